@@ -1,0 +1,5 @@
+//! longwatch
+
+pub mod scenario;
+pub mod simulate;
+pub mod warning;

@@ -1,0 +1,166 @@
+//! The battery as typed.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::basis::BasisOf;
+
+/// One battery of one chemistry.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Battery {
+    /// Lithium iron phosphate cells behind a management board (BMS).
+    LithiumIronPhosphate(LithiumIronPhosphate),
+    /// Watt-hours with stated efficiencies, for hand checks.
+    Ideal(Ideal),
+}
+
+/// Lithium iron phosphate cells behind a management board (BMS).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LithiumIronPhosphate {
+    /// Cells in series; 4 make a 12.8 V battery.
+    pub cells_in_series: u32,
+    /// Equal strings side by side.
+    #[serde(default = "one")]
+    pub strings: u32,
+    /// Rated capacity of one string, Ah.
+    pub capacity_ah: f64,
+    /// What age has left of it, share.
+    #[serde(default = "unity")]
+    pub age_capacity_share: f64,
+    /// Leads, contacts and board of one string, ohm.
+    #[serde(default = "usual_pack_resistance")]
+    pub pack_resistance_ohm: f64,
+    /// Charging current of one string at which the board holds, A.
+    pub charge_limit_a: f64,
+    /// Discharge current of one string above which the board opens, A.
+    pub discharge_limit_a: f64,
+    /// Cell volts at which the board opens, V.
+    #[serde(default = "usual_cutoff")]
+    pub cell_cutoff_v: f64,
+    /// Cell volts, charging included, at which it closes again, V.
+    #[serde(default = "usual_again")]
+    pub cell_again_v: f64,
+    /// Self-discharge at 20 deg C, share of rated capacity a month of 30 days.
+    #[serde(default = "usual_self_discharge")]
+    pub self_discharge_share_month: f64,
+    /// Temperature of the cells.
+    #[serde(default)]
+    pub temperature: Temperature,
+    /// No charging in the cold.
+    #[serde(default)]
+    pub charge_inhibit: ChargeInhibit,
+    /// Share of capacity that can be drawn at a cell temperature: points, straight lines between,
+    /// level outside; all of it at any temperature when absent.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub usable_share_at_c: Vec<UsableAt>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+/// What can be drawn at a temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UsableAt {
+    /// Cell temperature, deg C.
+    pub cell_c: f64,
+    /// Share of capacity.
+    pub usable_share: f64,
+}
+
+fn one() -> u32 {
+    1
+}
+fn unity() -> f64 {
+    1.0
+}
+/// 10 milliohm: the middle of 5 to 15, common practice, no source.
+fn usual_pack_resistance() -> f64 {
+    0.010
+}
+/// 2.5 V: usual cut-off of this chemistry's datasheets.
+fn usual_cutoff() -> f64 {
+    2.5
+}
+/// 3.0 V: common practice, no source.
+fn usual_again() -> f64 {
+    3.0
+}
+/// 3 % a month: datasheets of small packs.
+fn usual_self_discharge() -> f64 {
+    0.03
+}
+
+/// Temperature of the cells.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum Temperature {
+    /// The same all the time, deg C.
+    FixedC(f64),
+    /// Follows the air behind a lag.
+    FollowsAir {
+        /// Time constant, h.
+        lag_h: f64,
+        /// How much warmer than the air the place is, K.
+        #[serde(default)]
+        offset_c: f64,
+    },
+}
+
+impl Default for Temperature {
+    fn default() -> Self {
+        Self::FixedC(20.0)
+    }
+}
+
+/// No charging in the cold.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ChargeInhibit {
+    /// Cell temperature below which charging stops, deg C.
+    pub below_c: f64,
+    /// Cell temperature above which it starts again, deg C.
+    pub again_above_c: f64,
+}
+
+impl Default for ChargeInhibit {
+    /// 0 and 3 deg C: charging tables of this chemistry's datasheets allow none below 0.
+    fn default() -> Self {
+        Self { below_c: 0.0, again_above_c: 3.0 }
+    }
+}
+
+/// Watt-hours with stated efficiencies and volts on a straight line, for hand checks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Ideal {
+    /// Energy between empty and full, Wh.
+    pub capacity_wh: f64,
+    /// Volts when empty, V.
+    pub empty_v: f64,
+    /// Volts when full, V.
+    pub full_v: f64,
+    /// Stored over charged.
+    #[serde(default = "unity")]
+    pub charge_efficiency_share: f64,
+    /// Delivered over drawn.
+    #[serde(default = "unity")]
+    pub discharge_efficiency_share: f64,
+    /// Limit of the charging current, A; none when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charge_limit_a: Option<f64>,
+    /// Self-discharge, share of capacity a month of 30 days.
+    #[serde(default)]
+    pub self_discharge_share_month: f64,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}

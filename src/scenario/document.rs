@@ -1,0 +1,76 @@
+//! The top of the file.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::battery::Battery;
+use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
+use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
+use super::site::{Site, Span, Start};
+use super::sources::{Array, Controller, Supply};
+use super::sun::Sun;
+use super::Named;
+
+/// One station, its place, its sky and its grid, and the hours to simulate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Scenario {
+    /// Version of this file format; 1.
+    pub format: u32,
+    /// What the results are headed with.
+    pub title: String,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where the station stands and which clock hangs on its wall.
+    pub site: Site,
+    /// The hours that are simulated.
+    pub span: Span,
+    /// In what state the span begins.
+    #[serde(default)]
+    pub start: Start,
+    /// Where sunlight and air temperature come from.
+    pub sun: Sun,
+    /// When the mains is there.
+    #[serde(default)]
+    pub grid: Grid,
+    /// A service that warns before an outage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub warning: Option<WarningService>,
+    /// When somebody is there to do what needs hands.
+    #[serde(default)]
+    pub attended: Attended,
+    /// Times of day, by name, for every rule that needs one.
+    #[serde(default)]
+    pub windows: Named<Window>,
+    /// Panels, by name.
+    #[serde(default)]
+    pub arrays: Named<Array>,
+    /// Charge controllers, by name.
+    #[serde(default)]
+    pub controllers: Named<Controller>,
+    /// The one battery of the station.
+    pub battery: Battery,
+    /// The direct-current supply that the mains feeds, with its charger.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub supply: Option<Supply>,
+    /// The low-voltage disconnect of the loads.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub disconnect: Option<Disconnect>,
+    /// The lead from the battery to the outlet groups.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub main_feed: Option<MainFeed>,
+    /// Fused outlet groups, by name.
+    pub outlet_groups: Named<OutletGroup>,
+    /// What draws current, by name.
+    pub loads: Named<Load>,
+    /// Named load sets, the fullest first.
+    pub tiers: Vec<Tier>,
+    /// When to step down to a lower tier and back up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shedding: Option<Shedding>,
+    /// Which of `strategies` is in force.
+    pub strategy: String,
+    /// Ways to switch the supply, by name.
+    pub strategies: Named<Strategy>,
+}

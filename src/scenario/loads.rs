@@ -1,0 +1,221 @@
+//! What draws current, how it is wired, and what is switched off first.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::Named;
+use super::basis::BasisOf;
+
+/// Outlets behind one fuse.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OutletGroup {
+    /// What the group may draw, A.
+    pub limit_a: f64,
+    /// Whether a supply that joins by changeover carries it.
+    #[serde(default)]
+    pub on_supply: bool,
+    /// Its lead; no resistance when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wire: Option<Wire>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+/// The lead from the battery to the outlet groups.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MainFeed {
+    /// The lead itself.
+    pub wire: Wire,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+}
+
+/// A two-conductor copper lead. Give `awg` or `mm2`, not both.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Wire {
+    /// American wire gauge; 0 is 1/0, -1 is 2/0, -3 is 4/0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub awg: Option<i32>,
+    /// Copper area, mm2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mm2: Option<f64>,
+    /// Length one way, m; the current flows there and back.
+    pub one_way_m: f64,
+    /// Temperature of the copper, deg C.
+    #[serde(default = "warm")]
+    pub conductor_c: f64,
+    /// Connectors in the loop.
+    #[serde(default)]
+    pub connectors: u32,
+    /// Resistance of one connector, ohm.
+    #[serde(default = "usual_connector")]
+    pub connector_ohm: f64,
+}
+
+fn warm() -> f64 {
+    40.0
+}
+/// 1 milliohm: common practice, no source.
+fn usual_connector() -> f64 {
+    0.001
+}
+
+/// What draws current.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Load {
+    /// The outlet group it is plugged into.
+    pub group: String,
+    /// What it draws.
+    pub draw: Draw,
+    /// Share of its time on in which it transmits.
+    #[serde(default)]
+    pub transmit_share: f64,
+    /// Who keys it: an operator keys one set at a time. Its own operator when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub operator: Option<String>,
+    /// How long one transmission usually lasts, s.
+    #[serde(default = "a_minute")]
+    pub transmission_s: f64,
+    /// Volts at its terminals between which it works: `[lowest, highest]`, V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub window_v: Option<[f64; 2]>,
+    /// Window in which it is on; always when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<String>,
+    /// Whether the station counts as dark without it.
+    #[serde(default = "yes")]
+    pub essential: bool,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+fn yes() -> bool {
+    true
+}
+fn a_minute() -> f64 {
+    60.0
+}
+
+/// What a load draws.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum Draw {
+    /// The same current at any volts.
+    Current {
+        /// While receiving, or all the time, A.
+        receive_a: f64,
+        /// While transmitting, A; `receive_a` when absent.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        transmit_a: Option<f64>,
+    },
+    /// A linear transmitter: current follows the envelope of the signal.
+    Envelope {
+        /// While receiving, A.
+        receive_a: f64,
+        /// While transmitting without drive, A.
+        quiescent_a: f64,
+        /// At full power, full carrier, A.
+        full_a: f64,
+        /// Peak power it is set to, share of full power.
+        #[serde(default = "full")]
+        power_share: f64,
+        /// What is sent.
+        mode: Mode,
+    },
+    /// The same watts at any volts, behind a converter.
+    Power {
+        /// What the device takes, W.
+        w: f64,
+        /// Output over input of its converter.
+        #[serde(default = "full")]
+        converter_efficiency_share: f64,
+        /// What the converter takes besides, W.
+        #[serde(default)]
+        idle_w: f64,
+    },
+}
+
+fn full() -> f64 {
+    1.0
+}
+
+/// What a linear transmitter sends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Mode {
+    /// Speech on single sideband without processing.
+    VoiceUnprocessed,
+    /// Speech on single sideband, heavily processed.
+    VoiceProcessed,
+    /// Morse by hand.
+    Morse,
+    /// An unbroken carrier: FM, most data modes.
+    Carrier,
+}
+
+/// A named load set.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Tier {
+    /// What people call it.
+    pub name: String,
+    /// Whether the station counts as on the air in it.
+    #[serde(default = "yes")]
+    pub on_air: bool,
+    /// The loads that are on, each with what changes in this tier.
+    pub loads: Named<TierLoad>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+}
+
+/// What changes for a load in a tier; what is absent stays as the load says.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TierLoad {
+    /// Window in which it is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<String>,
+    /// Share of its time on in which it transmits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub transmit_share: Option<f64>,
+    /// Peak power it is set to, share of full power (envelope loads).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub power_share: Option<f64>,
+}
+
+/// When to step down to a lower tier and back up.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Shedding {
+    /// When somebody looks at the charge: `sunrise`, `sunset`, `hourly`, or local times `HH:MM`.
+    #[serde(default = "sun_events")]
+    pub decide_at: Vec<String>,
+    /// Charge below which tier 2, 3, ... begins: one value fewer than tiers, falling.
+    pub down_below_share: Vec<f64>,
+    /// Charge above which tier 1, 2, ... comes back: one value fewer than tiers, falling.
+    pub up_above_share: Vec<f64>,
+    /// While the mains is away no tier above this one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tier_without_mains: Option<String>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+}
+
+fn sun_events() -> Vec<String> {
+    vec!["sunrise".into(), "sunset".into()]
+}

@@ -1,0 +1,20 @@
+//! The scenario file as its author typed it.
+//!
+//! Lives here: one struct an object of the file (names of parts are map keys), reading
+//! (text to [`Scenario`]), the index from JSON path to place in the text, and the problems
+//! with which reading and checking answer. Does not live here: whether the parts make sense
+//! together (`plan::check`) and anything that computes.
+
+pub mod basis;
+pub mod battery;
+pub mod document;
+pub mod loads;
+pub mod schedule;
+pub mod site;
+pub mod sources;
+pub mod sun;
+
+pub use document::Scenario;
+
+/// Parts by name, in the order of the file.
+pub type Named<T> = indexmap::IndexMap<String, T>;

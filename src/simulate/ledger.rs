@@ -1,0 +1,211 @@
+//! The book of one run: every watt-hour that moved, step by step.
+//!
+//! Signs: nothing here is negative but temperatures and `residual_wh`; a flow that can go both
+//! ways has two names. Energies are watt-hours within the step.
+
+use chrono::{DateTime, FixedOffset};
+use serde::Serialize;
+
+/// The whole run with the names that its indices stand for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ledger {
+    /// Names and facts that hold for every row.
+    pub heads: Heads,
+    /// One row a step, in time.
+    pub rows: Vec<Row>,
+}
+
+/// Names and facts that hold for every row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heads {
+    /// Title of the scenario.
+    pub title: String,
+    /// Sources by index: the controllers in the order of the file, then `mains` if there is a supply.
+    pub sources: Vec<Source>,
+    /// Outlet groups by index.
+    pub groups: Vec<String>,
+    /// Tiers by index, the fullest first.
+    pub tiers: Vec<String>,
+    /// Rated, aged capacity of the battery, Ah.
+    pub capacity_ah: f64,
+    /// The narrowest device window seen from the battery terminals at rest, V, with the load that
+    /// sets each end.
+    pub window_v: Option<NarrowestWindow>,
+    /// Volts at which the disconnect (or the battery's own board) opens, V.
+    pub open_v: f64,
+    /// Highest set point of any source, V.
+    pub highest_set_point_v: Option<f64>,
+}
+
+/// A source of the station.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Source {
+    /// Its name in the scenario, or `mains`.
+    pub name: String,
+    /// Where its energy comes from.
+    pub origin: Origin,
+}
+
+/// Where energy comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// Panels.
+    Sun,
+    /// The grid through the supply.
+    Mains,
+}
+
+/// The narrowest device window.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NarrowestWindow {
+    /// Lowest volts at which every windowed load works, V.
+    pub lowest_v: f64,
+    /// The load that sets it.
+    pub lowest_load: String,
+    /// Highest volts at which every windowed load works, V.
+    pub highest_v: f64,
+    /// The load that sets it.
+    pub highest_load: String,
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// Beginning of the step on the local clock; its UTC instant is the same.
+    pub start: DateTime<FixedOffset>,
+    /// Length, h.
+    pub hours: f64,
+    /// Sun up: share of the step between sunrise and sunset.
+    pub daylight_share: f64,
+    /// Global irradiance on the level, mean, W/m2 (absent with a plane-of-panel profile).
+    pub ghi_w_m2: Option<f64>,
+    /// Air temperature, deg C.
+    pub air_c: f64,
+    /// Battery temperature, deg C.
+    pub battery_c: f64,
+    /// Whether cold forbids charging.
+    pub too_cold_to_charge: bool,
+    /// Share of the step with mains.
+    pub grid_share: f64,
+    /// Share of the step with the supply switched on and fed.
+    pub supply_share: f64,
+    /// Tier in force, by index.
+    pub tier: usize,
+    /// Flows of each source.
+    pub sources: Vec<SourceFlows>,
+    /// Flows of each outlet group.
+    pub groups: Vec<GroupFlows>,
+    /// What the top tier would have drawn beyond the demand of the tier in force, Wh.
+    pub shed_wh: f64,
+    /// What controllers drew themselves, Wh.
+    pub own_draw_wh: f64,
+    /// Losses.
+    pub losses: Losses,
+    /// Energy in the battery when the step began, Wh.
+    pub stored_start_wh: f64,
+    /// Energy in the battery when it ended, Wh.
+    pub stored_end_wh: f64,
+    /// Charge when the step began, share of rated, aged capacity.
+    pub charge_start_share: f64,
+    /// Charge when it ended.
+    pub charge_end_share: f64,
+    /// Lowest charge within the step.
+    pub charge_lowest_share: f64,
+    /// Mean volts at the battery terminals, V.
+    pub mean_v: f64,
+    /// Lowest volts at the battery terminals in any load state that lasts, V.
+    pub lowest_v: f64,
+    /// Highest volts, V.
+    pub highest_v: f64,
+    /// Charge put into the battery, Ah.
+    pub charged_ah: f64,
+    /// Charge taken out of it, Ah.
+    pub discharged_ah: f64,
+    /// Time with the loads disconnected, h.
+    pub open_h: f64,
+    /// Time with an essential load unserved, h.
+    pub dark_h: f64,
+    /// When within the step the dark began, h after its start.
+    pub first_dark_h: Option<f64>,
+    /// Served energy by origin, Wh.
+    pub served_origin: OriginWh,
+    /// Mains energy taken at the plug, Wh.
+    pub mains_plug_wh: f64,
+    /// What does not add up, Wh: rounding, or a fault.
+    pub residual_wh: f64,
+}
+
+/// Flows of one source.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct SourceFlows {
+    /// What it could have given before its own conversion, Wh: maximum-power output of deployed
+    /// arrays after named losses; for the mains 0 (it has no weather).
+    pub available_wh: f64,
+    /// Put on the bus, or given to loads that it carries, Wh.
+    pub used_wh: f64,
+    /// Of that, to loads.
+    pub to_load_wh: f64,
+    /// Of that, to the battery terminals.
+    pub to_battery_wh: f64,
+    /// Lost in its conversion, Wh.
+    pub conversion_loss_wh: f64,
+    /// Lost because the panel did not sit at its maximum-power point, Wh.
+    pub operating_point_loss_wh: f64,
+    /// Refused by its output limit, Wh.
+    pub clipped_wh: f64,
+    /// Refused by the bus: a set point held, the battery full or too cold, or the source silenced, Wh.
+    pub curtailed_wh: f64,
+}
+
+/// Flows of one outlet group. `load_wh = served_wh + unserved_wh`.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct GroupFlows {
+    /// Demand of the tier in force, Wh.
+    pub load_wh: f64,
+    /// Delivered at the devices, Wh.
+    pub served_wh: f64,
+    /// Not delivered, Wh.
+    pub unserved_wh: f64,
+}
+
+/// Losses of a step, each from its own formula, Wh.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Losses {
+    /// Resistance of main feed and group wires: R mean(I^2).
+    pub wiring_wh: f64,
+    /// Resistance of battery and pack: R mean(I^2).
+    pub battery_resistance_wh: f64,
+    /// Half the gap between charging and discharging curve: |I| h/2.
+    pub battery_hysteresis_wh: f64,
+    /// Surface ahead of the bulk: I (V0(surface) - V0(s)).
+    pub battery_lag_wh: f64,
+    /// Stated efficiencies of an ideal battery.
+    pub battery_conversion_wh: f64,
+    /// Self-discharge.
+    pub self_discharge_wh: f64,
+}
+
+impl Losses {
+    /// All of them, Wh.
+    #[must_use]
+    pub fn total_wh(&self) -> f64 {
+        self.wiring_wh
+            + self.battery_resistance_wh
+            + self.battery_hysteresis_wh
+            + self.battery_lag_wh
+            + self.battery_conversion_wh
+            + self.self_discharge_wh
+    }
+}
+
+/// Energy by origin, Wh.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct OriginWh {
+    /// Panels.
+    pub sun: f64,
+    /// The grid through the supply.
+    pub mains: f64,
+    /// In the battery before the span began.
+    pub stored_before: f64,
+}

@@ -1,0 +1,43 @@
+//! Warnings are data: terminal, summary and charts say the same words.
+
+use serde::Serialize;
+
+/// Something the reader of a result should know.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Warning {
+    /// A stable word for programs.
+    pub kind: Kind,
+    /// JSON path of what it is about, `arrays.roof.tilt_deg`; empty for the whole station.
+    pub path: String,
+    /// The sentence for people.
+    pub text: String,
+}
+
+/// Kinds of warnings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum Kind {
+    /// A source's output limit cuts what its arrays could give.
+    Clipping,
+    /// A panel faces the pole.
+    FacesPole,
+    /// A marked group does not fit the supply and stays on the battery.
+    GroupStaysOnBattery,
+    /// A group draws more than its limit when keyed.
+    GroupOverLimit,
+    /// The battery's board would open when everything is keyed.
+    BoardOpensWhenKeyed,
+    /// The disconnect opens and closes within few hours.
+    DisconnectCycles,
+    /// The disconnect opens below a device's window, so the device quits first.
+    DeviceQuitsFirst,
+    /// Something is named that nothing uses.
+    Unused,
+    /// A number of importance is a guess.
+    Guess,
+    /// The warning service is not trusted to warn in `run`.
+    WarningNotCounted,
+    /// Anything else, explained by its text.
+    Note,
+}
