@@ -1,5 +1,8 @@
 //! longwatch
 
+pub mod numbers;
+pub mod plan;
 pub mod scenario;
 pub mod simulate;
+pub mod station;
 pub mod warning;
