@@ -1,5 +1,6 @@
 //! longwatch
 
+pub mod clock;
 pub mod numbers;
 pub mod plan;
 pub mod scenario;
