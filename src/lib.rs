@@ -5,5 +5,6 @@ pub mod numbers;
 pub mod plan;
 pub mod scenario;
 pub mod simulate;
+pub mod sky;
 pub mod station;
 pub mod warning;
