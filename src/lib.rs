@@ -1,6 +1,9 @@
 //! longwatch
 
+pub mod cli;
 pub mod clock;
+pub mod commands;
+pub mod error;
 pub mod numbers;
 pub mod plan;
 pub mod scenario;

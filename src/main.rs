@@ -1,16 +1,85 @@
-fn main() {
-    let path = std::env::args().nth(1).unwrap();
-    let text = std::fs::read_to_string(path).unwrap();
-    let scenario: longwatch::scenario::Scenario = serde_json::from_str(&text).unwrap();
-    let plan = longwatch::plan::compile::compile(&scenario, None, vec![]).unwrap();
-    let t = std::time::Instant::now();
-    let ledger = longwatch::simulate::single::run(&plan);
-    eprintln!("{:?} {} slices {} profiles {} rungs", t.elapsed(), plan.slices.len(), plan.profiles.len(), plan.rungs.len());
-    for w in &plan.warnings { eprintln!("{w:?}"); }
-    for r in &ledger.rows {
-        let used: f64 = r.sources.iter().map(|s| s.used_wh).sum();
-        let un: f64 = r.groups.iter().map(|s| s.unserved_wh).sum();
-        let se: f64 = r.groups.iter().map(|s| s.served_wh).sum();
-        println!("{} tier {} s {:.4} V {:.3} lo {:.3} hi {:.3} used {:.1} served {:.1} uns {:.2} open {:.2} res {:.1e} T {:.1} losses {:?}", r.start, r.tier, r.charge_end_share, r.mean_v, r.lowest_v, r.highest_v, used, se, un, r.open_h, r.residual_wh, r.battery_c, r.losses);
+//! Reads the command line, runs the command, turns the outcome into an exit code.
+
+use std::ffi::OsString;
+use std::io::Write;
+use std::process::ExitCode;
+
+use anstream::ColorChoice;
+use clap::builder::styling::{AnsiColor, Style};
+use longwatch::cli::{self, Color};
+use longwatch::commands;
+use longwatch::error::Error;
+
+fn main() -> ExitCode {
+    let arguments: Vec<OsString> = std::env::args_os().collect();
+    match cli::parse(&arguments) {
+        Ok(cli) => {
+            choice(cli.color).write_global();
+            match commands::dispatch(&cli.command) {
+                Ok(()) => ExitCode::SUCCESS,
+                Err(error) if error.is_closed_pipe() => ExitCode::SUCCESS,
+                Err(error) => {
+                    report(&error);
+                    ExitCode::from(error.exit_code())
+                }
+            }
+        }
+        Err(answer) => {
+            // Help, version, or what is wrong with the command line. Nobody may be listening.
+            choice(asked_color(&arguments)).write_global();
+            let text = answer.render();
+            let code = u8::try_from(answer.exit_code()).unwrap_or(2);
+            let written = if answer.use_stderr() {
+                write!(anstream::stderr().lock(), "{}", text.ansi())
+            } else {
+                write!(anstream::stdout().lock(), "{}", text.ansi())
+            };
+            match written.map_err(Error::Output) {
+                Err(error) if code == 0 && !error.is_closed_pipe() => {
+                    ExitCode::from(error.exit_code())
+                }
+                _ => ExitCode::from(code),
+            }
+        }
     }
+}
+
+/// Tells people on standard error; if that is closed there is nobody to tell.
+fn report(error: &Error) {
+    let mut to = anstream::stderr().lock();
+    let _ = match error {
+        Error::Scenario { rendered } => writeln!(to, "{}", rendered.trim_end()),
+        Error::TargetMissed(sentence) => writeln!(to, "{sentence}"),
+        other => {
+            let style = Style::new().bold().fg_color(Some(AnsiColor::Red.into()));
+            writeln!(to, "{style}error:{style:#} {other}")
+        }
+    };
+}
+
+fn choice(color: Color) -> ColorChoice {
+    match color {
+        Color::Auto => ColorChoice::Auto,
+        Color::Always => ColorChoice::Always,
+        Color::Never => ColorChoice::Never,
+    }
+}
+
+/// The colour asked for on a command line that could not be read as a whole.
+fn asked_color(arguments: &[OsString]) -> Color {
+    let mut words = arguments.iter().filter_map(|argument| argument.to_str());
+    while let Some(word) = words.next() {
+        let when = match word {
+            "--color" => words.next(),
+            "--" => None,
+            _ => word.strip_prefix("--color="),
+        };
+        match when {
+            Some("always") => return Color::Always,
+            Some("never") => return Color::Never,
+            _ if word == "--" => break,
+            _ => {}
+        }
+    }
+    Color::Auto
 }

@@ -13,7 +13,8 @@ use chrono::{
 };
 use chrono_tz::{OffsetComponents, TZ_VARIANTS, Tz};
 
-use super::time_of_day::two_digits;
+use super::offset::offset_from_text;
+use super::{ClockProblem, NotOneInstant};
 use crate::scenario::site::Clock;
 
 /// Years whose clock changes the database knows.
@@ -27,59 +28,6 @@ pub struct LocalClock(Kind);
 enum Kind {
     Zone(Tz),
     Fixed(FixedOffset),
-}
-
-/// Why a clock cannot be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{found}` is not {allowed}{}", did_you_mean(.near))]
-pub struct ClockProblem {
-    /// What the author wrote.
-    pub found: String,
-    /// What is allowed.
-    pub allowed: &'static str,
-    /// Names that look like it, the likeliest first.
-    pub near: Vec<String>,
-}
-
-/// Why a time on the wall clock is not one instant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NotOneInstant {
-    /// The clock jumps over it.
-    #[error(
-        "{} does not exist: the clock jumps over it, from UTC{before} to UTC{after}",
-        minute(.local)
-    )]
-    Skipped {
-        /// The time asked for.
-        local: NaiveDateTime,
-        /// Offset before the jump.
-        before: FixedOffset,
-        /// Offset after it.
-        after: FixedOffset,
-    },
-    /// The clock shows it twice.
-    #[error(
-        "{} happens twice: the clock goes back over it, from UTC{earlier} to UTC{later}",
-        minute(.local)
-    )]
-    Twice {
-        /// The time asked for.
-        local: NaiveDateTime,
-        /// Offset when it happens first.
-        earlier: FixedOffset,
-        /// Offset when it happens again.
-        later: FixedOffset,
-    },
-    /// Clock changes of its year are not known.
-    #[error("{} is outside the years 1970 to 2099, whose clock changes are known", minute(.local))]
-    OutsideYears {
-        /// The time asked for.
-        local: NaiveDateTime,
-    },
-}
-
-fn minute(local: &NaiveDateTime) -> impl fmt::Display + use<> {
-    local.format(crate::scenario::site::local_minute::FORMAT)
 }
 
 impl LocalClock {
@@ -167,7 +115,7 @@ impl LocalClock {
 
     /// The jump over `local`. No offset is a day or more, so it lies within a day of the same
     /// reading in UTC, or within two where a whole date was left out.
-    fn skipped(&self, local: NaiveDateTime) -> NotOneInstant {
+    fn skipped(self, local: NaiveDateTime) -> NotOneInstant {
         let about = local.and_utc();
         self.offset_changes(about - Duration::days(2), about + Duration::days(2))
             .into_iter()
@@ -209,7 +157,7 @@ impl LocalClock {
     }
 
     /// The first whole second at which the offset is no longer that of `before` but that of `after`.
-    fn change_within(&self, before: DateTime<Utc>, after: DateTime<Utc>) -> DateTime<Utc> {
+    fn change_within(self, before: DateTime<Utc>, after: DateTime<Utc>) -> DateTime<Utc> {
         let offset_before = self.offset(before);
         let (mut low, mut high) = (before.timestamp(), after.timestamp());
         while high - low > 1 {
@@ -231,54 +179,6 @@ impl fmt::Display for LocalClock {
     }
 }
 
-/// An offset from UTC written like `-07:00`, from -12:00 to +14:00 (the range in civil use).
-///
-/// # Errors
-/// When the text is not an offset.
-pub fn offset_from_text(text: &str) -> Result<FixedOffset, ClockProblem> {
-    read_offset(text).ok_or_else(|| ClockProblem {
-        found: text.to_owned(),
-        allowed: "an offset from UTC from `-12:00` to `+14:00`",
-        near: near_offset(text).into_iter().collect(),
-    })
-}
-
-fn read_offset(text: &str) -> Option<FixedOffset> {
-    let (sign, rest) = match text.split_at_checked(1)? {
-        ("+", rest) => (1, rest),
-        ("-", rest) => (-1, rest),
-        _ => return None,
-    };
-    let (hours, minutes) = rest.split_once(':')?;
-    let (hours, minutes) = (two_digits(hours)?, two_digits(minutes)?);
-    let east_min = sign * i32::try_from(hours * 60 + minutes).ok()?;
-    let allowed = minutes < 60 && (-12 * 60..=14 * 60).contains(&east_min);
-    allowed.then(|| FixedOffset::east_opt(east_min * 60)).flatten()
-}
-
-/// The offset that was probably meant: `UTC`, `Z`, `-7`, `+0530`, `−03:00` with a real minus.
-fn near_offset(text: &str) -> Option<String> {
-    let plain = text.trim().replace('\u{2212}', "-").to_uppercase();
-    let plain = plain.trim_start_matches("UTC").trim_start_matches("GMT").trim();
-    if plain.is_empty() && !text.trim().is_empty() || plain == "Z" {
-        return Some("+00:00".to_owned());
-    }
-    let (sign, rest) = match plain.split_at_checked(1)? {
-        (sign @ ("+" | "-"), rest) => (sign, rest),
-        _ => ("+", plain),
-    };
-    let digits: String = rest.chars().filter(|&letter| letter != ':').collect();
-    let four = match digits.len() {
-        1 => format!("0{digits}00"),
-        2 => format!("{digits}00"),
-        3 => format!("0{digits}"),
-        _ => digits,
-    };
-    let (hours, minutes) = four.split_at_checked(2)?;
-    let near = format!("{sign}{hours}:{minutes}");
-    read_offset(&near).map(|_| near)
-}
-
 /// At most three zones whose name, or the city in it, looks like `name`.
 fn near_zones(name: &str) -> Vec<String> {
     let plain = |text: &str| text.trim().to_lowercase().replace(' ', "_");
@@ -295,14 +195,10 @@ fn near_zones(name: &str) -> Vec<String> {
         .filter(|(score, _)| *score >= 0.85)
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    // Names much farther off than the nearest one only distract.
+    let nearest = scored.first().map_or(0.0, |(score, _)| *score);
+    scored.retain(|(score, _)| *score > nearest - 0.04);
     scored.into_iter().take(3).map(|(_, zone)| zone.to_owned()).collect()
-}
-
-fn did_you_mean(near: &[String]) -> String {
-    match near {
-        [] => String::new(),
-        names => format!("; did you mean `{}`?", names.join("`, `")),
-    }
 }
 
 #[cfg(test)]

@@ -5,9 +5,13 @@
 //! scenario). Does not live here: the sun's hours (`sky`) and who asks for a window (`plan`).
 
 mod local;
+mod offset;
+mod problem;
 mod time_of_day;
 mod window;
 
-pub use local::{ClockProblem, LocalClock, NotOneInstant, offset_from_text};
+pub use local::LocalClock;
+pub use offset::offset_from_text;
+pub use problem::{ClockProblem, NotOneInstant};
 pub use time_of_day::{MINUTES_A_DAY, parse_time_of_day};
 pub use window::{TimesOfDay, WindowProblem};

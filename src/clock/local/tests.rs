@@ -157,46 +157,8 @@ fn a_misspelt_zone_brings_its_neighbours() {
         text.starts_with("`Europ/Zurich` is not a name of the IANA time zone database"),
         "{text}"
     );
-    assert!(text.contains("did you mean `Europe/Zurich`"), "{text}");
-    assert!(LocalClock::new(&Clock::Zone("".into())).unwrap_err().near.is_empty());
-}
-
-#[test]
-fn reads_offsets_in_civil_use() {
-    for (text, minutes) in [
-        ("-03:00", -180),
-        ("+05:45", 345),
-        ("+00:00", 0),
-        ("-00:00", 0),
-        ("+14:00", 840),
-        ("-12:00", -720),
-    ] {
-        assert_eq!(offset_from_text(text), Ok(east_min(minutes)), "{text}");
-    }
-}
-
-#[test]
-fn a_wrong_offset_says_what_was_probably_meant() {
-    for (text, meant) in [
-        ("-3", Some("-03:00")),
-        ("+0530", Some("+05:30")),
-        ("-3:30", Some("-03:30")),
-        ("UTC", Some("+00:00")),
-        ("Z", Some("+00:00")),
-        ("UTC+2", Some("+02:00")),
-        ("\u{2212}07:00", Some("-07:00")),
-        ("05:45", Some("+05:45")),
-        ("+15:00", None),
-        ("-12:01", None),
-        ("+05:60", None),
-        ("", None),
-        ("é", None),
-        ("+éa:b", None),
-        ("noon", None),
-    ] {
-        let problem = offset_from_text(text).unwrap_err();
-        assert_eq!(problem.near.first().map(String::as_str), meant, "{text}");
-    }
+    assert!(text.ends_with("did you mean `Europe/Zurich`?"), "{text}");
+    assert!(LocalClock::new(&Clock::Zone(String::new())).unwrap_err().near.is_empty());
 }
 
 #[test]
