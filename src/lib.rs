@@ -1,5 +1,6 @@
 //! longwatch
 
+pub mod clock;
 pub mod scenario;
 pub mod simulate;
 pub mod warning;
