@@ -6,6 +6,8 @@
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
+pub use crate::station::heads::{Heads, NarrowestWindow, Origin, Source};
+
 /// The whole run with the names that its indices stand for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ledger {
@@ -13,60 +15,6 @@ pub struct Ledger {
     pub heads: Heads,
     /// One row a step, in time.
     pub rows: Vec<Row>,
-}
-
-/// Names and facts that hold for every row.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Heads {
-    /// Title of the scenario.
-    pub title: String,
-    /// Sources by index: the controllers in the order of the file, then `mains` if there is a supply.
-    pub sources: Vec<Source>,
-    /// Outlet groups by index.
-    pub groups: Vec<String>,
-    /// Tiers by index, the fullest first.
-    pub tiers: Vec<String>,
-    /// Rated, aged capacity of the battery, Ah.
-    pub capacity_ah: f64,
-    /// The narrowest device window seen from the battery terminals at rest, V, with the load that
-    /// sets each end.
-    pub window_v: Option<NarrowestWindow>,
-    /// Volts at which the disconnect (or the battery's own board) opens, V.
-    pub open_v: f64,
-    /// Highest set point of any source, V.
-    pub highest_set_point_v: Option<f64>,
-}
-
-/// A source of the station.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Source {
-    /// Its name in the scenario, or `mains`.
-    pub name: String,
-    /// Where its energy comes from.
-    pub origin: Origin,
-}
-
-/// Where energy comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Origin {
-    /// Panels.
-    Sun,
-    /// The grid through the supply.
-    Mains,
-}
-
-/// The narrowest device window.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NarrowestWindow {
-    /// Lowest volts at which every windowed load works, V.
-    pub lowest_v: f64,
-    /// The load that sets it.
-    pub lowest_load: String,
-    /// Highest volts at which every windowed load works, V.
-    pub highest_v: f64,
-    /// The load that sets it.
-    pub highest_load: String,
 }
 
 /// One step.
@@ -187,6 +135,16 @@ pub struct Losses {
 }
 
 impl Losses {
+    /// Adds another stretch of time.
+    pub fn add(&mut self, more: &Self) {
+        self.wiring_wh += more.wiring_wh;
+        self.battery_resistance_wh += more.battery_resistance_wh;
+        self.battery_hysteresis_wh += more.battery_hysteresis_wh;
+        self.battery_lag_wh += more.battery_lag_wh;
+        self.battery_conversion_wh += more.battery_conversion_wh;
+        self.self_discharge_wh += more.self_discharge_wh;
+    }
+
     /// All of them, Wh.
     #[must_use]
     pub fn total_wh(&self) -> f64 {

@@ -3,5 +3,10 @@
 //! Lives here: the one step, the book it fills, the single run. Does not live here: how a
 //! scenario becomes a plan, and what people see of the result.
 
+pub mod full_book;
 pub mod ledger;
+pub mod phase;
+pub mod single;
+pub mod state;
+pub mod step;
 pub mod summary;

@@ -1,0 +1,305 @@
+//! The book of the single run: rows of the ledger.
+//!
+//! Each loss is computed from its own formula; what does not add up stands in `residual_wh`.
+//! Balance of a phase: put on the bus = served + wiring + own draws + battery losses + change of
+//! the energy stored.
+
+use super::ledger::{GroupFlows, Losses, Origin, OriginWh, Row, SourceFlows};
+use super::phase::{Book, Phase};
+use crate::plan::{MOST_SOURCES, Plan, Slice};
+use crate::station::load_set::InverseVolts;
+
+/// Charge moved below which the mean open-circuit volts are those at the beginning.
+const STILL_SHARE: f64 = 1e-9;
+
+/// The book of the single run.
+#[derive(Debug, Clone)]
+pub struct FullBook {
+    /// Rows of the steps so far.
+    pub rows: Vec<Row>,
+    available_w: [f64; MOST_SOURCES],
+    /// What the charge in the battery came from, shares.
+    mix: [f64; 3],
+    volt_hours: f64,
+    /// Since the step began, h.
+    elapsed_h: f64,
+}
+
+impl FullBook {
+    /// An empty book.
+    #[must_use]
+    pub fn new() -> Self {
+        Self {
+            rows: Vec::new(),
+            available_w: [0.0; MOST_SOURCES],
+            mix: [0.0, 0.0, 1.0],
+            volt_hours: 0.0,
+            elapsed_h: 0.0,
+        }
+    }
+
+    /// What is in the battery now counts as stored before.
+    pub fn begin_span(&mut self) {
+        self.rows.clear();
+        self.mix = [0.0, 0.0, 1.0];
+    }
+
+    /// A step begins.
+    pub fn begin_step(
+        &mut self,
+        plan: &Plan,
+        step: usize,
+        charge: f64,
+        battery_c: f64,
+        too_cold: bool,
+    ) {
+        let facts = &plan.steps[step];
+        let stored_wh = plan.battery.stored_wh(charge);
+        self.volt_hours = 0.0;
+        self.elapsed_h = 0.0;
+        self.rows.push(Row {
+            start: facts.start,
+            hours: facts.hours,
+            daylight_share: facts.daylight_share,
+            ghi_w_m2: facts.ghi_w_m2,
+            air_c: facts.air_c,
+            battery_c,
+            too_cold_to_charge: too_cold,
+            grid_share: 0.0,
+            supply_share: 0.0,
+            tier: 0,
+            sources: vec![SourceFlows::default(); plan.sources.len()],
+            groups: vec![GroupFlows::default(); plan.heads.groups.len()],
+            shed_wh: 0.0,
+            own_draw_wh: 0.0,
+            losses: Losses::default(),
+            stored_start_wh: stored_wh,
+            stored_end_wh: stored_wh,
+            charge_start_share: charge,
+            charge_end_share: charge,
+            charge_lowest_share: charge,
+            mean_v: 0.0,
+            lowest_v: f64::INFINITY,
+            highest_v: 0.0,
+            charged_ah: 0.0,
+            discharged_ah: 0.0,
+            open_h: 0.0,
+            dark_h: 0.0,
+            first_dark_h: None,
+            served_origin: OriginWh::default(),
+            mains_plug_wh: 0.0,
+            residual_wh: 0.0,
+        });
+    }
+
+    /// A slice begins: what its weather offers.
+    pub fn begin_slice(&mut self, slice: &Slice, available_w: [f64; MOST_SOURCES]) {
+        self.available_w = available_w;
+        if let Some(row) = self.rows.last_mut() {
+            row.grid_share += if slice.grid { slice.hours / row.hours } else { 0.0 };
+        }
+    }
+
+    /// A slice is over: the tier that was in force in it.
+    pub fn end_slice(&mut self, plan: &Plan, slice: &Slice, tier: f64) {
+        let least = if slice.grid { 0 } else { plan.tiers.without_mains };
+        if let Some(row) = self.rows.last_mut() {
+            row.tier = place(tier).max(least);
+        }
+    }
+
+    /// The step is over.
+    pub fn end_step(&mut self, plan: &Plan, charge: f64) {
+        if let Some(row) = self.rows.last_mut() {
+            row.charge_end_share = charge;
+            row.stored_end_wh = plan.battery.stored_wh(charge);
+            row.mean_v = self.volt_hours / row.hours;
+        }
+    }
+}
+
+impl Default for FullBook {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+fn at_volts(terms: InverseVolts, volts: f64) -> f64 {
+    terms.cc + terms.cp / volts + terms.pp / (volts * volts)
+}
+
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn place(index: f64) -> usize {
+    index as usize
+}
+
+fn origin_place(origin: Origin) -> usize {
+    match origin {
+        Origin::Sun => 0,
+        Origin::Mains => 1,
+    }
+}
+
+/// Battery losses of a phase: of the four kinds that a lithium battery has, and of an ideal one.
+fn battery_losses(plan: &Plan, phase: &Phase<f64>, variance_a2: f64) -> Losses {
+    let battery = &plan.battery;
+    let moved = phase.to_share - phase.from_share;
+    let mean_rest_v = if moved.abs() < STILL_SHARE {
+        battery.rest_v(phase.from_share)
+    } else {
+        (battery.curve.area(phase.to_share) - battery.curve.area(phase.from_share)) / moved
+    };
+    let conversion_ah = if phase.charged_ah > 0.0 {
+        phase.charged_ah * (1.0 - battery.charge_efficiency_share)
+    } else {
+        phase.charged_ah * (1.0 - 1.0 / battery.discharge_efficiency_share)
+    };
+    Losses {
+        wiring_wh: 0.0,
+        battery_resistance_wh: battery.resistance_ohm
+            * (phase.square_a2h + phase.spread * variance_a2 * phase.hours),
+        battery_hysteresis_wh: battery.half_gap_v * phase.charged_ah.abs(),
+        battery_lag_wh: phase.surface_wh - mean_rest_v * phase.charged_ah,
+        battery_conversion_wh: mean_rest_v * conversion_ah,
+        self_discharge_wh: mean_rest_v * phase.leaked_ah,
+    }
+}
+
+impl Book<f64> for FullBook {
+    fn phase(&mut self, plan: &Plan, _slice: &Slice, phase: &Phase<f64>) {
+        let hours = phase.hours;
+        if hours <= 0.0 {
+            return;
+        }
+        let Some(row) = self.rows.last_mut() else { return };
+        let volts = phase.mean_v;
+        let rung = &plan.rungs[place(phase.rung)];
+        let profile = &plan.profiles[place(phase.profile)];
+        let felt = phase.spread * plan.battery.resistance_ohm;
+
+        // Loads on the battery.
+        let mut served_wh = 0.0;
+        let mut bus_load_wh = 0.0;
+        let mut wiring_wh = 0.0;
+        for (group, flows) in rung.groups.iter().zip(&mut row.groups) {
+            let bus_wh = (group.current_a * volts + group.power_w
+                - felt * at_volts(group.covariance, volts))
+                * hours;
+            let lost_wh = at_volts(group.wiring_w, volts) * hours;
+            let full_wh = bus_wh - lost_wh;
+            let group_served_wh = full_wh * phase.served_share;
+            let group_unserved_wh =
+                group.unserved_w * hours + full_wh * (1.0 - phase.served_share);
+            flows.served_wh += group_served_wh;
+            flows.unserved_wh += group_unserved_wh;
+            flows.load_wh += group_served_wh + group_unserved_wh;
+            served_wh += group_served_wh;
+            wiring_wh += lost_wh * phase.served_share;
+            bus_load_wh += bus_wh * phase.served_share;
+        }
+        let own_wh = phase.own_draw_w * hours;
+        // Loads that the supply carries.
+        let mut carried_served_wh = 0.0;
+        for (watts, flows) in profile.carried_groups_w.iter().zip(&mut row.groups) {
+            flows.served_wh += watts * hours;
+            flows.load_wh += watts * hours;
+            carried_served_wh += watts * hours;
+        }
+        let carried_wh = profile.carried_bus_w * hours;
+        wiring_wh += profile.carried_wiring_w * hours;
+
+        let mut losses = battery_losses(plan, phase, at_volts(rung.variance, volts));
+        losses.wiring_wh = wiring_wh;
+        let stored_wh = plan.battery.stored_wh(phase.to_share)
+            - plan.battery.stored_wh(phase.from_share);
+
+        // Sources.
+        let bus_wh: f64 = phase.used_wh.iter().sum();
+        let into_battery = if bus_wh > 0.0 {
+            (volts * phase.charged_ah / bus_wh).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        let mut by_origin = [0.0; 3];
+        for (at, flows) in row.sources.iter_mut().enumerate() {
+            let used_wh = phase.used_wh[at];
+            let is_mains = plan.supply.is_some_and(|supply| supply.source == at);
+            by_origin[origin_place(plan.heads.sources[at].origin)] += used_wh;
+            flows.to_battery_wh += used_wh * into_battery;
+            flows.to_load_wh += used_wh * (1.0 - into_battery);
+            flows.used_wh += used_wh;
+            if is_mains {
+                flows.used_wh += carried_wh;
+                flows.to_load_wh += carried_wh;
+                continue;
+            }
+            let efficiency = plan.sources[at].efficiency_share;
+            let available_wh = self.available_w[at] * hours;
+            flows.available_wh += available_wh;
+            if phase.offered_w[at] > 0.0 {
+                let within_wh = phase.within_limit_wh[at];
+                flows.conversion_loss_wh += used_wh * (1.0 / efficiency - 1.0);
+                flows.clipped_wh += (phase.offered_w[at] * hours - within_wh) / efficiency;
+                flows.curtailed_wh += (within_wh - used_wh) / efficiency;
+            } else {
+                flows.curtailed_wh += available_wh;
+            }
+        }
+        if let Some(supply) = plan.supply
+            && phase.supply_on
+        {
+            let given_wh = carried_wh + phase.used_wh[supply.source];
+            let plug_wh = given_wh / supply.efficiency_share + supply.no_load_w * hours;
+            row.sources[supply.source].conversion_loss_wh += plug_wh - given_wh;
+            row.mains_plug_wh += plug_wh;
+            row.supply_share += hours / row.hours;
+        }
+
+        // Where served energy came from.
+        let load_wh = bus_load_wh + own_wh;
+        let from_battery_wh = (-volts * phase.charged_ah).max(0.0);
+        let stored_part = if load_wh > 0.0 { (from_battery_wh / load_wh).min(1.0) } else { 0.0 };
+        let direct = |at: usize| if bus_wh > 0.0 { by_origin[at] / bus_wh } else { 0.0 };
+        let part = |at: usize| (1.0 - stored_part) * direct(at) + stored_part * self.mix[at];
+        row.served_origin.sun += served_wh * part(0);
+        row.served_origin.mains += served_wh * part(1) + carried_served_wh;
+        row.served_origin.stored_before += served_wh * part(2);
+        let gained = phase.to_share - phase.from_share;
+        if gained > 0.0 && bus_wh > 0.0 {
+            for at in 0..3 {
+                self.mix[at] =
+                    (self.mix[at] * phase.from_share + direct(at) * gained) / phase.to_share;
+            }
+        }
+
+        // Time.
+        let dark_share = if phase.served_share < 1.0 && profile.essential {
+            1.0
+        } else {
+            rung.dark_share
+        };
+        if dark_share > 0.0 {
+            if row.first_dark_h.is_none() {
+                row.first_dark_h = Some(self.elapsed_h);
+            }
+            row.dark_h += dark_share * hours;
+        }
+        row.open_h += if phase.open { hours } else { 0.0 };
+        self.volt_hours += volts * hours;
+        self.elapsed_h += hours;
+        row.lowest_v = row.lowest_v.min(phase.lowest_v);
+        row.highest_v = row.highest_v.max(phase.highest_v);
+        row.charge_lowest_share = row.charge_lowest_share.min(phase.to_share);
+        row.charged_ah += phase.charged_ah.max(0.0);
+        row.discharged_ah += (-phase.charged_ah).max(0.0);
+        row.shed_wh += profile.shed_w * hours;
+        row.own_draw_wh += own_wh;
+        row.residual_wh += bus_wh + carried_wh
+            - served_wh
+            - carried_served_wh
+            - own_wh
+            - losses.total_wh()
+            - stored_wh;
+        row.losses.add(&losses);
+    }
+}

@@ -1,0 +1,55 @@
+//! What happens within one phase: the flows that a book takes down.
+
+use crate::numbers::lane::Lane;
+use crate::plan::{MOST_SOURCES, Plan, Slice};
+
+/// A stretch within a slice in which one thing goes on.
+#[derive(Debug, Clone, Copy)]
+pub struct Phase<F: Lane> {
+    /// Length, h; 0 in lanes that wait for others.
+    pub hours: F,
+    /// Mean volts at the battery terminals, V.
+    pub mean_v: F,
+    /// Lowest volts in a load state that lasts, V.
+    pub lowest_v: F,
+    /// Highest mean volts, V.
+    pub highest_v: F,
+    /// Charge when it began.
+    pub from_share: F,
+    /// Charge when it ended.
+    pub to_share: F,
+    /// Charge put in at the terminals (negative: taken out), Ah.
+    pub charged_ah: F,
+    /// Integral of the square of the mean current, A2 h.
+    pub square_a2h: F,
+    /// Integral of current times volts of the surface, Wh.
+    pub surface_wh: F,
+    /// Self-discharge, Ah.
+    pub leaked_ah: F,
+    /// 1 where the battery feels the keying, 0 where a source holds the volts.
+    pub spread: F,
+    /// Share of the load that is served: 1 but for an ideal battery that is empty.
+    pub served_share: F,
+    /// Profile in force.
+    pub profile: F,
+    /// Rung in force.
+    pub rung: F,
+    /// Whether the loads are disconnected.
+    pub open: F::Mask,
+    /// Whether the supply is on.
+    pub supply_on: F::Mask,
+    /// What controllers drew themselves, W.
+    pub own_draw_w: F,
+    /// Put on the bus by each source, Wh.
+    pub used_wh: [F; MOST_SOURCES],
+    /// What each source could have put there within its current limit, Wh.
+    pub within_limit_wh: [F; MOST_SOURCES],
+    /// What each source has on its bus side, W.
+    pub offered_w: [F; MOST_SOURCES],
+}
+
+/// Takes down what the step does.
+pub trait Book<F: Lane> {
+    /// One phase of a slice.
+    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>);
+}

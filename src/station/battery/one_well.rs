@@ -1,0 +1,324 @@
+//! A battery with one store of charge and a surface ahead of it.
+//!
+//! Volts at the terminals with a charging current J (A, negative when discharging):
+//!
+//! `V = V0(s + J tau / Q) + J R + sign(J) h / 2`,  `ds/dt = (eta J - I_sd) / Q`
+//!
+//! with s the charge (0 to 1), V0 a rising piecewise-straight open-circuit curve that goes on with
+//! its end slopes for the surface, tau the lag of the surface, R the resistance, h the gap between
+//! the charging and the discharging curve and I_sd the self-discharge. eta is 1 but for an ideal
+//! battery, where it is the charge efficiency, or one over the discharge efficiency.
+//! At J = 0 the terminals may stand anywhere in V0 +- h/2.
+
+use crate::numbers::lane::{Lane, Mask};
+
+/// Most nodes of an open-circuit curve.
+pub const MOST_NODES: usize = 12;
+
+/// Slope below which a piece of the curve is not allowed to fall, V: a level curve would have no
+/// inverse.
+const LEAST_SLOPE_V: f64 = 1e-9;
+
+/// Constants of a one-well battery, the whole bank.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneWell {
+    /// Rated, aged capacity, Ah.
+    pub capacity_ah: f64,
+    /// Resistance, ohm.
+    pub resistance_ohm: f64,
+    /// Lag of the surface while charging, h.
+    pub lag_charge_h: f64,
+    /// Lag of the surface while discharging, h.
+    pub lag_discharge_h: f64,
+    /// Half the gap between the charging and the discharging curve, V.
+    pub half_gap_v: f64,
+    /// Stored over charged.
+    pub charge_efficiency_share: f64,
+    /// Delivered over drawn.
+    pub discharge_efficiency_share: f64,
+    /// Charging current at which the board holds, A.
+    pub charge_limit_a: f64,
+    /// Discharge current above which the board opens, A.
+    pub discharge_limit_a: f64,
+    /// Self-discharge at 20 deg C, A.
+    pub self_discharge_a: f64,
+    /// Volts at which the battery's own board opens, V; 0 without a board.
+    pub board_open_v: f64,
+    /// Volts at which it closes again, V.
+    pub board_close_v: f64,
+    /// Whether loads run from what the sources give while the battery is empty; otherwise the
+    /// loads are off until the battery has recovered.
+    pub serves_when_empty: bool,
+    /// Volts that stand for the battery in plans, V.
+    pub nominal_v: f64,
+    /// Cell temperature below which no charge is taken, and above which it is again, deg C.
+    pub charge_inhibit_c: Option<(f64, f64)>,
+    /// Points (cell temperature deg C, share of capacity that can be drawn).
+    pub usable_at_c: Vec<(f64, f64)>,
+    /// The open-circuit curve.
+    pub curve: Curve,
+}
+
+/// A rising piecewise-straight curve: charge share to volts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Curve {
+    pieces: usize,
+    /// Left end of each piece, then the right end of the last.
+    node: [f64; MOST_NODES],
+    volt: [f64; MOST_NODES],
+    slope: [f64; MOST_NODES],
+    /// V = offset + slope x on the piece.
+    offset: [f64; MOST_NODES],
+    /// Integral of the curve from 0 to the left end of the piece.
+    area: [f64; MOST_NODES],
+}
+
+/// One straight piece by lane.
+#[derive(Debug, Clone, Copy)]
+pub struct Piece<F> {
+    /// V = offset + slope x.
+    pub offset: F,
+    /// Volts per unit of charge.
+    pub slope: F,
+    /// Left end; minus infinity on the first piece.
+    pub low: F,
+    /// Right end; infinity on the last piece.
+    pub high: F,
+    /// Volts at the left end.
+    pub low_v: F,
+    /// Volts at the right end.
+    pub high_v: F,
+}
+
+impl Curve {
+    /// A curve through points of rising charge share and volts; two points at the least.
+    #[must_use]
+    pub fn through(points: &[(f64, f64)]) -> Self {
+        let count = points.len().clamp(2, MOST_NODES);
+        let mut curve = Self {
+            pieces: count - 1,
+            node: [0.0; MOST_NODES],
+            volt: [0.0; MOST_NODES],
+            slope: [0.0; MOST_NODES],
+            offset: [0.0; MOST_NODES],
+            area: [0.0; MOST_NODES],
+        };
+        for (place, (share, volts)) in points.iter().take(count).enumerate() {
+            curve.node[place] = *share;
+            curve.volt[place] = *volts;
+        }
+        for place in 0..count - 1 {
+            let run = curve.node[place + 1] - curve.node[place];
+            let slope = (curve.volt[place + 1] - curve.volt[place]) / run;
+            curve.slope[place] = if slope > LEAST_SLOPE_V { slope } else { LEAST_SLOPE_V };
+            curve.offset[place] = curve.volt[place] - curve.slope[place] * curve.node[place];
+            curve.area[place + 1] =
+                curve.area[place] + run * (curve.volt[place] + curve.volt[place + 1]) / 2.0;
+        }
+        curve
+    }
+
+    /// The piece that holds `x`; at a node the upper one where `upwards`, else the lower.
+    #[inline(always)]
+    pub fn piece<F: Lane>(&self, x: F, upwards: F::Mask) -> Piece<F> {
+        self.piece_where(|place| {
+            let node = F::splat(self.node[place]);
+            x.gt(node).or(upwards.and(x.ge(node)))
+        })
+    }
+
+    /// The last piece whose left end has been `passed`.
+    #[inline(always)]
+    pub fn piece_where<F: Lane>(&self, passed: impl Fn(usize) -> F::Mask) -> Piece<F> {
+        let mut piece = Piece {
+            offset: F::splat(self.offset[0]),
+            slope: F::splat(self.slope[0]),
+            low: F::splat(f64::NEG_INFINITY),
+            high: F::splat(if self.pieces > 1 { self.node[1] } else { f64::INFINITY }),
+            low_v: F::splat(f64::NEG_INFINITY),
+            high_v: F::splat(if self.pieces > 1 { self.volt[1] } else { f64::INFINITY }),
+        };
+        for place in 1..self.pieces {
+            let here = passed(place);
+            let last = place + 1 == self.pieces;
+            let take = |yes: f64, no: F| F::select(here, F::splat(yes), no);
+            piece.offset = take(self.offset[place], piece.offset);
+            piece.slope = take(self.slope[place], piece.slope);
+            piece.low = take(self.node[place], piece.low);
+            piece.low_v = take(self.volt[place], piece.low_v);
+            piece.high = take(if last { f64::INFINITY } else { self.node[place + 1] }, piece.high);
+            piece.high_v =
+                take(if last { f64::INFINITY } else { self.volt[place + 1] }, piece.high_v);
+        }
+        piece
+    }
+
+    /// Charge share at the left end of piece `place`, and the volts there.
+    #[must_use]
+    pub fn node(&self, place: usize) -> (f64, f64) {
+        (self.node[place], self.volt[place])
+    }
+
+    /// Volts at charge share `x`.
+    #[inline(always)]
+    pub fn volts<F: Lane>(&self, x: F) -> F {
+        let mut offset = F::splat(self.offset[0]);
+        let mut slope = F::splat(self.slope[0]);
+        for place in 1..self.pieces {
+            let here = x.ge(F::splat(self.node[place]));
+            offset = F::select(here, F::splat(self.offset[place]), offset);
+            slope = F::select(here, F::splat(self.slope[place]), slope);
+        }
+        offset + slope * x
+    }
+
+    /// Charge share at which the curve has `volts`.
+    #[inline(always)]
+    pub fn share<F: Lane>(&self, volts: F) -> F {
+        let mut offset = F::splat(self.offset[0]);
+        let mut per_volt = F::splat(1.0 / self.slope[0]);
+        for place in 1..self.pieces {
+            let here = volts.ge(F::splat(self.volt[place]));
+            offset = F::select(here, F::splat(self.offset[place]), offset);
+            per_volt = F::select(here, F::splat(1.0 / self.slope[place]), per_volt);
+        }
+        (volts - offset) * per_volt
+    }
+
+    /// Integral of the curve from 0 to `x`.
+    #[inline(always)]
+    pub fn area<F: Lane>(&self, x: F) -> F {
+        let mut area = F::splat(self.area[0]);
+        let mut slope = F::splat(self.slope[0]);
+        let mut node = F::splat(self.node[0]);
+        let mut volt = F::splat(self.volt[0]);
+        for place in 1..self.pieces {
+            let here = x.ge(F::splat(self.node[place]));
+            area = F::select(here, F::splat(self.area[place]), area);
+            slope = F::select(here, F::splat(self.slope[place]), slope);
+            node = F::select(here, F::splat(self.node[place]), node);
+            volt = F::select(here, F::splat(self.volt[place]), volt);
+        }
+        let beyond = x - node;
+        area + beyond * (volt + slope * beyond * F::splat(0.5))
+    }
+
+    /// How many straight pieces there are.
+    #[must_use]
+    pub fn pieces(&self) -> usize {
+        self.pieces
+    }
+}
+
+/// What [`OneWell::new`] needs besides the curve.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Constants {
+    /// See [`OneWell::capacity_ah`].
+    pub capacity_ah: f64,
+    /// See [`OneWell::resistance_ohm`].
+    pub resistance_ohm: f64,
+    /// See [`OneWell::lag_charge_h`].
+    pub lag_charge_h: f64,
+    /// See [`OneWell::lag_discharge_h`].
+    pub lag_discharge_h: f64,
+    /// See [`OneWell::half_gap_v`].
+    pub half_gap_v: f64,
+    /// Self-discharge at 20 deg C, share of capacity a month of 30 days.
+    pub self_discharge_share_month: f64,
+    /// See [`OneWell::nominal_v`].
+    pub nominal_v: f64,
+}
+
+impl OneWell {
+    /// A bank without limits, board, cold or efficiency losses; set those fields afterwards.
+    #[must_use]
+    pub fn new(curve: Curve, constants: &Constants) -> Self {
+        Self {
+            capacity_ah: constants.capacity_ah,
+            resistance_ohm: constants.resistance_ohm.max(1e-9),
+            lag_charge_h: constants.lag_charge_h,
+            lag_discharge_h: constants.lag_discharge_h,
+            half_gap_v: constants.half_gap_v,
+            charge_efficiency_share: 1.0,
+            discharge_efficiency_share: 1.0,
+            charge_limit_a: f64::INFINITY,
+            discharge_limit_a: f64::INFINITY,
+            self_discharge_a: constants.capacity_ah * constants.self_discharge_share_month / 720.0,
+            board_open_v: 0.0,
+            board_close_v: 0.0,
+            serves_when_empty: false,
+            nominal_v: constants.nominal_v,
+            charge_inhibit_c: None,
+            usable_at_c: Vec::new(),
+            curve,
+        }
+    }
+
+    /// Volts at the terminals at rest, V.
+    #[inline(always)]
+    pub fn rest_v<F: Lane>(&self, charge_share: F) -> F {
+        self.curve.volts(charge_share)
+    }
+
+    /// Energy from empty to this charge at rest volts, Wh.
+    #[inline(always)]
+    pub fn stored_wh<F: Lane>(&self, charge_share: F) -> F {
+        F::splat(self.capacity_ah) * self.curve.area(charge_share)
+    }
+
+    /// Volts at the terminals with a steady charging current (negative: discharging), V.
+    #[must_use]
+    pub fn terminal_v(&self, charge_share: f64, charge_a: f64) -> f64 {
+        let (lag_h, side) = if charge_a > 0.0 {
+            (self.lag_charge_h, 1.0)
+        } else if charge_a < 0.0 {
+            (self.lag_discharge_h, -1.0)
+        } else {
+            (0.0, 0.0)
+        };
+        self.curve.volts(charge_share + charge_a * lag_h / self.capacity_ah)
+            + charge_a * self.resistance_ohm
+            + side * self.half_gap_v
+    }
+
+    /// Charge at which a steady charging current `charge_a` (negative: discharging) just brings the
+    /// terminals to `volts`: above it the battery takes less at these volts.
+    #[inline(always)]
+    pub fn charge_where<F: Lane>(&self, volts: F, charge_a: F) -> F {
+        let charging = charge_a.ge(F::splat(0.0));
+        let half_gap = F::splat(self.half_gap_v);
+        let lag_h = F::select(
+            charging,
+            F::splat(self.lag_charge_h),
+            F::splat(self.lag_discharge_h),
+        );
+        let open_circuit = volts - charge_a * F::splat(self.resistance_ohm)
+            + F::select(charging, -half_gap, half_gap);
+        self.curve.share(open_circuit) - charge_a * lag_h * F::splat(1.0 / self.capacity_ah)
+    }
+
+    /// Self-discharge at a battery temperature, A: doubled per 10 K above 20 deg C, halved per 10 K
+    /// below (common practice, no source).
+    #[must_use]
+    pub fn self_discharge_at_a(&self, battery_c: f64) -> f64 {
+        if self.self_discharge_a == 0.0 {
+            return 0.0;
+        }
+        self.self_discharge_a * libm::exp2((battery_c - 20.0) / 10.0)
+    }
+
+    /// Charge below which the cold locks what is left, share.
+    #[must_use]
+    pub fn empty_share(&self, battery_c: f64) -> f64 {
+        let points = &self.usable_at_c;
+        let usable = match points.iter().position(|(at_c, _)| *at_c >= battery_c) {
+            Some(0) => points.first().map_or(1.0, |point| point.1),
+            None => points.last().map_or(1.0, |point| point.1),
+            Some(place) => {
+                let ((c0, u0), (c1, u1)) = (points[place - 1], points[place]);
+                u0 + (u1 - u0) * (battery_c - c0) / (c1 - c0)
+            }
+        };
+        1.0 - usable
+    }
+}

@@ -1,0 +1,57 @@
+//! Names of the parts of a station, by the index that tables and books use.
+
+use serde::Serialize;
+
+/// Names and facts that hold for every row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heads {
+    /// Title of the scenario.
+    pub title: String,
+    /// Sources by index: the controllers in the order of the file, then `mains` if there is a supply.
+    pub sources: Vec<Source>,
+    /// Outlet groups by index.
+    pub groups: Vec<String>,
+    /// Tiers by index, the fullest first.
+    pub tiers: Vec<String>,
+    /// Rated, aged capacity of the battery, Ah.
+    pub capacity_ah: f64,
+    /// The narrowest device window seen from the battery terminals at rest, V, with the load that
+    /// sets each end.
+    pub window_v: Option<NarrowestWindow>,
+    /// Volts at which the disconnect (or the battery's own board) opens, V.
+    pub open_v: f64,
+    /// Highest set point of any source, V.
+    pub highest_set_point_v: Option<f64>,
+}
+
+/// A source of the station.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Source {
+    /// Its name in the scenario, or `mains`.
+    pub name: String,
+    /// Where its energy comes from.
+    pub origin: Origin,
+}
+
+/// Where energy comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// Panels.
+    Sun,
+    /// The grid through the supply.
+    Mains,
+}
+
+/// The narrowest device window.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NarrowestWindow {
+    /// Lowest volts at which every windowed load works, V.
+    pub lowest_v: f64,
+    /// The load that sets it.
+    pub lowest_load: String,
+    /// Highest volts at which every windowed load works, V.
+    pub highest_v: f64,
+    /// The load that sets it.
+    pub highest_load: String,
+}
