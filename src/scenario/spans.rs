@@ -122,6 +122,34 @@ impl Spans {
         line_col(&self.text, byte)
     }
 
+    /// The path that a text such as `loads.hf set.window_v[1]` means in this file, as far as the
+    /// file has it. Names may stand with or without quotes.
+    #[must_use]
+    pub fn path_of(&self, text: &str) -> JsonPath {
+        let (mut node, mut path, mut rest) = (&self.root, JsonPath::top(), text);
+        loop {
+            let next = match &node.kind {
+                NodeKind::Object(members) => members
+                    .iter()
+                    .filter_map(|member| {
+                        let quoted = format!("{:?}", member.key);
+                        let after = rest.strip_prefix(&quoted).or(rest.strip_prefix(&member.key))?;
+                        let ends = after.is_empty() || after.starts_with(['.', '[']);
+                        ends.then(|| (path.key(&member.key), &member.value, after))
+                    })
+                    .min_by_key(|(_, _, after)| after.len()),
+                NodeKind::List(items) => rest
+                    .strip_prefix('[')
+                    .and_then(|rest| rest.split_once(']'))
+                    .and_then(|(index, after)| Some((index.parse::<usize>().ok()?, after)))
+                    .and_then(|(index, after)| Some((path.index(index), items.get(index)?, after))),
+                _ => None,
+            };
+            let Some((longer, value, after)) = next else { return path };
+            (node, path, rest) = (value, longer, after.strip_prefix('.').unwrap_or(after));
+        }
+    }
+
     /// The deepest value on the way to `path` and how many steps lead to it. Of keys given twice
     /// the last counts.
     fn deepest(&self, path: &JsonPath) -> (Place, usize) {

@@ -38,22 +38,6 @@ fn same_stem(one: &str, other: &str) -> bool {
     stem(one).is_some_and(|stem_of_one| stem(other) == Some(stem_of_one))
 }
 
-/// As [`likely`], as a sentence to hint with: `Did you mean "roof"?`, or the list of what there is.
-#[must_use]
-pub fn likely_of<'n>(
-    found: &str,
-    what: &str,
-    names: impl IntoIterator<Item = &'n str> + Clone,
-) -> String {
-    match likely(found, names.clone()) {
-        Some(name) => format!("Did you mean `{name}`?"),
-        None => match list_of(names) {
-            list if list.is_empty() => format!("The file has no {what}."),
-            list => format!("The file has: {list}."),
-        },
-    }
-}
-
 /// Names in quotes, parted by commas; long lists are cut.
 #[must_use]
 pub fn list_of<'n>(names: impl IntoIterator<Item = &'n str>) -> String {

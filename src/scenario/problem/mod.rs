@@ -7,6 +7,7 @@
 mod json;
 mod likely;
 mod render;
+mod warn;
 
 use std::ops::Range;
 
@@ -15,7 +16,8 @@ use serde::Serialize;
 use super::json_path::JsonPath;
 use super::spans::Spans;
 
-pub use likely::{likely, likely_of, list_of};
+pub use likely::{likely, list_of};
+pub use warn::render_warnings;
 
 /// What sort of fault a problem is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]

@@ -7,7 +7,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet}
 use super::{Problem, Problems};
 
 /// Columns to which a long line of the scenario is cut around what is marked.
-const WIDTH: usize = 100;
+pub(super) const WIDTH: usize = 100;
 
 /// More problems than this are counted, not drawn: the first ones explain the rest.
 const MOST_DRAWN: usize = 40;
@@ -105,6 +105,6 @@ fn within(text: &str, span: &Range<usize>) -> Range<usize> {
 }
 
 /// Text without anything that could move the cursor of a terminal.
-fn clean(text: &str) -> String {
+pub(super) fn clean(text: &str) -> String {
     text.chars().map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c }).collect()
 }
