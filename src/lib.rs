@@ -1,9 +1,13 @@
 //! longwatch
 
+pub mod cli;
 pub mod clock;
+pub mod commands;
+pub mod error;
 pub mod numbers;
 pub mod plan;
 pub mod scenario;
 pub mod simulate;
+pub mod sky;
 pub mod station;
 pub mod warning;

@@ -195,6 +195,9 @@ fn near_zones(name: &str) -> Vec<String> {
         .filter(|(score, _)| *score >= 0.85)
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    // Names much farther off than the nearest one only distract.
+    let nearest = scored.first().map_or(0.0, |(score, _)| *score);
+    scored.retain(|(score, _)| *score > nearest - 0.04);
     scored.into_iter().take(3).map(|(_, zone)| zone.to_owned()).collect()
 }
 

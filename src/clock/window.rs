@@ -118,7 +118,7 @@ impl TimesOfDay {
             days,
             dates,
             minutes,
-            edges_min: edges(from_min, to_min, minutes),
+            edges_min: edges(from_min, length_min, minutes),
         };
 
         if problems.is_empty() {
@@ -240,13 +240,15 @@ impl TimesOfDay {
 }
 
 /// Minutes of the day at which a window can open or shut.
-fn edges(from_min: u32, to_min: u32, minutes: (u32, u32)) -> Vec<u32> {
-    let mut edges = vec![from_min, to_min % MINUTES_A_DAY];
+fn edges(from_min: u32, length_min: u32, minutes: (u32, u32)) -> Vec<u32> {
+    let mut edges = vec![from_min, (from_min + length_min) % MINUTES_A_DAY];
     if minutes != (0, 60) {
-        for hour in 0..24 {
-            edges.push(hour * 60 + minutes.0);
-            edges.push((hour * 60 + minutes.1) % MINUTES_A_DAY);
-        }
+        let of_each_hour = (0..24).flat_map(|hour| [hour * 60 + minutes.0, hour * 60 + minutes.1]);
+        edges.extend(
+            of_each_hour
+                .map(|minute| minute % MINUTES_A_DAY)
+                .filter(|minute| (minute + MINUTES_A_DAY - from_min) % MINUTES_A_DAY < length_min),
+        );
     }
     edges.sort_unstable();
     edges.dedup();

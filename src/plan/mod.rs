@@ -5,6 +5,7 @@
 //! belongs to simulate. A plan cannot hold a wrong station: every index in it is good.
 
 pub mod check;
+pub mod compile;
 pub mod slice;
 
 use chrono::{DateTime, FixedOffset};

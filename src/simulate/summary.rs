@@ -3,7 +3,8 @@
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::ledger::{Losses, OriginWh};
+use super::ledger::{Ledger, Losses, Origin, OriginWh, Row};
+use crate::plan::Plan;
 use crate::scenario::Named;
 
 /// What a run comes to. Energies are watt-hours over the span.
@@ -90,4 +91,120 @@ pub struct Summary {
     pub basis: Named<crate::scenario::basis::Basis>,
     /// What the reader should know.
     pub warnings: Vec<crate::warning::Warning>,
+}
+
+/// Below the highest charge that set points reach by this share the battery still counts as full.
+const FULL_WITHIN_SHARE: f64 = 0.01;
+
+/// Sums a run up. The sentence is left empty: wording belongs to `show`.
+#[must_use]
+pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
+    let rows = &ledger.rows;
+    let total = |of: &dyn Fn(&Row) -> f64| rows.iter().map(of).sum::<f64>();
+    let of_groups = |of: &dyn Fn(&super::ledger::GroupFlows) -> f64| {
+        rows.iter().flat_map(|row| &row.groups).map(of).sum::<f64>()
+    };
+    let of_sources = |origin: Origin, of: &dyn Fn(&super::ledger::SourceFlows) -> f64| {
+        rows.iter()
+            .flat_map(|row| row.sources.iter().zip(&plan.heads.sources))
+            .filter(|(_, source)| source.origin == origin)
+            .map(|(flows, _)| of(flows))
+            .sum::<f64>()
+    };
+    let mut losses_wh = Losses::default();
+    let mut origin_wh = OriginWh::default();
+    let mut tier_h: Named<f64> = plan.heads.tiers.iter().map(|name| (name.clone(), 0.0)).collect();
+    for row in rows {
+        losses_wh.add(&row.losses);
+        origin_wh.sun += row.served_origin.sun;
+        origin_wh.mains += row.served_origin.mains;
+        origin_wh.stored_before += row.served_origin.stored_before;
+        if let Some((_, hours)) = tier_h.get_index_mut(row.tier) {
+            *hours += row.hours;
+        }
+    }
+    let start = rows.first().map_or_else(DateTime::default, |row| row.start);
+    let lowest = lowest_charge(rows);
+    Summary {
+        title: plan.heads.title.clone(),
+        version: env!("CARGO_PKG_VERSION").into(),
+        sentence: String::new(),
+        start,
+        hours: total(&|row| row.hours),
+        strategy: plan.strategy.clone(),
+        load_wh: of_groups(&|group| group.load_wh),
+        served_wh: of_groups(&|group| group.served_wh),
+        shed_wh: total(&|row| row.shed_wh),
+        unserved_wh: of_groups(&|group| group.unserved_wh),
+        dark_h: total(&|row| row.dark_h),
+        first_dark: rows
+            .iter()
+            .find_map(|row| row.first_dark_h.map(|after_h| after(row.start, after_h))),
+        disconnected_h: total(&|row| row.open_h),
+        tier_h,
+        start_charge_share: rows.first().map_or(0.0, |row| row.charge_start_share),
+        lowest_charge_share: lowest.map_or(0.0, |(_, share)| share),
+        lowest_charge_ah: lowest.map_or(0.0, |(_, share)| share) * plan.heads.capacity_ah,
+        lowest_charge_at: lowest.map_or(start, |(at, _)| end_of(&rows[at])),
+        end_charge_share: rows.last().map_or(0.0, |row| row.charge_end_share),
+        hours_to_full_after: lowest.and_then(|(at, _)| hours_to_full(plan, &rows[at..])),
+        lowest_v: rows.iter().map(|row| row.lowest_v).fold(f64::INFINITY, f64::min),
+        solar_available_wh: of_sources(Origin::Sun, &|flows| flows.available_wh),
+        solar_used_wh: of_sources(Origin::Sun, &|flows| flows.used_wh),
+        solar_conversion_loss_wh: of_sources(Origin::Sun, &|flows| flows.conversion_loss_wh),
+        operating_point_loss_wh: of_sources(Origin::Sun, &|flows| flows.operating_point_loss_wh),
+        clipped_wh: of_sources(Origin::Sun, &|flows| flows.clipped_wh),
+        curtailed_wh: of_sources(Origin::Sun, &|flows| flows.curtailed_wh),
+        mains_to_load_wh: of_sources(Origin::Mains, &|flows| flows.to_load_wh),
+        mains_to_battery_wh: of_sources(Origin::Mains, &|flows| flows.to_battery_wh),
+        mains_plug_wh: total(&|row| row.mains_plug_wh),
+        own_draw_wh: total(&|row| row.own_draw_wh),
+        charged_ah: total(&|row| row.charged_ah),
+        discharged_ah: total(&|row| row.discharged_ah),
+        losses_wh,
+        origin_wh,
+        stored_change_wh: rows.last().map_or(0.0, |row| row.stored_end_wh)
+            - rows.first().map_or(0.0, |row| row.stored_start_wh),
+        balance_residual_wh: total(&|row| row.residual_wh),
+        largest_step_residual_wh: rows
+            .iter()
+            .map(|row| row.residual_wh.abs())
+            .fold(0.0, f64::max),
+        basis: plan.basis.clone(),
+        warnings: plan.warnings.clone(),
+    }
+}
+
+/// Step and value of the lowest charge; the first of equals.
+fn lowest_charge(rows: &[Row]) -> Option<(usize, f64)> {
+    let mut lowest: Option<(usize, f64)> = None;
+    for (at, row) in rows.iter().enumerate() {
+        if lowest.is_none_or(|(_, share)| row.charge_lowest_share < share) {
+            lowest = Some((at, row.charge_lowest_share));
+        }
+    }
+    lowest
+}
+
+fn hours_to_full(plan: &Plan, rows: &[Row]) -> Option<f64> {
+    let highest_v = plan.heads.highest_set_point_v?;
+    let battery = &plan.battery;
+    let reached = battery.curve.share(highest_v - battery.half_gap_v).min(1.0);
+    let mut passed_h = 0.0;
+    for row in rows.iter().skip(1) {
+        passed_h += row.hours;
+        if row.charge_end_share >= reached - FULL_WITHIN_SHARE {
+            return Some(passed_h);
+        }
+    }
+    None
+}
+
+fn end_of(row: &Row) -> DateTime<FixedOffset> {
+    after(row.start, row.hours)
+}
+
+#[allow(clippy::cast_possible_truncation)]
+fn after(start: DateTime<FixedOffset>, hours: f64) -> DateTime<FixedOffset> {
+    start + chrono::Duration::seconds((hours * 3600.0).round() as i64)
 }

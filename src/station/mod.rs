@@ -7,4 +7,5 @@ pub mod battery;
 pub mod draw;
 pub mod heads;
 pub mod load_set;
+pub mod panel;
 pub mod wire;

@@ -1,0 +1,288 @@
+//! The command line as typed.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use chrono::NaiveDateTime;
+use clap::builder::PossibleValuesParser;
+use clap::builder::TypedValueParser as _;
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+
+use crate::scenario::site::local_minute;
+
+const EXAMPLES: &str = "\
+Examples:
+  longwatch new hall.json          a small station to start from
+  longwatch check hall.json        all its problems at once
+  longwatch run hall.json          hour by hour, in a few lines
+  longwatch run hall.json --strategy \"solar only\" --out output/solar-only";
+
+const NEW_EXAMPLES: &str = "\
+Examples:
+  longwatch new hall.json --latitude 47.5 --longitude 8.5 --zone Europe/Zurich
+  longwatch new van.json --panels-w 120 --battery-ah 50 --no-supply
+  longwatch new --cells 8 | longwatch run -";
+
+const EXIT_CODES: &str = "\
+Exit codes:
+  0  fine
+  1  the scenario is wrong
+  2  the command line is wrong
+  3  the station misses a target that was asked for
+  4  reading or writing failed";
+
+/// Plans the power of a radio station that must stay on the air when the grid is down.
+///
+/// One JSON file, the scenario, describes the station: panels, a mains supply, a battery, and
+/// what draws current. Results go to standard output, warnings to standard error.
+#[derive(Debug, Parser)]
+#[command(name = "longwatch", version, after_help = EXAMPLES, after_long_help = format!("{EXAMPLES}\n\n{EXIT_CODES}"))]
+#[command(max_term_width = 100, disable_help_subcommand = true)]
+pub struct Cli {
+    /// Colour: auto, always or never; auto honours NO_COLOR
+    #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t)]
+    #[arg(hide_possible_values = true, hide_default_value = true)]
+    pub color: Color,
+
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// When to print in colour.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+pub enum Color {
+    /// On a terminal, unless `NO_COLOR` is set.
+    #[default]
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Simulate the hours of a scenario
+    Run(RunArgs),
+    /// Read a scenario and report every problem and warning
+    Check(CheckArgs),
+    /// Write a small station to start from
+    ///
+    /// It runs as it is. Every number that is a guess is marked as one in the file: replace it by
+    /// what the label says or by what was measured, and its mark with it.
+    #[command(after_help = NEW_EXAMPLES)]
+    New(NewArgs),
+    /// Print the JSON Schema of a scenario
+    Schema,
+}
+
+/// Simulate the hours of a scenario.
+#[derive(Debug, Clone, Args)]
+pub struct RunArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// Write the ledger, the summary and the charts into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print the summary as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Leave the charts out
+    #[arg(long)]
+    pub no_charts: bool,
+    /// Put another strategy of the scenario in force
+    #[arg(long, value_name = "NAME")]
+    pub strategy: Option<String>,
+}
+
+/// Read a scenario and report every problem and warning.
+#[derive(Debug, Clone, Args)]
+pub struct CheckArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// Print problems and warnings as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Write a small station to start from.
+#[derive(Debug, Clone, Args)]
+pub struct NewArgs {
+    /// File to write; `-` writes to standard output
+    #[arg(default_value = "-", hide_default_value = true)]
+    pub path: PathBuf,
+    /// Replace the file if it exists
+    #[arg(long)]
+    pub force: bool,
+    /// What the results are headed with
+    #[arg(long, default_value = "New station")]
+    pub title: String,
+    /// Degrees north, south negative; 45 on an invented coast if left out
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = latitude)]
+    pub latitude: Option<f64>,
+    /// Degrees east, west negative; -45 if left out
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = longitude)]
+    pub longitude: Option<f64>,
+    /// Time zone such as America/Halifax; a fixed offset by longitude if left out
+    #[arg(long, value_name = "NAME")]
+    pub zone: Option<String>,
+    /// Rated power of all panels together, W; 0 for none, 400 if left out
+    #[arg(long, value_name = "W", value_parser = panels_w)]
+    pub panels_w: Option<f64>,
+    /// Rated capacity of the battery, Ah; what stores 2560 Wh if left out
+    #[arg(long, value_name = "AH", value_parser = battery_ah)]
+    pub battery_ah: Option<f64>,
+    /// Lithium cells in series: 4 (12.8 V), 8, 16, or 1 for a tenth of the station
+    #[arg(long, value_name = "N", default_value = "4", hide_possible_values = true)]
+    #[arg(value_parser = PossibleValuesParser::new(["1", "4", "8", "16"]).try_map(|text| text.parse::<u32>()))]
+    pub cells: u32,
+    /// No grid and no mains supply
+    #[arg(long)]
+    pub no_supply: bool,
+    /// Hours to simulate; the grid fails at their start
+    #[arg(long, value_name = "N", default_value_t = 72, value_parser = clap::value_parser!(u32).range(1..=8784))]
+    pub hours: u32,
+    /// Local time at which they start; a midwinter evening if left out
+    #[arg(long, value_name = "YYYY-MM-DDTHH:MM", value_parser = local_time)]
+    pub start: Option<NaiveDateTime>,
+}
+
+fn latitude(text: &str) -> Result<f64, String> {
+    // Beyond 80 degrees there is no guess of the climate.
+    within(text, -80.0, 80.0)
+}
+
+fn longitude(text: &str) -> Result<f64, String> {
+    within(text, -180.0, 180.0)
+}
+
+fn panels_w(text: &str) -> Result<f64, String> {
+    within(text, 0.0, 100_000.0)
+}
+
+fn battery_ah(text: &str) -> Result<f64, String> {
+    within(text, 1.0, 100_000.0)
+}
+
+fn within(text: &str, lowest: f64, highest: f64) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|value| (lowest..=highest).contains(value))
+        .ok_or_else(|| format!("a number from {lowest} to {highest} is allowed"))
+}
+
+fn local_time(text: &str) -> Result<NaiveDateTime, String> {
+    NaiveDateTime::parse_from_str(text, local_minute::FORMAT)
+        .map_err(|_| "a local time such as 2027-01-18T18:00 is allowed".to_owned())
+}
+
+/// Reads the command line.
+///
+/// # Errors
+/// What is wrong with it, or the help or version text that was asked for.
+pub fn parse<I>(arguments: I) -> Result<Cli, clap::Error>
+where
+    I: IntoIterator,
+    I::Item: Into<OsString> + Clone,
+{
+    Cli::try_parse_from(arguments).map_err(name_a_near_command)
+}
+
+/// Adds the command that was probably meant: the parser's own measure finds none for two letters
+/// that changed places in a short word.
+fn name_a_near_command(mut error: clap::Error) -> clap::Error {
+    if error.kind() != ErrorKind::InvalidSubcommand
+        || error.get(ContextKind::SuggestedSubcommand).is_some()
+    {
+        return error;
+    }
+    let Some(ContextValue::String(typed)) = error.get(ContextKind::InvalidSubcommand) else {
+        return error;
+    };
+    let typed = typed.to_lowercase();
+    let near = Cli::command()
+        .get_subcommands()
+        .map(|command| {
+            (strsim::osa_distance(&typed, command.get_name()), command.get_name().to_owned())
+        })
+        .filter(|(distance, name)| *distance <= name.chars().count().div_ceil(3))
+        .min();
+    if let Some((_, name)) = near {
+        error.insert(ContextKind::SuggestedSubcommand, ContextValue::Strings(vec![name]));
+    }
+    error
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused(arguments: &[&str]) -> String {
+        parse(["longwatch"].iter().chain(arguments)).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn the_definition_is_sound() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn a_mistyped_command_brings_the_one_meant() {
+        for (typed, meant) in [
+            ("rnu", "run"),
+            ("chekc", "check"),
+            ("nwe", "new"),
+            ("shema", "schema"),
+            ("RUN", "run"),
+        ] {
+            let text = refused(&[typed, "hall.json"]);
+            assert!(text.contains(&format!("'{meant}'")), "{typed}: {text}");
+        }
+        let text = refused(&["simulate"]);
+        assert!(!text.contains("similar"), "{text}");
+    }
+
+    #[test]
+    fn the_long_help_names_every_exit_code() {
+        let help = parse(["longwatch", "--help"]).unwrap_err().to_string();
+        for code in ["  0  ", "  1  ", "  2  ", "  3  ", "  4  "] {
+            assert!(help.contains(code), "{help}");
+        }
+        assert!(help.contains("Examples:"), "{help}");
+    }
+
+    #[test]
+    fn numbers_out_of_range_say_the_range() {
+        let text = refused(&["new", "--latitude", "95"]);
+        assert!(text.contains("from -80 to 80"), "{text}");
+        for number in ["NaN", "inf", "-1", "many"] {
+            let text = refused(&["new", &format!("--battery-ah={number}")]);
+            assert!(text.contains("from 1 to 100000"), "{number}: {text}");
+        }
+        let text = refused(&["new", "--cells", "5"]);
+        assert!(text.contains("1, 4, 8, 16"), "{text}");
+        let text = refused(&["new", "--start", "tomorrow"]);
+        assert!(text.contains("2027-01-18T18:00"), "{text}");
+    }
+
+    #[test]
+    fn places_south_and_west_are_written_with_a_minus() {
+        let cli = parse([
+            "longwatch",
+            "new",
+            "--latitude",
+            "-33.5",
+            "--longitude",
+            "-71",
+            "--cells",
+            "8",
+        ])
+        .unwrap();
+        let Command::New(new) = cli.command else { panic!("not new") };
+        assert_eq!((new.latitude, new.longitude, new.cells), (Some(-33.5), Some(-71.0), 8));
+        assert_eq!(new.path.to_str(), Some("-"));
+    }
+}

@@ -1,0 +1,27 @@
+//! One thin file a command: read, call the rooms that compute, print.
+//!
+//! Lives here: also how files are read and written, and how a JSON file is laid out for people.
+//! Does not live here: the words on the command line (`cli`), and anything that computes.
+
+pub mod check;
+pub mod files;
+pub mod json_text;
+pub mod new;
+pub mod run;
+pub mod schema;
+
+use crate::cli::Command;
+use crate::error::Error;
+
+/// Does what the command line asks for.
+///
+/// # Errors
+/// Those of the command.
+pub fn dispatch(command: &Command) -> Result<(), Error> {
+    match command {
+        Command::Run(args) => run::run(args),
+        Command::Check(args) => check::run(args),
+        Command::New(args) => new::run(args),
+        Command::Schema => schema::run(),
+    }
+}

@@ -1,0 +1,312 @@
+//! From a scenario to a [`Plan`].
+//!
+//! Lives here: the timeline (edges of windows, outages, hours), what each tier of each load set
+//! asks of battery and supply, the weather of each slice. Does not live here: judging whether the
+//! scenario makes sense (`plan::check`); what cannot be compiled is answered with its JSON path.
+
+mod grid;
+mod profiles;
+mod stretch;
+mod timeline;
+
+use chrono::{DateTime, Duration, FixedOffset, Utc};
+
+use super::{
+    LatchPlan, MOST_SOURCES, Plan, SourcePlan, StepPlan, SupplyPlan, TemperaturePlan, TierPlan,
+};
+use crate::clock::LocalClock;
+use crate::scenario::battery::{Battery, Temperature};
+use crate::scenario::schedule::{Closes, Switches};
+use crate::scenario::sources::{Charge, Controller, Joins, Supply};
+use crate::scenario::{Named, Scenario};
+use crate::sky::series::Sky;
+use crate::station::battery::{OneWell, ideal, lithium};
+use crate::station::heads::{Heads, NarrowestWindow, Origin, Source};
+use crate::warning::Warning;
+use profiles::LoadBook;
+pub use stretch::Stretch;
+use timeline::Timeline;
+
+/// Something that cannot be compiled.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CompileProblem {
+    /// JSON path of the culprit.
+    pub path: String,
+    /// What is wrong, a sentence.
+    pub text: String,
+}
+
+impl CompileProblem {
+    fn new(path: impl Into<String>, text: impl ToString) -> Self {
+        Self { path: path.into(), text: text.to_string() }
+    }
+}
+
+/// How long a battery's own board stays open at the least, and a device that dropped out of its
+/// window waits, h: ten minutes, common practice, no source.
+const RETRY_H: f64 = 1.0 / 6.0;
+
+/// Compiles a scenario. `series` is the text of its measured series; `warnings` what the check
+/// has already said.
+///
+/// # Errors
+/// Everything that cannot be compiled.
+pub fn compile(
+    scenario: &Scenario,
+    series: Option<&str>,
+    warnings: Vec<Warning>,
+) -> Result<Plan, Vec<CompileProblem>> {
+    let one = |path: &str, text: &dyn ToString| vec![CompileProblem::new(path, text.to_string())];
+    let clock =
+        LocalClock::new(&scenario.site.clock).map_err(|problem| one("site.clock", &problem))?;
+    let stretch = Stretch::of(scenario, &clock)?;
+    let sky = Sky::new(
+        &scenario.site,
+        &scenario.sun,
+        &scenario.arrays,
+        clock.standard_offset(stretch.begin),
+        stretch.begin,
+        stretch.weather_hours(clock.standard_offset(stretch.begin)),
+        series,
+    )
+    .map_err(|problems| {
+        problems.iter().map(|problem| CompileProblem::new("sun", problem)).collect::<Vec<_>>()
+    })?;
+
+    let battery = battery_of(&scenario.battery);
+    let sources = sources_of(scenario);
+    if sources.len() > MOST_SOURCES {
+        let text = format!("{} charging sources; {MOST_SOURCES} at the most", sources.len());
+        return Err(one("controllers", &text));
+    }
+    let timeline = Timeline::build(scenario, &clock, &stretch)?;
+    let mut load_book = LoadBook::new(scenario, &battery, warnings)?;
+    let slices = timeline.slices(scenario, &stretch, &mut load_book)?;
+    let available_w = timeline.available_w(scenario, &sky, sources.len());
+    let steps = steps_of(&stretch, &clock, &sky);
+    let (rungs, profiles, warnings) = load_book.finish();
+
+    Ok(Plan {
+        heads: heads_of(scenario, &battery),
+        strategy: scenario.strategy.clone(),
+        temperature: temperature_of(&scenario.battery, &sky),
+        latch: latch_of(scenario, &battery),
+        tiers: tiers_of(scenario),
+        supply: scenario.supply.as_ref().map(|supply| SupplyPlan {
+            source: scenario.controllers.len(),
+            efficiency_share: supply.efficiency_share,
+            no_load_w: supply.no_load_w,
+            rule_switches_charger: scenario
+                .strategies
+                .get(&scenario.strategy)
+                .is_some_and(|strategy| strategy.switches == Switches::Charger),
+            carries_groups: supply.joins == Joins::Changeover,
+        }),
+        own_draw_w: scenario
+            .controllers
+            .values()
+            .map(|controller| match controller {
+                Controller::Tracking(tracking) => tracking.own_draw_w,
+            })
+            .sum(),
+        sources,
+        rungs,
+        profiles,
+        slices,
+        available_w,
+        steps,
+        settling_steps: stretch.settling_steps,
+        start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
+        basis: basis_of(scenario),
+        warnings,
+        battery,
+    })
+}
+
+/// The bank of a scenario's battery.
+#[must_use]
+pub fn battery_of(battery: &Battery) -> OneWell {
+    match battery {
+        Battery::LithiumIronPhosphate(cells) => lithium::bank(cells),
+        Battery::Ideal(battery) => ideal::bank(battery),
+    }
+}
+
+fn source_of(limit_a: f64, efficiency_share: f64, charge: &Charge) -> SourcePlan {
+    SourcePlan {
+        limit_a,
+        bulk_v: charge.bulk_v,
+        float_v: charge.float_v.unwrap_or(charge.bulk_v),
+        // Without a float there is nothing for a tail to lead to.
+        tail_a: charge.tail_a.filter(|_| charge.float_v.is_some()).unwrap_or(-1.0),
+        rebulk_v: charge.rebulk_v.unwrap_or(0.0),
+        efficiency_share,
+    }
+}
+
+fn sources_of(scenario: &Scenario) -> Vec<SourcePlan> {
+    let controllers = scenario.controllers.values().map(|controller| match controller {
+        Controller::Tracking(tracking) => {
+            source_of(tracking.output_limit_a, tracking.efficiency_share, &tracking.charge)
+        }
+    });
+    controllers.chain(scenario.supply.as_ref().map(mains_of)).collect()
+}
+
+/// The supply as a source on the battery terminals.
+fn mains_of(supply: &Supply) -> SourcePlan {
+    let on_bus = Charge { bulk_v: supply.rated_v, float_v: None, tail_a: None, rebulk_v: None };
+    match (&supply.charger, supply.joins) {
+        (Some(charger), _) => source_of(charger.limit_a.min(supply.limit_a), 1.0, &charger.charge),
+        (None, Joins::Bus) => source_of(supply.limit_a, 1.0, &on_bus),
+        (None, Joins::Changeover | Joins::ChargerOnly) => source_of(0.0, 1.0, &on_bus),
+    }
+}
+
+fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
+    let mut sources: Vec<Source> = scenario
+        .controllers
+        .keys()
+        .map(|name| Source { name: name.clone(), origin: Origin::Sun })
+        .collect();
+    if scenario.supply.is_some() {
+        sources.push(Source { name: "mains".into(), origin: Origin::Mains });
+    }
+    let windows = || {
+        scenario.loads.iter().filter_map(|(name, load)| load.window_v.map(|window| (name, window)))
+    };
+    let lowest = windows().max_by(|a, b| a.1[0].total_cmp(&b.1[0]));
+    let highest = windows().min_by(|a, b| a.1[1].total_cmp(&b.1[1]));
+    Heads {
+        title: scenario.title.clone(),
+        sources,
+        groups: scenario.outlet_groups.keys().cloned().collect(),
+        tiers: scenario.tiers.iter().map(|tier| tier.name.clone()).collect(),
+        capacity_ah: battery.capacity_ah,
+        window_v: lowest.zip(highest).map(|(low, high)| NarrowestWindow {
+            lowest_v: low.1[0],
+            lowest_load: low.0.clone(),
+            highest_v: high.1[1],
+            highest_load: high.0.clone(),
+        }),
+        open_v: scenario
+            .disconnect
+            .as_ref()
+            .map_or(battery.board_open_v, |disconnect| disconnect.open_v),
+        highest_set_point_v: sources_of(scenario)
+            .iter()
+            .filter(|source| source.limit_a > 0.0)
+            .map(|source| source.bulk_v.max(source.float_v))
+            .reduce(f64::max),
+    }
+}
+
+fn temperature_of(battery: &Battery, sky: &Sky) -> TemperaturePlan {
+    match battery {
+        Battery::LithiumIronPhosphate(cells) => match cells.temperature {
+            Temperature::FixedC(battery_c) => TemperaturePlan::Fixed(battery_c),
+            Temperature::FollowsAir { lag_h, offset_c } => {
+                let first_day = &sky.hours()[..sky.hours().len().min(24)];
+                #[allow(clippy::cast_precision_loss)]
+                let count = first_day.len().max(1) as f64;
+                let mean_c = first_day.iter().map(|hour| hour.air_c).sum::<f64>() / count;
+                TemperaturePlan::Follows { lag_h, offset_c, first_c: mean_c + offset_c }
+            }
+        },
+        Battery::Ideal(_) => TemperaturePlan::Fixed(20.0),
+    }
+}
+
+fn latch_of(scenario: &Scenario, battery: &OneWell) -> LatchPlan {
+    match &scenario.disconnect {
+        Some(disconnect) => LatchPlan {
+            close_v: disconnect.close_v,
+            min_open_h: disconnect.min_open_min / 60.0,
+            by_hand: disconnect.closes == Closes::ByHand,
+            retry_h: RETRY_H,
+        },
+        None => LatchPlan {
+            close_v: battery.board_close_v,
+            min_open_h: RETRY_H,
+            by_hand: false,
+            retry_h: RETRY_H,
+        },
+    }
+}
+
+fn tiers_of(scenario: &Scenario) -> TierPlan {
+    let shedding = scenario.shedding.as_ref();
+    let without_mains = shedding
+        .and_then(|shedding| shedding.tier_without_mains.as_ref())
+        .and_then(|name| scenario.tiers.iter().position(|tier| tier.name == *name))
+        .unwrap_or(0);
+    TierPlan {
+        count: scenario.tiers.len(),
+        down_below_share: shedding.map(|it| it.down_below_share.clone()).unwrap_or_default(),
+        up_above_share: shedding.map(|it| it.up_above_share.clone()).unwrap_or_default(),
+        without_mains,
+    }
+}
+
+fn steps_of(stretch: &Stretch, clock: &LocalClock, sky: &Sky) -> Vec<StepPlan> {
+    stretch
+        .step_starts()
+        .map(|start| {
+            let hour = sky.at(start);
+            StepPlan {
+                start: local(clock, start),
+                hours: stretch.step_hours(),
+                daylight_share: hour.map_or(0.0, |hour| hour.daylight_share),
+                ghi_w_m2: hour.and_then(|hour| hour.light).map(|light| light.ghi_w_m2),
+                air_c: hour.map_or(0.0, |hour| hour.air_c),
+            }
+        })
+        .collect()
+}
+
+fn local(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<FixedOffset> {
+    clock.local(at)
+}
+
+/// Every number of the scenario whose basis is given, by path.
+fn basis_of(scenario: &Scenario) -> Named<crate::scenario::basis::Basis> {
+    fn walk(
+        value: &serde_json::Value,
+        path: &str,
+        found: &mut Named<crate::scenario::basis::Basis>,
+    ) {
+        match value {
+            serde_json::Value::Object(fields) => {
+                for (key, inner) in fields {
+                    if key == "basis"
+                        && let Ok(basis) =
+                            serde_json::from_value::<crate::scenario::basis::BasisOf>(inner.clone())
+                    {
+                        for (field, known) in basis {
+                            found.insert(format!("{path}{field}"), known);
+                        }
+                        continue;
+                    }
+                    walk(inner, &format!("{path}{key}."), found);
+                }
+            }
+            serde_json::Value::Array(items) => {
+                for (at, inner) in items.iter().enumerate() {
+                    let path = path.trim_end_matches('.');
+                    walk(inner, &format!("{path}[{at}]."), found);
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut found = Named::new();
+    if let Ok(value) = serde_json::to_value(scenario) {
+        walk(&value, "", &mut found);
+    }
+    found
+}
+
+/// Minutes as a duration.
+fn minutes(count: i64) -> Duration {
+    Duration::minutes(count)
+}

@@ -1,0 +1,304 @@
+//! Slices: the time between two edges of anything that the clock governs.
+
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, Duration, Timelike, Utc};
+
+use super::grid::{self, Interval};
+use super::profiles::LoadBook;
+use super::{CompileProblem, Stretch};
+use crate::clock::{LocalClock, TimesOfDay, parse_time_of_day};
+use crate::plan::{MOST_SOURCES, Rule, Slice};
+use crate::scenario::schedule::{Attended, Grid, SupplyRule};
+use crate::scenario::sources::Controller;
+use crate::scenario::sun::Sun;
+use crate::scenario::{Named, Scenario};
+use crate::sky::events::sun_day;
+use crate::sky::position::Place;
+use crate::sky::series::{Sky, hour_begin};
+use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
+
+/// A condition through time: whether it held at the beginning, and when it changed.
+struct Track {
+    at_first: bool,
+    changes: Vec<DateTime<Utc>>,
+}
+
+/// Everything that the clock governs, with the edges of slices.
+pub struct Timeline {
+    clock: LocalClock,
+    edges: Vec<DateTime<Utc>>,
+    windows: Named<Vec<bool>>,
+    grid: Vec<bool>,
+    warned: Vec<bool>,
+    decides: Vec<bool>,
+}
+
+impl Timeline {
+    /// All edges of a scenario over a stretch.
+    ///
+    /// # Errors
+    /// Windows and times that cannot be read.
+    pub fn build(
+        scenario: &Scenario,
+        clock: &LocalClock,
+        stretch: &Stretch,
+    ) -> Result<Self, Vec<CompileProblem>> {
+        let mut problems = Vec::new();
+        let mut tracks: Named<Track> = Named::new();
+        for (name, window) in &scenario.windows {
+            match TimesOfDay::new(window) {
+                Ok(times) => {
+                    let track = Track {
+                        at_first: times.open_at(clock, stretch.begin),
+                        changes: times.changes_between(clock, stretch.begin, stretch.end),
+                    };
+                    tracks.insert(name.clone(), track);
+                }
+                Err(found) => problems.extend(
+                    found
+                        .iter()
+                        .map(|problem| CompileProblem::new(format!("windows.{name}"), problem)),
+                ),
+            }
+        }
+        let outages = grid::outages(scenario, clock, stretch).unwrap_or_else(|found| {
+            problems.extend(found);
+            Vec::new()
+        });
+        let decisions = decision_instants(scenario, clock, stretch).unwrap_or_else(|problem| {
+            problems.push(problem);
+            BTreeSet::new()
+        });
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let warned = grid::warned(scenario, &outages);
+
+        let mut edges: BTreeSet<DateTime<Utc>> = stretch.step_starts().collect();
+        let mut hour = hour_begin(stretch.begin, clock.standard_offset(stretch.begin));
+        while hour < stretch.end {
+            edges.insert(hour);
+            edges.insert(next_whole_hour(clock, hour));
+            hour += Duration::hours(1);
+        }
+        edges.extend(tracks.values().flat_map(|track| track.changes.iter().copied()));
+        edges.extend(outages.iter().chain(&warned).flat_map(|interval| [interval.0, interval.1]));
+        edges.extend(decisions.iter().copied());
+        let edges: Vec<_> =
+            edges.into_iter().filter(|at| *at >= stretch.begin && *at < stretch.end).collect();
+
+        let windows: Named<Vec<bool>> =
+            tracks.iter().map(|(name, track)| (name.clone(), follow(track, &edges))).collect();
+        let mut grid: Vec<bool> = edges.iter().map(|at| !inside(&outages, *at)).collect();
+        if let Grid::Pattern(pattern) = &scenario.grid {
+            for name in &pattern.off_in {
+                if let Some(open) = windows.get(name) {
+                    for (there, off) in grid.iter_mut().zip(open) {
+                        *there &= !off;
+                    }
+                }
+            }
+        }
+        Ok(Self {
+            clock: *clock,
+            warned: edges.iter().map(|at| inside(&warned, *at)).collect(),
+            decides: edges.iter().map(|at| decisions.contains(at)).collect(),
+            grid,
+            windows,
+            edges,
+        })
+    }
+
+    fn open(&self, name: Option<&String>, at: usize) -> bool {
+        name.is_none_or(|name| self.windows.get(name).is_some_and(|open| open[at]))
+    }
+
+    /// The slices, their load sets entered in `load_book`.
+    ///
+    /// # Errors
+    /// What the load book cannot take.
+    pub fn slices(
+        &self,
+        scenario: &Scenario,
+        stretch: &Stretch,
+        load_book: &mut LoadBook<'_>,
+    ) -> Result<Vec<Slice>, Vec<CompileProblem>> {
+        let rule = scenario.strategies.get(&scenario.strategy).map(|strategy| &strategy.supply);
+        let silent_in: Vec<Option<&String>> = scenario
+            .controllers
+            .values()
+            .map(|controller| match controller {
+                Controller::Tracking(tracking) => tracking.silent_in.as_ref(),
+            })
+            .chain(scenario.supply.as_ref().map(|supply| supply.silent_in.as_ref()))
+            .collect();
+        let mut slices = Vec::with_capacity(self.edges.len());
+        for (at, from) in self.edges.iter().enumerate() {
+            let to = self.edges.get(at + 1).copied().unwrap_or(stretch.end);
+            let open: Vec<bool> = self.windows.values().map(|open| open[at]).collect();
+            let silent = silent_in
+                .iter()
+                .enumerate()
+                .filter(|(_, name)| name.is_some() && self.open(**name, at))
+                .fold(0, |bits, (source, _)| bits | 1 << source);
+            #[allow(clippy::cast_precision_loss)]
+            let hours = (to - *from).num_seconds() as f64 / 3600.0;
+            slices.push(Slice {
+                step: stretch.step_of(*from),
+                hours,
+                grid: self.grid[at],
+                rule: rule.map_or(Rule::Off, |rule| self.rule_at(rule, at)),
+                looks: self.clock.local(*from).minute() == 0
+                    && self.clock.local(*from).second() == 0,
+                decides: self.decides[at],
+                attended: match &scenario.attended {
+                    Attended::Always => true,
+                    Attended::Never => false,
+                    Attended::In(name) => self.open(Some(name), at),
+                },
+                silent,
+                set: load_book.set_for(open)?,
+            });
+        }
+        Ok(slices)
+    }
+
+    fn rule_at(&self, rule: &SupplyRule, at: usize) -> Rule {
+        match rule {
+            SupplyRule::Always => Rule::On,
+            SupplyRule::Never => Rule::Off,
+            SupplyRule::Windows { r#in } => {
+                if r#in.iter().any(|name| self.open(Some(name), at)) {
+                    Rule::On
+                } else {
+                    Rule::Off
+                }
+            }
+            SupplyRule::TopUp { start_below_share, stop_above_share } => Rule::TopUp {
+                start_below_share: *start_below_share,
+                stop_above_share: *stop_above_share,
+            },
+            SupplyRule::Warned { otherwise, .. } => {
+                if self.warned[at] { Rule::On } else { self.rule_at(otherwise, at) }
+            }
+        }
+    }
+
+    /// Power of the arrays of each source, by slice then source, W.
+    #[must_use]
+    pub fn available_w(&self, scenario: &Scenario, sky: &Sky, sources: usize) -> Vec<f64> {
+        let arrays: Vec<_> = scenario
+            .arrays
+            .values()
+            .map(|array| {
+                let controller = scenario.controllers.get_index_of(&array.controller);
+                (PanelArray::from(array), controller, array.deployed.as_ref())
+            })
+            .collect();
+        let profiled = matches!(scenario.sun, Sun::Profile(_));
+        let mut hour_w = vec![0.0; arrays.len()];
+        let mut hour_done = usize::MAX;
+        let mut available_w = vec![0.0; self.edges.len() * sources];
+        for (at, from) in self.edges.iter().enumerate() {
+            let Some(hour) = sky.index_of(*from) else { continue };
+            if hour != hour_done {
+                hour_done = hour;
+                let facts = &sky.hours()[hour];
+                let plane_w_m2 = sky.plane_w_m2(hour);
+                for (array, power_w) in hour_w.iter_mut().enumerate() {
+                    let panel = &arrays[array].0;
+                    *power_w = match facts.rated_share.filter(|_| profiled) {
+                        Some(share) => rated_share_power_w(panel, share),
+                        None => array_power_w(panel, plane_w_m2[array], facts.air_c),
+                    };
+                }
+            }
+            for (power_w, (_, controller, deployed)) in hour_w.iter().zip(&arrays) {
+                if let Some(source) = controller.filter(|source| *source < MOST_SOURCES)
+                    && self.open(*deployed, at)
+                {
+                    available_w[at * sources + source] += power_w;
+                }
+            }
+        }
+        available_w
+    }
+}
+
+fn follow(track: &Track, edges: &[DateTime<Utc>]) -> Vec<bool> {
+    let mut open = track.at_first;
+    let mut changes = track.changes.iter().peekable();
+    edges
+        .iter()
+        .map(|at| {
+            while changes.next_if(|change| *change <= at).is_some() {
+                open = !open;
+            }
+            open
+        })
+        .collect()
+}
+
+fn inside(intervals: &[Interval], at: DateTime<Utc>) -> bool {
+    intervals.iter().any(|(from, to)| *from <= at && at < *to)
+}
+
+/// The first instant at or after `at` at which the wall clock shows a whole hour.
+fn next_whole_hour(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<Utc> {
+    let local = clock.local(at);
+    let past_s = i64::from(local.minute()) * 60 + i64::from(local.second());
+    if past_s == 0 { at } else { at + Duration::seconds(3600 - past_s) }
+}
+
+/// When somebody decides on the tier: sunrise and sunset count from the next whole hour on.
+fn decision_instants(
+    scenario: &Scenario,
+    clock: &LocalClock,
+    stretch: &Stretch,
+) -> Result<BTreeSet<DateTime<Utc>>, CompileProblem> {
+    let mut instants = BTreeSet::new();
+    let Some(shedding) = &scenario.shedding else { return Ok(instants) };
+    let place = Place {
+        latitude_deg: scenario.site.latitude_deg,
+        longitude_deg: scenario.site.longitude_deg,
+        elevation_m: scenario.site.elevation_m,
+    };
+    let first = clock.local(stretch.begin).date_naive();
+    let last = clock.local(stretch.end).date_naive();
+    for word in &shedding.decide_at {
+        match word.as_str() {
+            "hourly" => {
+                let mut at = next_whole_hour(clock, stretch.begin);
+                while at < stretch.end {
+                    instants.insert(at);
+                    at += Duration::hours(1);
+                }
+            }
+            "sunrise" | "sunset" => {
+                let from = first.pred_opt().unwrap_or(first);
+                for date in from.iter_days().take_while(|date| *date <= last) {
+                    let sun = sun_day(date, clock.offset(stretch.begin), place)
+                        .map_err(|problem| CompileProblem::new("site", problem))?;
+                    let event = if word == "sunrise" { sun.sunrise() } else { sun.sunset() };
+                    instants.extend(event.map(|at| next_whole_hour(clock, at)));
+                }
+            }
+            time => {
+                let Some(minute) = parse_time_of_day(time) else {
+                    return Err(CompileProblem::new(
+                        "shedding.decide_at",
+                        format!("`{time}` is not sunrise, sunset, hourly or a time such as 07:00"),
+                    ));
+                };
+                for date in first.iter_days().take_while(|date| *date <= last) {
+                    let at = date
+                        .and_hms_opt(minute / 60 % 24, minute % 60, 0)
+                        .and_then(|local| clock.instant(local).ok());
+                    instants.extend(at);
+                }
+            }
+        }
+    }
+    Ok(instants)
+}

@@ -1,0 +1,98 @@
+//! 3.5 Who gave what.
+//!
+//! One rule for every regime: what the bus needs is filled from the highest set point down, equal
+//! set points sharing by what they can give.
+
+use super::course::Course;
+use super::demand::Demand;
+use super::offers::Offer;
+use crate::numbers::lane::{Lane, Mask};
+use crate::plan::{MOST_SOURCES, Plan};
+use crate::simulate::phase::Phase;
+use crate::simulate::state::State;
+
+/// What [`settle_account`] needs to know.
+pub(super) struct Account<'a, F: Lane> {
+    pub(super) demand: &'a Demand<F>,
+    pub(super) sources: &'a [Offer<F>],
+    pub(super) course: &'a Course<F>,
+    pub(super) hours: F,
+    pub(super) held_v: F,
+    pub(super) block_v: F,
+    pub(super) blocked: F::Mask,
+    pub(super) supply_on: F::Mask,
+}
+
+/// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
+/// point down, equal set points sharing by what they can give.
+#[inline(always)]
+pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &Account<'_, F>) -> Phase<F> {
+    let zero = F::splat(0.0);
+    let Account { demand, sources, course, hours, .. } = account;
+    let hours = *hours;
+    let runs = zero.lt(hours);
+    let only = |value: F| F::select(runs, value, zero);
+    let volts = course.mean_v;
+    let served = course.served_share;
+    let load_wh = (demand.current_a * volts + demand.power_w) * served * hours;
+    let charged_ah = only(course.charged_ah);
+    let need_wh = volts * charged_ah + load_wh;
+
+    let holds = zero.lt(account.held_v);
+    let floor_v = F::select(holds, account.held_v, F::select(account.blocked, account.block_v, zero));
+    let mut within_wh = [zero; MOST_SOURCES];
+    let mut offered_w = [zero; MOST_SOURCES];
+    for (place, offer) in sources.iter().enumerate() {
+        offered_w[place] = F::select(offer.live, offer.power_w, zero);
+        within_wh[place] =
+            F::select(offer.live, (offer.limit_a * volts).least(offer.power_w) * hours, zero);
+    }
+    let mut used_wh = [zero; MOST_SOURCES];
+    let mut spare_wh = zero;
+    for (place, offer) in sources.iter().enumerate() {
+        let (mut above_wh, mut beside_wh) = (zero, zero);
+        for (other_place, other) in sources.iter().enumerate() {
+            let gives = other.live.and(other.off.not()).and(other.set_v.ge(floor_v));
+            let can_wh = F::select(gives, within_wh[other_place], zero);
+            above_wh = above_wh + F::select(other.set_v.gt(offer.set_v), can_wh, zero);
+            let same = other.set_v.ge(offer.set_v).and(other.set_v.le(offer.set_v));
+            beside_wh = beside_wh + F::select(same, can_wh, zero);
+        }
+        let gives = offer.live.and(offer.off.not()).and(offer.set_v.ge(floor_v));
+        let part_wh = (need_wh - above_wh).held_between(zero, beside_wh);
+        let share = within_wh[place] / F::select(zero.lt(beside_wh), beside_wh, F::splat(1.0));
+        used_wh[place] = F::select(gives.and(zero.lt(beside_wh)), part_wh * share, zero);
+        spare_wh = spare_wh + F::select(gives, within_wh[place] - used_wh[place], zero);
+    }
+
+    // Volts in the highest state that lasts: what sources can still give is given first.
+    let mean_a = demand.current_a + (demand.power_w - demand.own_draw_w) / volts;
+    let lasting_a = demand.rung.look_up(|at| plan.rungs[at].lasting_current_a)
+        + demand.rung.look_up(|at| plan.rungs[at].lasting_power_w) / volts;
+    let spare_a = spare_wh.most(zero) / (volts * hours.most(F::splat(1e-9)));
+    let beyond_a = (lasting_a - mean_a - spare_a).most(zero);
+    let lowest_v = course.first_v.least(course.last_v)
+        - beyond_a * F::splat(plan.battery.resistance_ohm);
+    Phase {
+        hours,
+        mean_v: volts,
+        lowest_v,
+        highest_v: course.first_v.most(course.last_v),
+        from_share: state.charge,
+        to_share: F::select(runs, course.to_share, state.charge),
+        charged_ah,
+        square_a2h: only(course.square_a2h),
+        surface_wh: only(course.surface_wh),
+        leaked_ah: only(course.leaked_ah),
+        spread: course.spread,
+        served_share: served,
+        profile: demand.profile,
+        rung: demand.rung,
+        open: state.open,
+        supply_on: account.supply_on,
+        own_draw_w: demand.own_draw_w * served,
+        used_wh,
+        within_limit_wh: within_wh,
+        offered_w,
+    }
+}

@@ -1,0 +1,79 @@
+//! 3.1 What the loads ask for, and whether the supply is there.
+
+use super::Inputs;
+use super::index;
+use crate::numbers::lane::{Lane, Mask};
+use crate::plan::{Plan, Rule, Slice, SupplyPlan};
+use crate::simulate::state::State;
+
+/// Loads as the bus feels them.
+#[derive(Clone, Copy)]
+pub(super) struct Demand<F: Lane> {
+    pub(super) profile: F,
+    pub(super) rung: F,
+    /// Constant current, A.
+    pub(super) current_a: F,
+    /// Constant power with the controllers' own, W.
+    pub(super) power_w: F,
+    pub(super) own_draw_w: F,
+    pub(super) charging_left_a: F,
+}
+
+/// What the supply is doing.
+pub(super) struct SupplyNow<F: Lane> {
+    pub(super) carrying: F::Mask,
+    pub(super) charging: F::Mask,
+}
+
+#[inline(always)]
+pub(super) fn supply_now<F: Lane>(
+    plan: &Plan,
+    slice: &Slice,
+    inputs: &Inputs<F>,
+    state: &State<F>,
+) -> SupplyNow<F> {
+    let Some(SupplyPlan { source, rule_switches_charger, .. }) = plan.supply else {
+        return SupplyNow { carrying: F::all(false), charging: F::all(false) };
+    };
+    let fed = if slice.is_silent(source) { F::all(false) } else { inputs.grid };
+    let wanted = match slice.rule {
+        Rule::Off => F::all(false),
+        Rule::On => F::all(true),
+        Rule::TopUp { .. } => state.topping,
+    };
+    let charging = fed.and(wanted);
+    SupplyNow { carrying: if rule_switches_charger { fed } else { charging }, charging }
+}
+
+/// 3.1 Profile and rung in force.
+#[inline(always)]
+pub(super) fn demand_now<F: Lane>(
+    plan: &Plan,
+    slice: &Slice,
+    inputs: &Inputs<F>,
+    state: &State<F>,
+    supply: &SupplyNow<F>,
+    empty_share: F,
+) -> Demand<F> {
+    let zero = F::splat(0.0);
+    let least_tier = F::select(inputs.grid, zero, index(plan.tiers.without_mains));
+    let tier = state.tier.most(least_tier);
+    let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
+    let carried =
+        F::select(supply.carrying.and(F::all(carries)), F::splat(1.0), zero);
+    let profile =
+        (index::<F>(slice.set * plan.tiers.count) + tier) * F::splat(2.0) + carried;
+    let first = profile.look_up(|at| index(plan.profiles[at].first_rung));
+    let open = profile.look_up(|at| index(plan.profiles[at].open_rung));
+    let rung = F::select(state.open, open, first + state.level).least(open);
+    let flat = state.open.and(state.charge.le(empty_share));
+    let own_draw_w = F::select(flat, zero, F::splat(plan.own_draw_w));
+    Demand {
+        profile,
+        rung,
+        current_a: rung.look_up(|at| plan.rungs[at].current_a),
+        power_w: rung.look_up(|at| plan.rungs[at].power_w) + own_draw_w,
+        own_draw_w,
+        charging_left_a: profile.look_up(|at| plan.profiles[at].charging_left_a),
+    }
+}

@@ -1,0 +1,105 @@
+//! Changes that take no time: a tail current reached, a device dropping out or trying again, the
+//! latch of the loads.
+
+use super::free::FreeBus;
+use super::demand::Demand;
+use super::offers::{Offer, tail_charge};
+use crate::numbers::lane::{Lane, Mask};
+use crate::plan::Plan;
+use crate::simulate::state::State;
+
+/// Own current at the bulk set point has fallen to the tail: float. A source sees only its own.
+#[inline(always)]
+pub(super) fn end_bulk<F: Lane>(
+    plan: &Plan,
+    state: &mut State<F>,
+    sources: &[Offer<F>],
+    held: F::Mask,
+    held_v: F,
+) -> F::Mask {
+    let mut changed = F::all(false);
+    for (place, source) in plan.sources.iter().enumerate() {
+        if source.tail_a < 0.0 {
+            continue;
+        }
+        let offer = &sources[place];
+        let done_above = tail_charge(plan, sources, place, held_v);
+        let holds = held.and(offer.full.not()).and(offer.off.not());
+        let tail = holds.and(state.charge.ge(done_above)).or(offer.off);
+        let ends = state.bulk[place].and(offer.live).and(tail);
+        state.bulk[place] = state.bulk[place].and(ends.not());
+        changed = changed.or(ends);
+    }
+    changed
+}
+
+/// Devices that dropped out try again.
+#[inline(always)]
+pub(super) fn retry<F: Lane>(state: &mut State<F>) -> F::Mask {
+    let zero = F::splat(0.0);
+    let tries = zero.lt(state.level).and(state.retry_left_h.le(zero)).and(state.open.not());
+    state.level = F::select(tries, zero, state.level);
+    tries
+}
+
+/// The latch closes by itself.
+#[inline(always)]
+pub(super) fn close<F: Lane>(plan: &Plan, state: &mut State<F>, level_v: F) -> F::Mask {
+    if plan.latch.by_hand {
+        return F::all(false);
+    }
+    let zero = F::splat(0.0);
+    let closes = state
+        .open
+        .and(state.open_left_h.le(zero))
+        .and(level_v.ge(F::splat(plan.latch.close_v)));
+    state.open = state.open.and(closes.not());
+    state.level = F::select(closes, zero, state.level);
+    closes
+}
+
+/// A device drops out of its window, or the latch opens.
+#[inline(always)]
+pub(super) fn drop_out<F: Lane>(
+    plan: &Plan,
+    state: &mut State<F>,
+    demand: &Demand<F>,
+    free: &FreeBus<F>,
+    held: F::Mask,
+    empty_share: F,
+) -> F::Mask {
+    let closed = state.open.not().and(held.not()).and(free.blocked.not());
+    let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
+    let next_opens = F::splat(0.5)
+        .lt(demand.rung.look_up(|at| if plan.rungs[at].next_opens { 1.0 } else { 0.0 }));
+    let low = closed.and(free.first_v.le(next_v));
+    let mut opens = low.and(next_opens);
+    let drops = low.and(next_opens.not());
+    if !plan.battery.serves_when_empty {
+        let flat = state.charge.le(empty_share).and(free.discharging);
+        opens = opens.or(closed.and(flat)).or(closed.and(free.no_solution));
+        let peak_a = demand.rung.look_up(|at| plan.rungs[at].peak_current_a)
+            + demand.rung.look_up(|at| plan.rungs[at].peak_power_w) / free.first_v;
+        let from_battery_a = peak_a - free.sources_a;
+        let limit_a = F::splat(plan.battery.discharge_limit_a);
+        opens = opens.or(closed.and(from_battery_a.gt(limit_a)));
+    }
+    state.open = state.open.or(opens);
+    state.open_left_h =
+        F::select(opens, F::splat(plan.latch.min_open_h), state.open_left_h);
+    state.level = F::select(drops, state.level + F::splat(1.0), state.level);
+    state.retry_left_h = F::select(drops, F::splat(plan.latch.retry_h), state.retry_left_h);
+    opens.or(drops)
+}
+
+/// The longest that the phase may last: timers end it.
+#[inline(always)]
+pub(super) fn longest<F: Lane>(state: &State<F>, left_h: F) -> F {
+    let zero = F::splat(0.0);
+    let forever = F::splat(f64::INFINITY);
+    let open_h =
+        F::select(state.open.and(zero.lt(state.open_left_h)), state.open_left_h, forever);
+    let retry_h =
+        F::select(zero.lt(state.level).and(state.open.not()), state.retry_left_h, forever);
+    left_h.least(open_h).least(retry_h)
+}

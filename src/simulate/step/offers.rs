@@ -1,0 +1,158 @@
+//! 2 and 3.2: what each source has, and the charges between which it holds its set point.
+
+use super::Inputs;
+use super::demand::{Demand, SupplyNow, supply_now};
+use crate::numbers::lane::{Lane, Mask};
+use crate::plan::{MOST_SOURCES, Plan, Slice};
+use crate::simulate::state::State;
+
+/// A supply has no weather: power that its current limit always stays below, W.
+pub(super) const WITHOUT_WEATHER_W: f64 = 1e12;
+
+/// A source within the slice.
+#[derive(Clone, Copy)]
+pub(super) struct Offer<F: Lane> {
+    pub(super) limit_a: F,
+    pub(super) power_w: F,
+    pub(super) set_v: F,
+    pub(super) live: F::Mask,
+    /// At its limit, at these volts.
+    pub(super) full: F::Mask,
+    /// Nothing, at these volts.
+    pub(super) off: F::Mask,
+    pub(super) full_below: F,
+    pub(super) off_above: F,
+    /// Charging current with the sources above it alone, A.
+    pub(super) without_a: F,
+}
+
+impl<F: Lane> Offer<F> {
+    #[inline(always)]
+    pub(super) fn current_at(&self, volts: F) -> F {
+        self.limit_a.least(self.power_w / volts)
+    }
+}
+
+/// 2. A source that comes back, and one whose float has sagged, begins with bulk.
+#[inline(always)]
+pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
+    let supply = supply_now(plan, slice, inputs, state);
+    let rest_v = plan.battery.rest_v(state.charge) - F::splat(plan.battery.half_gap_v);
+    for (place, source) in plan.sources.iter().enumerate() {
+        let has = if plan.supply.is_some_and(|supply| supply.source == place) {
+            supply.charging
+        } else {
+            F::splat(0.0).lt(inputs.available_w[place])
+        };
+        let back = has.and(state.had[place].not());
+        let sagged = rest_v.lt(F::splat(source.rebulk_v));
+        state.bulk[place] = state.bulk[place].or(back).or(sagged);
+        state.had[place] = has;
+    }
+}
+
+/// 3.2 What each source has, before it is known what it gives.
+#[inline(always)]
+pub(super) fn offers_now<F: Lane>(
+    plan: &Plan,
+    slice: &Slice,
+    inputs: &Inputs<F>,
+    state: &State<F>,
+    supply: &SupplyNow<F>,
+    demand: &Demand<F>,
+) -> [Offer<F>; MOST_SOURCES] {
+    let zero = F::splat(0.0);
+    let no = F::all(false);
+    let mut offers = [Offer {
+        limit_a: zero,
+        power_w: zero,
+        set_v: zero,
+        live: no,
+        full: no,
+        off: no,
+        full_below: zero,
+        off_above: zero,
+        without_a: zero,
+    }; MOST_SOURCES];
+    for (place, source) in plan.sources.iter().enumerate() {
+        let offer = &mut offers[place];
+        offer.set_v =
+            F::select(state.bulk[place], F::splat(source.bulk_v), F::splat(source.float_v));
+        match plan.supply {
+            Some(mains) if mains.source == place => {
+                let limit_a = if mains.carries_groups {
+                    demand.charging_left_a
+                } else {
+                    F::splat(source.limit_a)
+                };
+                offer.limit_a = F::select(supply.charging, limit_a, zero);
+                offer.power_w =
+                    F::select(supply.charging, F::splat(WITHOUT_WEATHER_W), zero);
+            }
+            _ if slice.is_silent(place) => {}
+            _ => {
+                offer.limit_a = F::splat(source.limit_a);
+                offer.power_w = inputs.available_w[place] * F::splat(source.efficiency_share);
+            }
+        }
+        offer.live = zero.lt(offer.power_w).and(zero.lt(offer.limit_a));
+    }
+    offers
+}
+
+/// 3.2 `full_k`, `off_k` and the regime of each source.
+#[inline(always)]
+pub(super) fn place_thresholds<F: Lane>(
+    plan: &Plan,
+    state: &State<F>,
+    demand: &Demand<F>,
+    charge_limit_a: F,
+    self_discharge_a: F,
+    offers: &mut [Offer<F>; MOST_SOURCES],
+) {
+    let count = plan.sources.len();
+    let zero = F::splat(0.0);
+    for place in 0..count {
+        let volts = offers[place].set_v;
+        let load_a = demand.current_a + demand.power_w / volts;
+        let (mut with_a, mut without_a) = (-load_a, -load_a);
+        for other in &offers[..count] {
+            let current_a = F::select(other.live, other.current_at(volts), zero);
+            with_a = with_a + F::select(other.set_v.ge(volts), current_a, zero);
+            without_a = without_a + F::select(other.set_v.gt(volts), current_a, zero);
+        }
+        let with_a = with_a.least(charge_limit_a);
+        let without_a = without_a.least(charge_limit_a);
+        let full_below = plan.battery.charge_where(volts, with_a);
+        let off_above = plan.battery.charge_where(volts, without_a);
+        let s = state.charge;
+        let offer = &mut offers[place];
+        offer.full_below = full_below;
+        offer.off_above = off_above;
+        offer.without_a = without_a;
+        // On the boundary the regime is the one that lies ahead.
+        offer.full = s.lt(full_below).or(s.le(full_below).and(with_a.le(self_discharge_a)));
+        offer.off = s.gt(off_above).or(s.ge(off_above).and(without_a.gt(self_discharge_a)));
+    }
+}
+
+/// Charge at which source `place`, holding `held_v`, gives no more than its tail current.
+#[inline(always)]
+pub(super) fn tail_charge<F: Lane>(
+    plan: &Plan,
+    sources: &[Offer<F>],
+    place: usize,
+    held_v: F,
+) -> F {
+    let zero = F::splat(0.0);
+    let offer = &sources[place];
+    let own_a = offer.current_at(held_v);
+    let mut shared_a = zero;
+    for other in sources {
+        let shares = other.live.and(other.full.not()).and(other.off.not());
+        shared_a = shared_a + F::select(shares, other.current_at(held_v), zero);
+    }
+    let together_a = F::splat(plan.sources[place].tail_a) * shared_a / own_a;
+    let tail = plan.battery.charge_where(held_v, together_a + offer.without_a);
+    F::select(zero.lt(own_a), tail, F::splat(f64::INFINITY))
+}
