@@ -281,12 +281,12 @@ pub(super) fn write_into(schema: &mut Value) {
         else {
             continue;
         };
-        node.remove("format");
+        node.shift_remove("format");
         let (min_key, max_key) = (
             if limit.above_min { "exclusiveMinimum" } else { "minimum" },
             if limit.below_max { "exclusiveMaximum" } else { "maximum" },
         );
-        node.remove("minimum");
+        node.shift_remove("minimum");
         node.insert(min_key.to_owned(), number(limit.min));
         node.insert(max_key.to_owned(), number(limit.max));
         node.insert("x-unit".to_owned(), limit.unit.into());

@@ -13,7 +13,8 @@ use super::{Scenario, limits};
 pub fn schema() -> &'static Value {
     static SCHEMA: OnceLock<Value> = OnceLock::new();
     SCHEMA.get_or_init(|| {
-        let mut schema = schemars::schema_for!(Scenario).to_value();
+        // Written out by the crate itself, so that `$schema` and `title` come first.
+        let mut schema = serde_json::to_value(schemars::schema_for!(Scenario)).unwrap_or_default();
         tidy(&mut schema);
         limits::write_into(&mut schema);
         schema

@@ -60,8 +60,8 @@ impl Check<'_> {
             );
         }
         if disconnect.closes == Closes::ByHand && self.scenario.attended == Attended::Never {
-            let text = "once open, the disconnect stays open: it closes by hand and nobody comes";
-            self.warn(Kind::Note, &at.key("closes"), text.to_owned());
+            let text = "Once open, the disconnect stays open: it closes by hand and nobody comes.";
+            self.warn(Kind::Note, &at.key("closes"), text);
         }
     }
 }

@@ -37,7 +37,7 @@ impl Check<'_> {
         match draw {
             Draw::Current { receive_a, transmit_a: Some(transmit_a) } if transmit_a < receive_a => {
                 let text = format!(
-                    "`{name}` transmits with {} A, less than it receives with, {} A: are they swapped?",
+                    "“{name}” transmits with {} A, less than the {} A it receives with: are they swapped?",
                     num(*transmit_a),
                     num(*receive_a)
                 );
@@ -89,10 +89,10 @@ impl Check<'_> {
             let highest = peaks.max_by(|one, other| one.1.total_cmp(&other.1));
             if let Some((tier, peak_a)) = highest.filter(|(_, peak_a)| *peak_a > group.limit_a) {
                 let text = format!(
-                    "group `{name}` draws up to {} A when everything is keyed in tier `{tier}` at {} V; \
-                     its limit is {} A",
-                    num((peak_a * 10.0).round() / 10.0),
+                    "With everything keyed in tier “{tier}”, at {} V, group “{name}” draws {} A; its limit \
+                     is {} A.",
                     num(low_v),
+                    num((peak_a * 10.0).round() / 10.0),
                     num(group.limit_a)
                 );
                 let path = JsonPath::keys(&["outlet_groups", name, "limit_a"]);

@@ -6,9 +6,11 @@
 //! numbers (`scenario::read`), and computing anything that a run computes.
 
 mod battery;
+mod climate;
 mod devices;
 mod disconnect;
 mod loads;
+mod measured;
 mod references;
 mod schedule;
 mod set_points;
@@ -19,12 +21,15 @@ mod windows;
 
 use std::path::Path;
 
+use super::compile::CompileProblem;
 use crate::scenario::Scenario;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Mark, Problem, ProblemKind, Problems};
 use crate::scenario::read::attempt;
 use crate::scenario::spans::Spans;
 use crate::warning::{Kind, Warning};
+
+pub use measured::series_text;
 
 /// A scenario with everything that there is to say about it.
 #[derive(Debug, Clone)]
@@ -86,6 +91,14 @@ pub fn check(scenario: &Scenario, spans: &Spans, base_dir: &Path) -> (Vec<Proble
     (check.problems, check.warnings)
 }
 
+/// What cannot be compiled, with its place.
+#[must_use]
+pub fn from_compiling(problem: &CompileProblem, spans: &Spans) -> Problem {
+    let path = spans.path_of(&problem.path);
+    let found = Problem::new(ProblemKind::Impossible, &problem.text);
+    if path.steps().is_empty() { found } else { found.at(spans, &path, "here") }
+}
+
 /// A check under way.
 struct Check<'a> {
     scenario: &'a Scenario,
@@ -136,8 +149,8 @@ impl<'a> Check<'a> {
         self.found(if hint.is_empty() { problem } else { problem.hint(hint) });
     }
 
-    fn warn(&mut self, kind: Kind, path: &JsonPath, text: String) {
-        self.warnings.push(Warning { kind, path: path.to_string(), text });
+    fn warn(&mut self, kind: Kind, path: &JsonPath, text: impl Into<String>) {
+        self.warnings.push(Warning { kind, path: path.to_string(), text: text.into() });
     }
 
     /// One warning for all numbers that are guesses.
@@ -148,8 +161,8 @@ impl<'a> Check<'a> {
         }
         let names: Vec<String> = guesses.iter().map(ToString::to_string).collect();
         let text = match names.as_slice() {
-            [one] => format!("{one} is a guess, and so is every result that hangs on it"),
-            _ => format!("these inputs are guesses: {}", names.join(", ")),
+            [one] => format!("One input is a guess: {one}."),
+            many => format!("{} inputs are guesses: {}.", many.len(), many.join(", ")),
         };
         self.warn(Kind::Guess, &JsonPath::top(), text);
     }

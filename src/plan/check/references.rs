@@ -187,7 +187,7 @@ impl Check<'_> {
                         Part::Load => "it is in no tier, so it is never on",
                         _ => "nothing names it",
                     };
-                    let text = format!("{} `{name}` does nothing: {by}", part.word());
+                    let text = format!("The {} “{name}” does nothing: {by}.", part.word());
                     self.warn(Kind::Unused, &JsonPath::keys(&[part.home(), name]), text);
                 }
             }

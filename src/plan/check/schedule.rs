@@ -35,14 +35,14 @@ impl Check<'_> {
                     let seconds = (forced.hours * 3600.0) as i64;
                     let on = Duration::try_seconds(seconds).and_then(|it| off.checked_add_signed(it));
                     if off >= end || on.is_some_and(|on| on <= begin) {
-                        let text = "the forced outage lies outside the span, so the run never meets it";
-                        self.warn(Kind::Note, &at, text.to_owned());
+                        let text = "The forced outage lies outside the span: the run never meets it.";
+                        self.warn(Kind::Note, &at, text);
                     }
                 }
             }
             Grid::Pattern(pattern) if pattern.off_in.is_empty() => {
-                let text = "this pattern names no window, so the mains never fails";
-                self.warn(Kind::Note, &JsonPath::keys(&["grid", "pattern", "off_in"]), text.to_owned());
+                let text = "This pattern names no window: the mains never fails.";
+                self.warn(Kind::Note, &JsonPath::keys(&["grid", "pattern", "off_in"]), text);
             }
             Grid::Always | Grid::None | Grid::Pattern(_) => {}
         }
@@ -133,8 +133,8 @@ impl Check<'_> {
             }
             known.push((index, off, on));
             if span.is_some_and(|(begin, end)| off >= end || on <= begin) {
-                let text = "this outage lies outside the span, so the run never meets it";
-                self.warn(Kind::Note, &at, text.to_owned());
+                let text = "This outage lies outside the span: the run never meets it.";
+                self.warn(Kind::Note, &at, text);
             }
         }
         known.sort_by_key(|&(index, off, _)| (off, index));

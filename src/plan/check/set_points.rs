@@ -82,7 +82,7 @@ impl Check<'_> {
             let share = battery.charge_at_set_point(charge.bulk_v);
             if feeds && charge.bulk_v > battery.empty_v && share < WELL_FILLED_SHARE {
                 let text = format!(
-                    "{whose} stops at {} V, where this battery is only {:.0} % full",
+                    "With {} V {whose} fills this battery to {:.0} % only.",
                     num(charge.bulk_v),
                     100.0 * share
                 );
@@ -138,7 +138,7 @@ impl Check<'_> {
             Some(_) if tail_a.is_none() => self.warn(
                 Kind::Note,
                 &path.key("float_v"),
-                "`float_v` is never reached: without `tail_a` bulk goes on for ever".to_owned(),
+                "`float_v` does nothing without `tail_a`: bulk never ends.",
             ),
             _ => {}
         }
@@ -157,7 +157,7 @@ impl Check<'_> {
         if charge.float_v.is_none() {
             for (key, given) in [("tail_a", tail_a.is_some()), ("rebulk_v", rebulk_v.is_some())] {
                 if given {
-                    let text = format!("`{key}` does nothing without `float_v`");
+                    let text = format!("`{key}` does nothing without `float_v`.");
                     self.warn(Kind::Note, &path.key(key), text);
                 }
             }
@@ -239,7 +239,7 @@ impl Check<'_> {
             let most_w = tracking.output_limit_a * lowest_v;
             if rated_w * tracking.efficiency_share > most_w {
                 let text = format!(
-                    "its {} A at {} V are {} W, less than the {} W of its panels: bright hours are cut",
+                    "At {} A and {} V the controller gives {} W, less than its panels’ {} W: bright hours are cut.",
                     num(tracking.output_limit_a),
                     num(lowest_v),
                     num(most_w.round()),

@@ -17,8 +17,10 @@ impl Check<'_> {
     pub(super) fn sun(&mut self) {
         self.facing();
         self.skyline();
-        if let Sun::Profile(profile) = &self.scenario.sun {
-            self.profile(profile);
+        match &self.scenario.sun {
+            Sun::Profile(profile) => self.profile(profile),
+            Sun::Climate(climate) => self.climate(climate),
+            Sun::Measured(measured) => self.measured(measured),
         }
     }
 
@@ -34,7 +36,7 @@ impl Check<'_> {
             let off_deg = off_deg.min(360.0 - off_deg);
             if array.tilt_deg > STEEP_DEG && off_deg <= NEAR_POLE_DEG {
                 let text = format!(
-                    "array `{name}` faces {pole}, away from the sun at noon; here that is at azimuth {noon}"
+                    "The array “{name}” faces {pole}; the noon sun stands at azimuth {noon} here."
                 );
                 self.warn(Kind::FacesPole, &JsonPath::keys(&["arrays", name, "azimuth_deg"]), text);
             }

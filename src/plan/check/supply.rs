@@ -23,16 +23,16 @@ impl Check<'_> {
             }
             let carries = self.scenario.outlet_groups.values().any(|group| group.on_supply);
             if supply.joins == Joins::Changeover && supply.charger.is_none() && !carries {
-                let text = "this supply does nothing: no outlet group is marked `on_supply`, and it has no charger";
-                self.warn(Kind::Unused, &at.key("joins"), text.to_owned());
+                let text = "This supply does nothing: no outlet group is marked `on_supply`, and it has no charger.";
+                self.warn(Kind::Unused, &at.key("joins"), text);
             }
             if supply.joins != Joins::Changeover && carries {
-                let text = "`on_supply` does nothing: only a supply that joins by changeover carries groups";
-                self.warn(Kind::Note, &at.key("joins"), text.to_owned());
+                let text = "`on_supply` does nothing: only a supply that joins by changeover carries groups.";
+                self.warn(Kind::Note, &at.key("joins"), text);
             }
             if let Some(charger) = supply.charger.as_ref().filter(|it| it.limit_a > supply.limit_a) {
                 let text = format!(
-                    "the charger's {} A are more than the supply's {} A: the supply's limit counts",
+                    "The charger’s {} A are more than the supply’s {} A: the supply’s limit counts.",
                     num(charger.limit_a),
                     num(supply.limit_a)
                 );
@@ -46,7 +46,7 @@ impl Check<'_> {
                 && *name == self.scenario.strategy
                 && strategy.supply != SupplyRule::Never
             {
-                let text = format!("strategy `{name}` switches a supply that the station does not have");
+                let text = format!("The strategy “{name}” switches a supply that the station does not have.");
                 self.warn(Kind::Note, &path, text);
             }
         }
@@ -57,8 +57,8 @@ impl Check<'_> {
             SupplyRule::Always | SupplyRule::Never => {}
             SupplyRule::Windows { r#in: names } => {
                 if names.is_empty() {
-                    let text = "this rule names no window, so the supply is never on";
-                    self.warn(Kind::Note, &path.key("windows").key("in"), text.to_owned());
+                    let text = "This rule names no window: the supply is never on.";
+                    self.warn(Kind::Note, &path.key("windows").key("in"), text);
                 }
             }
             SupplyRule::TopUp { start_below_share, stop_above_share } => {
@@ -72,8 +72,8 @@ impl Check<'_> {
                     );
                 }
                 if self.scenario.attended == Attended::Never {
-                    let text = "this top-up never starts: it is switched on by hand and nobody comes";
-                    self.warn(Kind::Note, &at, text.to_owned());
+                    let text = "This top-up never starts: it is switched on by hand and nobody comes.";
+                    self.warn(Kind::Note, &at, text);
                 }
             }
             SupplyRule::Warned { otherwise, .. } => {
@@ -93,7 +93,7 @@ impl Check<'_> {
                     }
                     Some(service) if in_force && service.chance < WARNS_IN_RUN => {
                         let text = format!(
-                            "a single run is not warned: the chance of a warning, {}, is below {}",
+                            "No warning comes in a single run: its chance, {}, is below {}.",
                             num(service.chance),
                             num(WARNS_IN_RUN)
                         );

@@ -46,7 +46,7 @@ impl Check<'_> {
         match &self.scenario.shedding {
             Some(shedding) => self.thresholds(shedding),
             None if tiers.len() > 1 => {
-                let text = "without `shedding` only the first tier is ever in force".to_owned();
+                let text = "Without `shedding` only the first tier is ever in force.";
                 self.warn(Kind::Unused, &list, text);
             }
             None => {}

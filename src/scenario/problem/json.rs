@@ -6,9 +6,9 @@ use super::{Problem, Problems};
 use crate::scenario::spans::line_col;
 
 impl Problems {
-    /// The problems as a JSON list: `kind`, `path`, `text`, `file`, `line`, `column`, `found`,
-    /// and where they help `meaning`, `allowed`, `hint` and `also` (further places). Lines and columns
-    /// count from 1.
+    /// The problems as a JSON list. Each has `kind`, `path`, `text`, `places` (`file`, `line`,
+    /// `column`, `text`; the first is the fault, the others explain it), and where they help
+    /// `meaning`, `allowed` and `hint`. Lines and columns count from 1.
     #[must_use]
     pub fn to_json(&self) -> Value {
         Value::Array(self.list.iter().map(|problem| self.one(problem)).collect())
@@ -21,41 +21,31 @@ impl Problems {
                 map.insert(key.to_owned(), value);
             }
         };
-        let mut marks = problem.marks.iter().map(|mark| {
-            let (line, column) = line_col(&self.text, mark.span.start);
-            (self.file.as_str(), line, column, mark.label.as_str())
-        });
-        match &problem.table {
-            Some(table) => {
-                put("file", json!(table.file));
-                if let Some(line) = table.line {
-                    put("line", json!(line));
-                }
-                put("found", json!(table.label));
-            }
-            None => {
-                put("file", json!(self.file));
-                if let Some((_, line, column, label)) = marks.next() {
-                    put("line", json!(line));
-                    put("column", json!(column));
-                    put("found", json!(label));
-                }
-            }
+        let mut places: Vec<Value> = problem
+            .marks
+            .iter()
+            .map(|mark| {
+                let (line, column) = line_col(&self.text, mark.span.start);
+                json!({ "file": self.file, "line": line, "column": column, "text": mark.label })
+            })
+            .collect();
+        if let Some(table) = &problem.table {
+            let column = table.text.as_ref().zip(table.span.as_ref());
+            let column = column.map(|(text, span)| line_col(text, span.start).1);
+            places.push(json!({
+                "file": table.file, "line": table.line, "column": column, "text": table.label
+            }));
         }
+        if places.is_empty() {
+            places.push(json!({ "file": self.file, "line": null, "column": null, "text": "" }));
+        }
+        put("places", Value::Array(places));
         let footers =
             [("meaning", &problem.meaning), ("allowed", &problem.allowed), ("hint", &problem.hint)];
         for (key, text) in footers {
             if let Some(text) = text {
                 put(key, json!(text));
             }
-        }
-        let also: Vec<Value> = marks
-            .map(|(file, line, column, label)| {
-                json!({ "file": file, "line": line, "column": column, "text": label })
-            })
-            .collect();
-        if !also.is_empty() {
-            put("also", Value::Array(also));
         }
         out
     }

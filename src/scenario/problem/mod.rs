@@ -19,6 +19,22 @@ use super::spans::Spans;
 pub use likely::{likely, list_of};
 pub use warn::render_warnings;
 
+/// The months, January first.
+pub const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
 /// What sort of fault a problem is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -73,6 +89,8 @@ pub struct TableLine {
     pub text: Option<String>,
     /// What is to be seen there.
     pub label: String,
+    /// The bytes of that line that are meant; all of it when none.
+    pub span: Option<Range<usize>>,
 }
 
 /// One fault.
@@ -196,7 +214,9 @@ impl Problems {
     #[must_use]
     pub fn new(file: &str, text: &str, mut list: Vec<Problem>) -> Self {
         list.sort_by_key(|problem| {
-            let place = problem.marks.first().map_or(0, |mark| mark.span.start);
+            // Faults of a table come after those of the scenario itself.
+            let last = if problem.table.is_some() { usize::MAX } else { 0 };
+            let place = problem.marks.first().map_or(last, |mark| mark.span.start);
             (place, problem.table.as_ref().and_then(|table| table.line))
         });
         Self { file: file.to_owned(), text: text.to_owned(), list }

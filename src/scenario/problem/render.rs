@@ -27,12 +27,18 @@ impl Problems {
         if self.list.len() > MOST_DRAWN {
             out.push_str(&format!("... and {} more.\n", self.list.len() - MOST_DRAWN));
         }
+        out.push_str(&self.count());
+        out
+    }
+
+    /// How many problems there are, as a line.
+    #[must_use]
+    pub fn count(&self) -> String {
         let count = match self.list.len() {
             1 => "1 problem".to_owned(),
             count => format!("{count} problems"),
         };
-        out.push_str(&format!("{count} in {}\n", clean(&self.file)));
-        out
+        format!("{count} in {}\n", clean(&self.file))
     }
 
     fn draw(&self, problem: &Problem, renderer: &Renderer) -> String {
@@ -42,40 +48,35 @@ impl Problems {
             title = title.id(clean(&problem.path));
         }
         let mut group = Group::with_title(title);
+        if !self.text.is_empty() && !problem.marks.is_empty() {
+            let mut snippet = Snippet::source(self.text.as_str()).path(self.file.as_str());
+            for (place, mark) in problem.marks.iter().enumerate() {
+                let kind = first_is_primary(place);
+                snippet = snippet
+                    .annotation(kind.span(within(&self.text, &mark.span)).label(&mark.label));
+            }
+            group = group.element(snippet);
+        } else if problem.table.is_none() {
+            group = group.element(Origin::path(self.file.as_str()));
+        }
         if let Some(table) = &problem.table {
-            group = match (&table.text, table.line) {
-                (Some(line_text), Some(line)) if !line_text.is_empty() => group.element(
-                    Snippet::source(line_text.as_str())
-                        .path(table.file.as_str())
-                        .line_start(line)
-                        .annotation(
-                            AnnotationKind::Primary.span(0..line_text.len()).label(&table.label),
-                        ),
-                ),
-                _ => {
+            let text = table.text.as_deref().filter(|text| !text.is_empty());
+            group = match (text, table.line) {
+                (Some(text), Some(line)) => {
+                    let span = table.span.clone().unwrap_or(0..text.len());
+                    let kind = first_is_primary(problem.marks.len());
+                    let mark = kind.span(within(text, &span)).label(&table.label);
+                    let snippet = Snippet::source(text).path(table.file.as_str());
+                    group.element(snippet.line_start(line).annotation(mark))
+                }
+                (_, line) => {
                     let origin = Origin::path(table.file.as_str());
-                    group.element(match table.line {
+                    group.element(match line {
                         Some(line) => origin.line(line),
                         None => origin,
                     })
                 }
             };
-        }
-        if self.text.is_empty() || problem.marks.is_empty() {
-            if problem.table.is_none() {
-                group = group.element(Origin::path(self.file.as_str()));
-            }
-        } else {
-            let mut snippet = Snippet::source(self.text.as_str()).path(self.file.as_str());
-            for (place, mark) in problem.marks.iter().enumerate() {
-                let kind = match place {
-                    0 if problem.table.is_none() => AnnotationKind::Primary,
-                    _ => AnnotationKind::Context,
-                };
-                snippet = snippet
-                    .annotation(kind.span(within(&self.text, &mark.span)).label(&mark.label));
-            }
-            group = group.element(snippet);
         }
         let footers = [
             (Level::INFO.with_name("meaning"), &problem.meaning),
@@ -89,6 +90,11 @@ impl Problems {
         }
         renderer.render(&[group])
     }
+}
+
+/// The first mark is the fault, the others explain it.
+fn first_is_primary(place: usize) -> AnnotationKind {
+    if place == 0 { AnnotationKind::Primary } else { AnnotationKind::Context }
 }
 
 /// A span that the renderer can take: inside the text, on character borders, not empty.

@@ -6,7 +6,7 @@ use super::render::{WIDTH, clean};
 use crate::scenario::spans::Spans;
 use crate::warning::Warning;
 
-/// The warnings, each with its line. Ends with a line break unless there are none.
+/// The warnings, each with its line. A blank line follows each.
 #[must_use]
 pub fn render_warnings(warnings: &[Warning], spans: &Spans, colour: bool) -> String {
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
@@ -24,7 +24,7 @@ pub fn render_warnings(warnings: &[Warning], spans: &Spans, colour: bool) -> Str
             group = group.element(Origin::path(spans.file()).line(line).char_column(column));
         }
         out.push_str(&renderer.render(&[group]));
-        out.push('\n');
+        out.push_str("\n\n");
     }
     out
 }

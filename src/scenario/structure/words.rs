@@ -1,23 +1,8 @@
 //! How a place of the file is called in a sentence.
 
 use super::super::json_path::{JsonPath, Step};
+use super::super::problem::MONTHS;
 use super::At;
-
-/// The months, January first.
-pub const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
 
 /// What is spoken of: `` `tilt_deg` ``, `` the March value of `ghi_kwh_m2_day` ``.
 pub(super) fn name_of(at: &At) -> String {
