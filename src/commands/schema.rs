@@ -1,11 +1,13 @@
-//! `schema`.
+//! `schema`: the JSON Schema of a scenario, with the range and unit of every number.
 
+use super::files;
 use crate::error::Error;
+use crate::scenario::schema::schema;
 
-/// Runs the command.
+/// Prints the schema (draft 2020-12).
 ///
 /// # Errors
-/// None yet.
+/// When standard output cannot be written.
 pub fn run() -> Result<(), Error> {
-    Ok(())
+    files::print(&format!("{:#}\n", schema()))
 }

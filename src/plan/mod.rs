@@ -4,6 +4,7 @@
 //! sense and its compilation. Does not live here: the state of a station at an instant, which
 //! belongs to simulate. A plan cannot hold a wrong station: every index in it is good.
 
+pub mod check;
 pub mod compile;
 pub mod slice;
 

@@ -1,17 +1,25 @@
 //! The scenario file as its author typed it.
 //!
 //! Lives here: one struct an object of the file (names of parts are map keys), reading
-//! (text to [`Scenario`]), the index from JSON path to place in the text, and the problems
-//! with which reading and checking answer. Does not live here: whether the parts make sense
-//! together (`plan::check`) and anything that computes.
+//! (text to [`Scenario`]), the index from JSON path to place in the text, the range and unit of
+//! every number, and the problems with which reading and checking answer. Does not live here:
+//! whether the parts make sense together (`plan::check`) and anything that computes.
 
 pub mod basis;
 pub mod battery;
 pub mod document;
+pub mod json_path;
+pub mod limits;
 pub mod loads;
+pub mod problem;
+pub mod read;
+mod scan;
 pub mod schedule;
+pub mod schema;
 pub mod site;
 pub mod sources;
+pub mod spans;
+mod structure;
 pub mod sun;
 
 pub use document::Scenario;

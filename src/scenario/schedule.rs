@@ -81,11 +81,11 @@ pub enum Grid {
 pub struct Outage {
     /// Local time at which the mains fails.
     #[serde(with = "super::site::local_minute")]
-    #[schemars(with = "String")]
+    #[schemars(with = "String", extend("format" = "local-minute"))]
     pub off: NaiveDateTime,
     /// Local time at which it is back.
     #[serde(with = "super::site::local_minute")]
-    #[schemars(with = "String")]
+    #[schemars(with = "String", extend("format" = "local-minute"))]
     pub on: NaiveDateTime,
 }
 
@@ -103,7 +103,7 @@ pub struct Pattern {
 pub struct Forced {
     /// Local time at which the mains fails.
     #[serde(with = "super::site::local_minute")]
-    #[schemars(with = "String")]
+    #[schemars(with = "String", extend("format" = "local-minute"))]
     pub off: NaiveDateTime,
     /// Hours until it is back.
     pub hours: f64,

@@ -85,7 +85,7 @@ pub enum Clock {
 pub struct Span {
     /// Local wall-clock time at which the span starts, `YYYY-MM-DDTHH:MM`.
     #[serde(with = "local_minute")]
-    #[schemars(with = "String")]
+    #[schemars(with = "String", extend("format" = "local-minute"))]
     pub start: NaiveDateTime,
     /// Elapsed hours.
     pub hours: u32,

@@ -1,0 +1,253 @@
+//! Charging voltages: against the battery, against each other, against the devices on the bus.
+
+use super::battery::BatteryVolts;
+use super::{Check, num};
+use crate::scenario::Scenario;
+use crate::scenario::json_path::JsonPath;
+use crate::scenario::loads::Load;
+use crate::scenario::problem::{Problem, ProblemKind, list_of};
+use crate::scenario::sources::{Charge, Controller, Joins};
+use crate::station::battery::lithium::CELL_NOMINAL_V;
+use crate::warning::Kind;
+
+/// A source below this charge at its highest set point is worth a word, share.
+const WELL_FILLED_SHARE: f64 = 0.95;
+
+/// Volts that a source holds.
+#[derive(Debug, Clone)]
+pub(super) struct SetPoint {
+    pub path: JsonPath,
+    pub volts: f64,
+    /// Who holds it: `controller roof`, `charger`.
+    pub whose: String,
+    /// Whether something can be charged by it: panels are connected, or the mains.
+    pub feeds: bool,
+}
+
+/// The charging voltages of a scenario, source by source.
+fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
+    let mut found = Vec::new();
+    for (name, Controller::Tracking(tracking)) in &scenario.controllers {
+        let path = JsonPath::keys(&["controllers", name, "tracking", "charge"]);
+        let feeds = scenario.arrays.values().any(|array| array.controller == *name && array.count > 0);
+        found.push((path, tracking.charge, format!("controller `{name}`"), feeds));
+    }
+    if let Some(charger) = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref()) {
+        let path = JsonPath::keys(&["supply", "charger", "charge"]);
+        found.push((path, charger.charge, "the charger".to_owned(), true));
+    }
+    found
+}
+
+/// Every set point on the battery terminals.
+pub(super) fn set_points(scenario: &Scenario) -> Vec<SetPoint> {
+    let mut found = Vec::new();
+    for (path, charge, whose, feeds) in charges(scenario) {
+        let mut put = |key: &str, volts: Option<f64>| {
+            if let Some(volts) = volts {
+                found.push(SetPoint { path: path.key(key), volts, whose: whose.clone(), feeds });
+            }
+        };
+        put("bulk_v", Some(charge.bulk_v));
+        put("float_v", charge.float_v);
+    }
+    // A supply on the bus without a charger holds its own volts there.
+    if let Some(supply) = scenario.supply.as_ref()
+        && supply.joins == Joins::Bus
+        && supply.charger.is_none()
+    {
+        found.push(SetPoint {
+            path: JsonPath::keys(&["supply", "rated_v"]),
+            volts: supply.rated_v,
+            whose: "the supply".to_owned(),
+            feeds: true,
+        });
+    }
+    found
+}
+
+/// How many lithium cells in series a set point suits, of the numbers that are sold.
+fn meant_for(set_point_v: f64) -> Option<f64> {
+    [1.0, 4.0, 8.0, 16.0].into_iter().find(|cells| (3.3..=3.7).contains(&(set_point_v / cells)))
+}
+
+impl Check<'_> {
+    pub(super) fn set_points(&mut self) {
+        let battery = BatteryVolts::of(&self.scenario.battery);
+        for point in set_points(self.scenario) {
+            self.against_battery(&point, &battery);
+        }
+        for (path, charge, whose, feeds) in charges(self.scenario) {
+            self.among_themselves(&path, &charge);
+            let share = battery.charge_at_set_point(charge.bulk_v);
+            if feeds && charge.bulk_v > battery.empty_v && share < WELL_FILLED_SHARE {
+                let text = format!(
+                    "With {} V {whose} fills this battery to {:.0} % only.",
+                    num(charge.bulk_v),
+                    100.0 * share
+                );
+                self.warn(Kind::Note, &path.key("bulk_v"), text);
+            }
+        }
+        self.against_devices(&battery);
+        self.clipping();
+    }
+
+    fn against_battery(&mut self, point: &SetPoint, battery: &BatteryVolts) {
+        let volts = num(point.volts);
+        let nominal_v = battery.nominal_v();
+        let hint = meant_for(point.volts).filter(|cells| cells * CELL_NOMINAL_V != nominal_v).map(|cells| {
+            format!(
+                "{volts} V charges a battery of {} V; this one has {} V.",
+                num(cells * CELL_NOMINAL_V),
+                num(nominal_v)
+            )
+        });
+        if let Some(highest_v) = battery.highest_v.filter(|highest| point.volts > highest + 1e-9) {
+            let text = format!(
+                "{} would charge with {volts} V, more than the battery takes",
+                point.whose
+            );
+            let problem = Problem::new(ProblemKind::Impossible, &text)
+                .at(self.spans, &point.path, &format!("{volts} V"))
+                .at(self.spans, &battery.path, &battery.label)
+                .allowed(&format!("{} V at the most: 3.65 V a cell", num(highest_v)));
+            self.found(problem.maybe_hint(hint));
+        } else if point.volts <= battery.empty_v {
+            let text = format!("{} can never charge the battery with {volts} V", point.whose);
+            let problem = Problem::new(ProblemKind::Impossible, &text)
+                .at(self.spans, &point.path, &format!("{volts} V"))
+                .at(self.spans, &battery.path, &battery.label)
+                .allowed(&format!(
+                    "above {} V, the volts of this battery when empty",
+                    num(battery.empty_v)
+                ));
+            self.found(problem.maybe_hint(hint));
+        }
+    }
+
+    fn among_themselves(&mut self, path: &JsonPath, charge: &Charge) {
+        let Charge { bulk_v, float_v, tail_a, rebulk_v } = *charge;
+        match float_v {
+            Some(float_v) if float_v > bulk_v => self.clash(
+                "the float voltage is above the bulk voltage",
+                (&path.key("float_v"), &format!("float at {} V", num(float_v))),
+                (&path.key("bulk_v"), &format!("bulk at {} V", num(bulk_v))),
+                "Float holds a full battery and is the lower of the two.",
+            ),
+            Some(_) if tail_a.is_none() => self.warn(
+                Kind::Note,
+                &path.key("float_v"),
+                "`float_v` does nothing without `tail_a`: bulk never ends.",
+            ),
+            _ => {}
+        }
+        if let Some(rebulk_v) = rebulk_v {
+            let float_v = float_v.unwrap_or(bulk_v);
+            if rebulk_v >= float_v {
+                self.clash(
+                    "bulk would begin again at once, on float",
+                    (&path.key("rebulk_v"), &format!("bulk again below {} V", num(rebulk_v))),
+                    (&path.key(if charge.float_v.is_some() { "float_v" } else { "bulk_v" }),
+                     &format!("but {} V are held", num(float_v))),
+                    "Set `rebulk_v` below the volts that are held.",
+                );
+            }
+        }
+        if charge.float_v.is_none() {
+            for (key, given) in [("tail_a", tail_a.is_some()), ("rebulk_v", rebulk_v.is_some())] {
+                if given {
+                    let text = format!("`{key}` does nothing without `float_v`.");
+                    self.warn(Kind::Note, &path.key(key), text);
+                }
+            }
+        }
+    }
+
+    /// A set point above what a device takes would shut it down, or worse. One problem a source.
+    fn against_devices(&mut self, battery: &BatteryVolts) {
+        let scenario = self.scenario;
+        let mut highest: Vec<SetPoint> = Vec::new();
+        for point in set_points(scenario) {
+            match highest.iter_mut().find(|known| known.whose == point.whose) {
+                Some(known) if known.volts >= point.volts => {}
+                Some(known) => *known = point,
+                None => highest.push(point),
+            }
+        }
+        // What the battery does not take either is told already.
+        highest.retain(|point| battery.highest_v.is_none_or(|most_v| point.volts <= most_v));
+        for point in highest {
+            self.too_much_for_some(&point, |_| true);
+        }
+        if let Some(supply) = scenario.supply.as_ref().filter(|it| it.joins == Joins::Changeover) {
+            let point = SetPoint {
+                path: JsonPath::keys(&["supply", "rated_v"]),
+                volts: supply.rated_v,
+                whose: "the supply".to_owned(),
+                feeds: true,
+            };
+            let groups = &scenario.outlet_groups;
+            self.too_much_for_some(&point, |load| {
+                groups.get(&load.group).is_some_and(|group| group.on_supply)
+            });
+        }
+    }
+
+    fn too_much_for_some(&mut self, point: &SetPoint, meets: impl Fn(&Load) -> bool) {
+        let harmed: Vec<(&str, f64)> = self
+            .scenario
+            .loads
+            .iter()
+            .filter(|(_, load)| meets(load))
+            .filter_map(|(name, load)| {
+                let [least_v, most_v] = load.window_v?;
+                (least_v < most_v && point.volts > most_v).then_some((name.as_str(), most_v))
+            })
+            .collect();
+        let Some(lowest_v) = harmed.iter().map(|(_, most_v)| *most_v).reduce(f64::min) else { return };
+        let names = list_of(harmed.iter().map(|(name, _)| *name));
+        let text = format!("{} holds {} V, too much for {names}", point.whose, num(point.volts));
+        let mut problem = Problem::new(ProblemKind::Impossible, &text).at(
+            self.spans,
+            &point.path,
+            &format!("{} V", num(point.volts)),
+        );
+        for (name, most_v) in &harmed {
+            let window = JsonPath::keys(&["loads", name, "window_v"]).index(1);
+            problem = problem.at(self.spans, &window, &format!("`{name}` works up to {} V", num(*most_v)));
+        }
+        let problem = problem.allowed(&format!("{} V at the most, with these devices", num(lowest_v))).hint(
+            "Above its window a device shuts down or is harmed: lower the set point, or feed it \
+             through a converter.",
+        );
+        self.found(problem);
+    }
+
+    /// A controller whose output limit cuts what its arrays can give.
+    fn clipping(&mut self) {
+        for (name, Controller::Tracking(tracking)) in &self.scenario.controllers {
+            let rated_w: f64 = self
+                .scenario
+                .arrays
+                .values()
+                .filter(|array| array.controller == *name)
+                .map(|array| array.rated_w * f64::from(array.count))
+                .sum();
+            let charge = tracking.charge;
+            let lowest_v = charge.float_v.map_or(charge.bulk_v, |float_v| float_v.min(charge.bulk_v));
+            let most_w = tracking.output_limit_a * lowest_v;
+            if rated_w * tracking.efficiency_share > most_w {
+                let text = format!(
+                    "At {} A and {} V the controller gives {} W, less than its panels’ {} W: bright hours are cut.",
+                    num(tracking.output_limit_a),
+                    num(lowest_v),
+                    num(most_w.round()),
+                    num(rated_w.round())
+                );
+                let path = JsonPath::keys(&["controllers", name, "tracking", "output_limit_a"]);
+                self.warn(Kind::Clipping, &path, text);
+            }
+        }
+    }
+}

@@ -1,0 +1,377 @@
+//! The range and the unit of every number of a scenario: one table, used three times.
+//!
+//! [`crate::scenario::schema`] writes it into the JSON Schema (`minimum`, `exclusiveMinimum`,
+//! `maximum`, `exclusiveMaximum`, `x-unit`, `x-hint`); the structural check reads it from there;
+//! `longwatch schema` prints it. The ranges are wide: they catch slips of the pen and of the unit,
+//! not odd stations. Whether parts fit each other is for `plan::check`.
+
+use serde_json::{Map, Number, Value};
+
+/// Range and unit of the numbers at one place of the file.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limit {
+    /// Where: keys joined by dots, `*` for any name, `[]` for any element of a list. With `**.` in
+    /// front: every place that ends so.
+    pub path: &'static str,
+    /// Least value.
+    pub min: f64,
+    /// Whether the least value itself is excluded.
+    pub above_min: bool,
+    /// Greatest value.
+    pub max: f64,
+    /// Whether the greatest value itself is excluded.
+    pub below_max: bool,
+    /// Unit as it stands in tables: `V`, `kWh/m2`, `deg C`; `share` is 0 to 1, `1` a plain count.
+    pub unit: &'static str,
+    /// What people who miss the range usually meant; empty for none.
+    pub hint: &'static str,
+}
+
+/// From `min` to `max`, ends included.
+const fn within(path: &'static str, min: f64, max: f64, unit: &'static str) -> Limit {
+    Limit { path, min, above_min: false, max, below_max: false, unit, hint: "" }
+}
+
+/// Above zero, up to `max`.
+const fn above_zero(path: &'static str, max: f64, unit: &'static str) -> Limit {
+    Limit { path, min: 0.0, above_min: true, max, below_max: false, unit, hint: "" }
+}
+
+/// 0 to 1.
+const fn share(path: &'static str) -> Limit {
+    within(path, 0.0, 1.0, "share")
+}
+
+/// Above 0, up to 1.
+const fn efficiency(path: &'static str) -> Limit {
+    above_zero(path, 1.0, "share")
+}
+
+impl Limit {
+    const fn below_max(self) -> Self {
+        Self { below_max: true, ..self }
+    }
+    const fn hint(self, hint: &'static str) -> Self {
+        Self { hint, ..self }
+    }
+}
+
+/// The highest volts of any bus: a 48 V battery charges at about 58 V.
+const MOST_V: f64 = 80.0;
+/// The highest current of anything.
+const MOST_A: f64 = 1000.0;
+/// Ten years.
+const MOST_H: f64 = 87_840.0;
+
+const COMPASS: &str = "North is 0, east 90, south 180, west 270.";
+const MILLIOHM: &str = "10 milliohm is written 0.010.";
+const OPEN_AIR_C: f64 = 60.0;
+
+/// Every number of the file, in the order of the file.
+pub const LIMITS: &[Limit] = &[
+    within("format", 1.0, 1.0, "1")
+        .hint("A later number needs a later longwatch; this one reads format 1."),
+    within("site.latitude_deg", -90.0, 90.0, "deg"),
+    within("site.longitude_deg", -180.0, 180.0, "deg"),
+    within("site.elevation_m", -450.0, 9000.0, "m"),
+    share("site.ground_reflectance_share"),
+    share("site.ground_reflectance_share[]"),
+    within("site.horizon[].azimuth_deg", 0.0, 360.0, "deg").below_max().hint(COMPASS),
+    within("site.horizon[].height_deg", 0.0, 90.0, "deg").below_max(),
+    within("span.hours", 1.0, MOST_H, "h"),
+    within("span.step_min", 1.0, 60.0, "min"),
+    share("start.charge_share"),
+    within("start.settle_days", 0.0, 366.0, "day"),
+    within("sun.profile.plane_w_m2[]", 0.0, 1500.0, "W/m2"),
+    share("sun.profile.rated_share[]"),
+    within("sun.profile.air_c", -OPEN_AIR_C, OPEN_AIR_C, "deg C"),
+    within("sun.climate.ghi_kwh_m2_day[]", 0.0, 12.0, "kWh/m2")
+        .hint("This is the energy of a mean day, not of the whole month."),
+    within("sun.climate.air_mean_c[]", -OPEN_AIR_C, OPEN_AIR_C, "deg C"),
+    within("sun.climate.air_swing_c[]", 0.0, 40.0, "K"),
+    within("sun.measured.time.hours_of.year", 1900.0, 2200.0, "year"),
+    above_zero("grid.forced.hours", MOST_H, "h"),
+    within("warning.chance", 0.0, 1.0, "share"),
+    within("warning.lead_h", 0.0, 240.0, "h"),
+    within("windows.*.minutes[]", 0.0, 60.0, "min"),
+    above_zero("arrays.*.rated_w", 2000.0, "W")
+        .hint("This is the power of one panel; `count` says how many there are."),
+    within("arrays.*.count", 0.0, 10_000.0, "1"),
+    within("arrays.*.tilt_deg", 0.0, 90.0, "deg").hint("Flat on the ground is 0, upright is 90."),
+    within("arrays.*.azimuth_deg", 0.0, 360.0, "deg").below_max().hint(COMPASS),
+    within("arrays.*.power_per_c", -0.02, 0.0, "share/K")
+        .hint("-0.37 % per kelvin is written -0.0037."),
+    within("arrays.*.noct_c", 30.0, 80.0, "deg C"),
+    within("arrays.*.loss_share.*", 0.0, 1.0, "share").below_max(),
+    efficiency("controllers.*.tracking.efficiency_share"),
+    above_zero("controllers.*.tracking.output_limit_a", MOST_A, "A"),
+    within("controllers.*.tracking.own_draw_w", 0.0, 100.0, "W"),
+    above_zero("**.charge.bulk_v", MOST_V, "V"),
+    above_zero("**.charge.float_v", MOST_V, "V"),
+    above_zero("**.charge.tail_a", MOST_A, "A"),
+    above_zero("**.charge.rebulk_v", MOST_V, "V"),
+    within("battery.lithium_iron_phosphate.cells_in_series", 1.0, 20.0, "1"),
+    within("battery.lithium_iron_phosphate.strings", 1.0, 100.0, "1"),
+    above_zero("battery.lithium_iron_phosphate.capacity_ah", 10_000.0, "Ah"),
+    efficiency("battery.lithium_iron_phosphate.age_capacity_share"),
+    within("battery.lithium_iron_phosphate.pack_resistance_ohm", 0.0, 1.0, "ohm").hint(MILLIOHM),
+    above_zero("battery.lithium_iron_phosphate.charge_limit_a", MOST_A, "A"),
+    above_zero("battery.lithium_iron_phosphate.discharge_limit_a", MOST_A, "A"),
+    within("battery.lithium_iron_phosphate.cell_cutoff_v", 2.0, 3.2, "V")
+        .hint("These are volts of one cell, not of the whole battery."),
+    within("battery.lithium_iron_phosphate.cell_again_v", 2.0, 3.6, "V")
+        .hint("These are volts of one cell, not of the whole battery."),
+    within("battery.lithium_iron_phosphate.self_discharge_share_month", 0.0, 1.0, "share/month")
+        .below_max(),
+    within("battery.lithium_iron_phosphate.temperature.fixed_c", -40.0, 80.0, "deg C"),
+    above_zero("battery.lithium_iron_phosphate.temperature.follows_air.lag_h", 1000.0, "h"),
+    within("battery.lithium_iron_phosphate.temperature.follows_air.offset_c", -50.0, 50.0, "K"),
+    within("battery.lithium_iron_phosphate.charge_inhibit.below_c", -40.0, 40.0, "deg C"),
+    within("battery.lithium_iron_phosphate.charge_inhibit.again_above_c", -40.0, 40.0, "deg C"),
+    within("battery.lithium_iron_phosphate.usable_share_at_c[].cell_c", -60.0, 80.0, "deg C"),
+    share("battery.lithium_iron_phosphate.usable_share_at_c[].usable_share"),
+    above_zero("battery.ideal.capacity_wh", 1_000_000.0, "Wh"),
+    above_zero("battery.ideal.empty_v", MOST_V, "V"),
+    above_zero("battery.ideal.full_v", MOST_V, "V"),
+    efficiency("battery.ideal.charge_efficiency_share"),
+    efficiency("battery.ideal.discharge_efficiency_share"),
+    above_zero("battery.ideal.charge_limit_a", MOST_A, "A"),
+    within("battery.ideal.self_discharge_share_month", 0.0, 1.0, "share/month").below_max(),
+    above_zero("supply.rated_v", MOST_V, "V"),
+    above_zero("supply.limit_a", MOST_A, "A"),
+    efficiency("supply.efficiency_share"),
+    within("supply.no_load_w", 0.0, 500.0, "W"),
+    above_zero("supply.charger.limit_a", MOST_A, "A"),
+    above_zero("disconnect.open_v", MOST_V, "V"),
+    above_zero("disconnect.close_v", MOST_V, "V"),
+    within("disconnect.delay_s", 0.0, 3600.0, "s"),
+    within("disconnect.min_open_min", 0.0, 10_080.0, "min"),
+    above_zero("outlet_groups.*.limit_a", MOST_A, "A"),
+    within("**.wire.awg", -3.0, 30.0, "AWG").hint("1/0 is written 0, 2/0 is -1, 4/0 is -3."),
+    above_zero("**.wire.mm2", 500.0, "mm2"),
+    within("**.wire.one_way_m", 0.0, 500.0, "m"),
+    within("**.wire.conductor_c", -40.0, 120.0, "deg C"),
+    within("**.wire.connectors", 0.0, 100.0, "1"),
+    within("**.wire.connector_ohm", 0.0, 1.0, "ohm").hint("1 milliohm is written 0.001."),
+    within("loads.*.draw.current.receive_a", 0.0, MOST_A, "A"),
+    within("loads.*.draw.current.transmit_a", 0.0, MOST_A, "A"),
+    within("loads.*.draw.envelope.receive_a", 0.0, MOST_A, "A"),
+    within("loads.*.draw.envelope.quiescent_a", 0.0, MOST_A, "A"),
+    within("loads.*.draw.envelope.full_a", 0.0, MOST_A, "A"),
+    share("loads.*.draw.envelope.power_share"),
+    within("loads.*.draw.power.w", 0.0, 20_000.0, "W"),
+    efficiency("loads.*.draw.power.converter_efficiency_share"),
+    within("loads.*.draw.power.idle_w", 0.0, 500.0, "W"),
+    share("loads.*.transmit_share"),
+    above_zero("loads.*.transmission_s", 86_400.0, "s"),
+    above_zero("loads.*.window_v[]", 2.0 * MOST_V, "V"),
+    share("tiers[].loads.*.transmit_share"),
+    share("tiers[].loads.*.power_share"),
+    share("shedding.down_below_share[]"),
+    share("shedding.up_above_share[]"),
+    share("strategies.*.supply.top_up.start_below_share"),
+    share("strategies.*.supply.top_up.stop_above_share"),
+    above_zero("strategies.*.supply.warned.hold_h", 2400.0, "h"),
+];
+
+/// What the end of a key says about its unit, with the units it may stand for. The longest ending
+/// counts. A key that is a bare ending (`w`, `hours`) counts too.
+pub const KEY_UNITS: &[(&str, &[&str])] = &[
+    ("_kwh_m2_day", &["kWh/m2"]),
+    ("_share_month", &["share/month"]),
+    ("_w_m2", &["W/m2"]),
+    ("_per_c", &["share/K"]),
+    ("_share", &["share"]),
+    ("_days", &["day"]),
+    ("_deg", &["deg"]),
+    ("_ohm", &["ohm"]),
+    ("_min", &["min"]),
+    ("_ah", &["Ah"]),
+    ("_wh", &["Wh"]),
+    ("_a", &["A"]),
+    ("_c", &["deg C", "K"]),
+    ("_h", &["h"]),
+    ("_m", &["m"]),
+    ("_s", &["s"]),
+    ("_v", &["V"]),
+    ("_w", &["W"]),
+    ("w", &["W"]),
+    ("mm2", &["mm2"]),
+    ("awg", &["AWG"]),
+    ("hours", &["h"]),
+    ("minutes", &["min"]),
+    ("year", &["year"]),
+    ("chance", &["share"]),
+    ("format", &["1"]),
+    ("count", &["1"]),
+    ("strings", &["1"]),
+    ("connectors", &["1"]),
+    ("cells_in_series", &["1"]),
+];
+
+/// A number of the schema: where it stands in the schema and in a scenario.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NumberField {
+    /// JSON pointer into the schema.
+    pub pointer: String,
+    /// Place in a scenario, written as [`Limit::path`].
+    pub path: String,
+}
+
+/// Every number that the schema knows, each place of use once.
+#[must_use]
+pub fn number_fields(schema: &Value) -> Vec<NumberField> {
+    let mut found = Vec::new();
+    collect(schema, "", "", &mut Vec::new(), &mut found);
+    found
+}
+
+fn collect(
+    schema: &Value,
+    pointer: &str,
+    path: &str,
+    inside: &mut Vec<String>,
+    found: &mut Vec<NumberField>,
+) {
+    let Some(node) = schema.pointer(pointer) else { return };
+    if let Some(target) = node.get("$ref").and_then(Value::as_str) {
+        let target = target.trim_start_matches('#').to_owned();
+        if !inside.contains(&target) {
+            inside.push(target.clone());
+            collect(schema, &target, path, inside, found);
+            inside.pop();
+        }
+    }
+    if matches!(node.get("type").and_then(Value::as_str), Some("number" | "integer")) {
+        found.push(NumberField { pointer: pointer.to_owned(), path: path.to_owned() });
+    }
+    for name in node.get("properties").and_then(Value::as_object).into_iter().flat_map(Map::keys) {
+        let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+        collect(schema, &format!("{pointer}/properties/{name}"), &path, inside, found);
+    }
+    if node.get("additionalProperties").is_some_and(Value::is_object) {
+        let path = format!("{path}.*");
+        collect(schema, &format!("{pointer}/additionalProperties"), &path, inside, found);
+    }
+    if node.get("items").is_some() {
+        collect(schema, &format!("{pointer}/items"), &format!("{path}[]"), inside, found);
+    }
+    for branch in ["oneOf", "anyOf"] {
+        let count = node.get(branch).and_then(Value::as_array).map_or(0, Vec::len);
+        for index in 0..count {
+            collect(schema, &format!("{pointer}/{branch}/{index}"), path, inside, found);
+        }
+    }
+}
+
+/// The limit of the numbers at `path`, written as [`Limit::path`].
+#[must_use]
+pub fn limit_at(path: &str) -> Option<&'static Limit> {
+    LIMITS.iter().find(|limit| match limit.path.strip_prefix("**.") {
+        Some(end) => path == end || path.strip_suffix(end).is_some_and(|rest| rest.ends_with('.')),
+        None => limit.path == path,
+    })
+}
+
+/// Writes range, unit and hint into every number of the schema.
+pub(super) fn write_into(schema: &mut Value) {
+    for field in number_fields(schema) {
+        let (Some(limit), Some(Value::Object(node))) =
+            (limit_at(&field.path), schema.pointer_mut(&field.pointer))
+        else {
+            continue;
+        };
+        node.shift_remove("format");
+        let (min_key, max_key) = (
+            if limit.above_min { "exclusiveMinimum" } else { "minimum" },
+            if limit.below_max { "exclusiveMaximum" } else { "maximum" },
+        );
+        node.shift_remove("minimum");
+        node.insert(min_key.to_owned(), number(limit.min));
+        node.insert(max_key.to_owned(), number(limit.max));
+        node.insert("x-unit".to_owned(), limit.unit.into());
+        if !limit.hint.is_empty() {
+            node.insert("x-hint".to_owned(), limit.hint.into());
+        }
+    }
+}
+
+/// A bound as people write it: `90`, not `90.0`.
+fn number(value: f64) -> Value {
+    #[allow(clippy::cast_possible_truncation)] // every bound of the table is below 2^53
+    if value.fract() == 0.0 {
+        Value::from(value as i64)
+    } else {
+        Number::from_f64(value).map_or(Value::Null, Value::Number)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{KEY_UNITS, LIMITS, limit_at, number_fields};
+    use crate::scenario::schema::schema;
+
+    #[test]
+    fn every_number_of_the_schema_has_one_limit_and_every_limit_a_number() {
+        let fields = number_fields(schema());
+        assert!(fields.len() > 80, "{}", fields.len());
+        for field in &fields {
+            let matching: Vec<&str> = LIMITS
+                .iter()
+                .filter(|limit| limit_at(&field.path) == Some(*limit))
+                .map(|limit| limit.path)
+                .collect();
+            assert_eq!(matching.len(), 1, "{}: {matching:?}", field.path);
+        }
+        for limit in LIMITS {
+            assert!(
+                fields.iter().any(|field| limit_at(&field.path) == Some(limit)),
+                "no number stands at {}",
+                limit.path
+            );
+            assert!(limit.min <= limit.max, "{}", limit.path);
+        }
+    }
+
+    #[test]
+    fn one_type_used_in_two_places_has_one_limit() {
+        let fields = number_fields(schema());
+        for one in &fields {
+            for other in fields.iter().filter(|other| other.pointer == one.pointer) {
+                assert_eq!(limit_at(&one.path), limit_at(&other.path), "{one:?} {other:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_schema_says_what_the_table_says() {
+        for field in number_fields(schema()) {
+            let limit = limit_at(&field.path).expect("a limit");
+            let node = schema().pointer(&field.pointer).expect("a node");
+            let bound = |open: &str, closed: &str| {
+                let (open, closed) = (node.get(open), node.get(closed));
+                assert!(open.is_some() != closed.is_some(), "{}", field.path);
+                (open.or(closed).and_then(serde_json::Value::as_f64), open.is_some())
+            };
+            assert_eq!(bound("exclusiveMinimum", "minimum"), (Some(limit.min), limit.above_min));
+            assert_eq!(bound("exclusiveMaximum", "maximum"), (Some(limit.max), limit.below_max));
+            assert_eq!(node["x-unit"], limit.unit);
+        }
+    }
+
+    #[test]
+    fn every_key_says_its_unit() {
+        for field in number_fields(schema()) {
+            // The names of losses are free: their unit is that of the object that holds them.
+            let key = field.path.trim_end_matches("[]").trim_end_matches(".*");
+            let key = key.rsplit('.').next().expect("a key");
+            let (_, units) = KEY_UNITS
+                .iter()
+                .filter(|(end, _)| key == *end || (end.starts_with('_') && key.ends_with(end)))
+                .max_by_key(|(end, _)| end.len())
+                .unwrap_or_else(|| panic!("`{}` does not end with a known unit", field.path));
+            let limit = limit_at(&field.path).expect("a limit");
+            assert!(units.contains(&limit.unit), "{}: {}", field.path, limit.unit);
+        }
+    }
+}

@@ -1,0 +1,70 @@
+//! The JSON Schema of the scenario file, made from its types and from the table of limits.
+//!
+//! Dialect: JSON Schema draft 2020-12. Numbers carry their range and `x-unit`; `null` is not
+//! offered, because an absent value is written by leaving its key out.
+
+use std::sync::OnceLock;
+
+use serde_json::Value;
+
+use super::{Scenario, limits};
+
+/// The schema of a scenario file.
+pub fn schema() -> &'static Value {
+    static SCHEMA: OnceLock<Value> = OnceLock::new();
+    SCHEMA.get_or_init(|| {
+        // Written out by the crate itself, so that `$schema` and `title` come first.
+        let mut schema = serde_json::to_value(schemars::schema_for!(Scenario)).unwrap_or_default();
+        tidy(&mut schema);
+        limits::write_into(&mut schema);
+        schema
+    })
+}
+
+/// Takes `null` away and joins the lines of descriptions.
+fn tidy(node: &mut Value) {
+    match node {
+        Value::Array(items) => items.iter_mut().for_each(tidy),
+        Value::Object(map) => {
+            if let Some(Value::Array(types)) = map.get_mut("type") {
+                types.retain(|name| name != "null");
+                if let [only] = types.as_slice() {
+                    let only = only.clone();
+                    map.insert("type".to_owned(), only);
+                }
+            }
+            if map.get("default").is_some_and(Value::is_null) {
+                map.shift_remove("default");
+            }
+            if let Some(Value::Array(branches)) = map.get_mut("anyOf") {
+                branches.retain(|branch| branch.get("type").is_none_or(|name| name != "null"));
+                if let [Value::Object(only)] = branches.as_slice() {
+                    let only = only.clone();
+                    map.shift_remove("anyOf");
+                    for (key, value) in only {
+                        map.entry(key).or_insert(value);
+                    }
+                }
+            }
+            if let Some(Value::String(text)) = map.get_mut("description") {
+                *text = text.replace('\n', " ");
+            }
+            map.values_mut().for_each(tidy);
+        }
+        _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::schema;
+
+    #[test]
+    fn the_schema_offers_no_null_and_refuses_unknown_keys() {
+        let text = schema().to_string();
+        assert!(!text.contains("null"), "{text}");
+        assert_eq!(schema()["$schema"], "https://json-schema.org/draft/2020-12/schema");
+        assert_eq!(schema()["additionalProperties"], false);
+        assert_eq!(schema()["$defs"]["Load"]["additionalProperties"], false);
+    }
+}
