@@ -39,6 +39,8 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     table.row(&["came in".to_owned(), amount(came_wh), share(came_wh)]);
     for (source, wh) in ledger.heads.sources.iter().zip(&used_wh) {
         let name = match source.origin {
+            Origin::Generator => "generator".to_owned(),
+            Origin::Vehicle => "vehicle".to_owned(),
             Origin::Sun => format!("  sun, {}", clean(&source.name)),
             Origin::Mains => "  mains".to_owned(),
         };

@@ -4,11 +4,14 @@ use super::{Check, num};
 use crate::scenario::battery::Battery;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind};
-use crate::station::battery::{OneWell, ideal, lithium};
+use crate::plan::compile::battery_of as bank_of;
+use crate::station::battery::{OneWell, acid, ideal, lithium};
 
 /// Highest charging voltage of a lithium iron phosphate cell, V: charging tables of its
 /// datasheets name 3.65.
 const LITHIUM_HIGHEST_CELL_V: f64 = 3.65;
+/// What a lead-acid cell is equalised at at the most, V: common practice, no source.
+const ACID_HIGHEST_CELL_V: f64 = 2.7;
 
 /// The volts of a battery that bound what its surroundings may ask.
 pub(super) struct BatteryVolts {
@@ -43,6 +46,18 @@ impl BatteryVolts {
                         cells.cells_in_series,
                         num(bank.nominal_v)
                     ),
+                    bank,
+                }
+            }
+            Battery::LeadAcid(acid) => {
+                let in_series = f64::from(acid.cells_in_series);
+                let bank = bank_of(battery);
+                Self {
+                    highest_v: Some(ACID_HIGHEST_CELL_V * in_series),
+                    empty_v: bank.board_open_v,
+                    full_v: ACID_HIGHEST_CELL_V * in_series,
+                    path: JsonPath::keys(&["battery", "lead_acid", "cells_in_series"]),
+                    label: format!("{} cells: {} V nominal", acid.cells_in_series, num(2.0 * in_series)),
                     bank,
                 }
             }
@@ -107,6 +122,16 @@ impl Check<'_> {
                             "",
                         );
                     }
+                }
+            }
+            Battery::LeadAcid(acid) => {
+                let at = JsonPath::keys(&["battery", "lead_acid"]);
+                if acid::Wells::fit(&acid.capacities).is_none() {
+                    let problem = Problem::new(ProblemKind::Impossible, "no lead-acid battery has these capacities")
+                        .about(&at.key("capacities"))
+                        .at(self.spans, &at.key("capacities"), "two rates or more")
+                        .hint("Longer discharges give more: take the capacities at 20 h and at 1 h from the datasheet, to the same end volts.");
+                    self.found(problem);
                 }
             }
             Battery::Ideal(battery) => {

@@ -27,10 +27,10 @@ pub(super) struct SetPoint {
 /// The charging voltages of a scenario, source by source.
 fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
     let mut found = Vec::new();
-    for (name, Controller::Tracking(tracking)) in &scenario.controllers {
-        let path = JsonPath::keys(&["controllers", name, "tracking", "charge"]);
+    for (name, controller) in &scenario.controllers {
+        let path = JsonPath::keys(&["controllers", name, controller.word(), "charge"]);
         let feeds = scenario.arrays.values().any(|array| array.controller == *name && array.count > 0);
-        found.push((path, tracking.charge, format!("controller `{name}`"), feeds));
+        found.push((path, *controller.charge(), format!("controller `{name}`"), feeds));
     }
     if let Some(charger) = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref()) {
         let path = JsonPath::keys(&["supply", "charger", "charge"]);
@@ -127,7 +127,7 @@ impl Check<'_> {
     }
 
     fn among_themselves(&mut self, path: &JsonPath, charge: &Charge) {
-        let Charge { bulk_v, float_v, tail_a, rebulk_v } = *charge;
+        let Charge { bulk_v, float_v, tail_a, rebulk_v, .. } = *charge;
         match float_v {
             Some(float_v) if float_v > bulk_v => self.clash(
                 "the float voltage is above the bulk voltage",
@@ -226,7 +226,8 @@ impl Check<'_> {
 
     /// A controller whose output limit cuts what its arrays can give.
     fn clipping(&mut self) {
-        for (name, Controller::Tracking(tracking)) in &self.scenario.controllers {
+        for (name, controller) in &self.scenario.controllers {
+            let Controller::Tracking(tracking) = controller else { continue };
             let rated_w: f64 = self
                 .scenario
                 .arrays

@@ -35,6 +35,8 @@ pub(super) struct FreeBus<F: Lane> {
     pub(super) first_v: F,
     /// Volts while blocked, V.
     pub(super) block_v: F,
+    /// Volts while the battery does nothing, blocked or not, V.
+    pub(super) still_v: F,
     /// Volts while the battery does nothing, V.
     pub(super) balance_v: F,
     /// Current that sources at their limit give, A.
@@ -65,9 +67,9 @@ pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F
     let mut sum = Sum { current_a: -demand.current_a, power_w: -demand.power_w };
     for offer in sources {
         let gives = offer.live.and(offer.full);
-        let by_current = (offer.limit_a * volts).le(offer.power_w);
-        sum.current_a =
-            sum.current_a + F::select(gives.and(by_current), offer.limit_a, zero);
+        let limit_a = offer.limit_at(volts);
+        let by_current = (limit_a * volts).le(offer.power_w);
+        sum.current_a = sum.current_a + F::select(gives.and(by_current), limit_a, zero);
         sum.power_w =
             sum.power_w + F::select(gives.and(by_current.not()), offer.power_w, zero);
     }
@@ -83,12 +85,14 @@ impl<F: Lane> FreeBus<F> {
         sources: &[Offer<F>],
         charge_limit_a: F,
         self_discharge_a: F,
+        charge_ohm: F,
     ) -> Self {
         let battery = &plan.battery;
         let zero = F::splat(0.0);
-        let s = state.charge;
+        // The surface of a lead-acid battery is its well at hand; others have none of their own.
+        let s = state.at_hand;
         let half_gap = F::splat(battery.half_gap_v);
-        let rest_v = battery.rest_v(s);
+        let rest_v = battery.rest_v(state.at_hand);
         let (high_v, low_v) = (rest_v + half_gap, rest_v - half_gap);
         let high_sum = sum_at(sources, demand, high_v);
         let low_sum = sum_at(sources, demand, low_v);
@@ -115,7 +119,8 @@ impl<F: Lane> FreeBus<F> {
             F::splat(battery.charge_efficiency_share),
             F::splat(1.0 / battery.discharge_efficiency_share),
         );
-        let resistance = F::splat(battery.resistance_ohm);
+        let resistance =
+            F::select(charging, charge_ohm, F::splat(battery.resistance_ohm));
         // The piece of the curve on which the surface stands depends on the current and the other
         // way round: from the side of the smaller current a few rounds settle it.
         let mut guess = guess_a;
@@ -190,7 +195,7 @@ impl<F: Lane> FreeBus<F> {
         }
         let no_solution = discharging.and(settled.none.or(astray));
         let net = sum_at(sources, demand, rest_v);
-        let empty = s.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
+        let empty = state.charge.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
         let wanted_w = (demand.current_a * rest_v + demand.power_w).most(F::splat(1e-12));
         let given_w = (wanted_w + (net.current_a * rest_v + net.power_w)).most(zero);
         Self {
@@ -201,6 +206,7 @@ impl<F: Lane> FreeBus<F> {
             first_a,
             first_v,
             block_v,
+            still_v,
             balance_v: F::select(empty, rest_v, balance_v),
             sources_a,
             lag_share_a,
@@ -355,6 +361,10 @@ impl<F: Lane> FreeBus<F> {
             square_a2h: pick(charge_a * charged_ah, zero),
             surface_wh: pick(surface_v * charged_ah, zero),
             leaked_ah: pick(leak_a * hours, (s - rest_share) * capacity_ah),
+            to_at_hand: pick(to_share, rest_share),
+            exchanged_ah: zero,
+            resistance_ohm: resistance,
+            gain: self.gain,
             spread: F::select(self.blocked.or(self.part_served), zero, one),
             served_share: F::select(self.part_served, self.part_share, one),
         }
@@ -363,16 +373,16 @@ impl<F: Lane> FreeBus<F> {
 
 /// Volts and charging current of the bus, or that there are none.
 #[derive(Clone, Copy)]
-struct Solved<F: Lane> {
-    charge_a: F,
-    mean_v: F,
-    none: F::Mask,
+pub(super) struct Solved<F: Lane> {
+    pub(super) charge_a: F,
+    pub(super) mean_v: F,
+    pub(super) none: F::Mask,
 }
 
 /// The upper root of `V = base + per_amp (sum.current + sum.power / V)`; none when the loads ask
 /// for more than can pass.
 #[inline(always)]
-fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
+pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
     let zero = F::splat(0.0);
     let straight = base_v + per_amp_v * sum.current_a;
     let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w;
@@ -391,8 +401,8 @@ fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask 
     let mut differ = F::all(false);
     for offer in sources {
         let gives = offer.live.and(offer.full);
-        let here = (offer.limit_a * volts).le(offer.power_w);
-        let there = (offer.limit_a * other_v).le(offer.power_w);
+        let here = (offer.limit_at(volts) * volts).le(offer.power_w);
+        let there = (offer.limit_at(other_v) * other_v).le(offer.power_w);
         let differs = here.and(there.not()).or(there.and(here.not()));
         differ = differ.or(gives.and(differs));
     }
