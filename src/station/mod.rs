@@ -1,0 +1,3 @@
+//! The physics of the station's parts.
+
+pub mod panel;
