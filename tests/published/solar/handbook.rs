@@ -3,7 +3,9 @@
 //!
 //! What the program never uses (simple declinations, daily and monthly diffuse shares) stands
 //! here, as the examples need it. Hour angles and azimuths of the book count from south, west
-//! positive. Printed values have three digits.
+//! positive. Printed values have three digits. `tests/reference/solar/handbook_examples.json` has
+//! the statements and how sure each value is: those of 1.10.2, 2.13.1, 2.13.2 and, in part,
+//! 2.11.1 and 2.12.1 are from memory and recomputed; 2.13.3 has a recomputed value only.
 
 use chrono::NaiveDate;
 use longwatch::sky::daily::{collares_pereira_rabl, sunset_hour_angle_rad};
