@@ -40,9 +40,15 @@ impl Scale {
         (self.high_px - self.low_px).abs() / (self.high - self.low)
     }
 
-    /// Round values at least `least_px` apart, and the decimal places they need.
+    /// Round values at least `least_px` apart, closer (but never closer than type is high) if that
+    /// leaves fewer than three; and the decimal places they need.
     #[must_use]
     pub fn ticks(&self, least_px: f64) -> (Vec<f64>, usize) {
+        let wide = self.ticks_apart(least_px);
+        if wide.0.len() < 3 { self.ticks_apart(least_px.min(14.0)) } else { wide }
+    }
+
+    fn ticks_apart(&self, least_px: f64) -> (Vec<f64>, usize) {
         let (step, places) = round_step(least_px / self.px_per_unit());
         let mut ticks = Vec::new();
         let mut k = (self.low / step - 1e-9).ceil();

@@ -69,7 +69,7 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
         grain_name(grain)
     );
     let run = run_line(&span);
-    let top = head(&mut canvas, &title, &run, &drawn) + 18.0;
+    let top = head(&mut canvas, &title, &run, &drawn) + 24.0;
     let plot = Rect::new(x0, top, x1, top + PLOT_PX);
     let (low, high) = extent(&lines, bins.len());
     let scale = Scale::new(in_unit(low), in_unit(high), plot.y1, plot.y0);
@@ -141,7 +141,7 @@ fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> Strin
     };
     let on = if grain == Grain::Day { "on" } else { "in" };
     if summary.unserved_wh > 1e-9 * summary.load_wh {
-        let said = format!("{} of {} asked for unserved", energy(summary.unserved_wh), energy(summary.load_wh));
+        let said = format!("{} of {} demand unserved", energy(summary.unserved_wh), energy(summary.load_wh));
         return match most(&|bin| bin.unserved_wh) {
             Some((i, bin)) => format!("{said}, most {on} {} ({})", name(i), energy(bin.unserved_wh)),
             None => said,

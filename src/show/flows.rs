@@ -28,7 +28,7 @@ const ROW_PX: f64 = 72.0;
 /// Height of the row of the battery, px.
 const BATTERY_PX: f64 = 84.0;
 /// Room between rows, for their names, px.
-const BETWEEN_PX: f64 = 26.0;
+const BETWEEN_PX: f64 = 28.0;
 /// Controllers that get a row of their own; more share the last one.
 const SUN_ROWS: usize = 4;
 /// Most steps, hours, days ... side by side: two weeks of hours.
@@ -55,7 +55,7 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
     let mut y = head(&mut canvas, &title, &run, &drawn);
     let time = Timeline::new(&span, LEFT_PX, right);
     if time.shows_nights() {
-        canvas.text(right, y + BETWEEN_PX - 6.0, "grey: night", SMALL.at(Anchor::End));
+        canvas.text(right, y + BETWEEN_PX - 8.0, "grey: night", SMALL.at(Anchor::End));
     }
     let strongest = sun.iter().map(|panel| panel.extent_w(&bins).1).fold(0.0, f64::max);
     let sun_rows = sun.iter().map(|panel| {

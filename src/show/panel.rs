@@ -117,8 +117,8 @@ impl Panel {
         let zero = scale.px(0.0);
         canvas.line(&[(plot.x0, zero), (plot.x1, zero)], AXIS_PEN);
         let name = fit(&self.name, LABEL.strong(), plot.width() - 100.0);
-        canvas.text(plot.x0, plot.y0 - 6.0, &name, LABEL.strong());
-        canvas.text(plot.x0 - 7.0, plot.y0 - 6.0, "W", SMALL.at(Anchor::End));
+        canvas.text(plot.x0, plot.y0 - 8.0, &name, LABEL.strong());
+        canvas.text(plot.x0 - 7.0, plot.y0 - 8.0, "W", SMALL.at(Anchor::End));
         self.label(canvas, plot, room_px);
     }
 

@@ -39,10 +39,10 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     table.row(&["came in".to_owned(), amount(came_wh), share(came_wh)]);
     for (source, wh) in ledger.heads.sources.iter().zip(&used_wh) {
         let name = match source.origin {
-            Origin::Generator => "generator".to_owned(),
-            Origin::Vehicle => "vehicle".to_owned(),
             Origin::Sun => format!("  sun, {}", clean(&source.name)),
             Origin::Mains => "  mains".to_owned(),
+            Origin::Generator => "  generator".to_owned(),
+            Origin::Vehicle => "  vehicle".to_owned(),
         };
         table.row(&[name, amount(*wh), share(*wh)]);
     }
@@ -57,7 +57,8 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         ("battery resistance", losses.battery_resistance_wh),
         ("battery hysteresis", losses.battery_hysteresis_wh),
         ("battery lag", losses.battery_lag_wh),
-        ("battery conversion", losses.battery_conversion_wh),
+        ("battery conversion, gassing", losses.battery_conversion_wh),
+        ("battery wells levelling", losses.battery_flow_wh),
         ("self-discharge", losses.self_discharge_wh),
         ("into the battery, net", stored_wh),
     ];
