@@ -110,10 +110,10 @@ impl Check<'_> {
                 }
             }
             Battery::Ideal(battery) => {
-                if battery.full_v <= battery.empty_v {
+                if battery.full_v < battery.empty_v {
                     let at = JsonPath::keys(&["battery", "ideal"]);
                     self.clash(
-                        "a full battery must have more volts than an empty one",
+                        "a full battery cannot have fewer volts than an empty one",
                         (&at.key("full_v"), &format!("full at {} V", num(battery.full_v))),
                         (&at.key("empty_v"), &format!("empty at {} V", num(battery.empty_v))),
                         "",

@@ -5,12 +5,19 @@
 
 use std::path::Path;
 
+use chrono::{DateTime, Utc};
+
 use super::Check;
+use crate::clock::LocalClock;
 use crate::plan::compile::Stretch;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, TableLine, likely, list_of};
+use crate::scenario::site::local_minute;
 use crate::scenario::sun::Measured;
 use crate::sky::{Sky, SkyProblem, SkyProblemKind};
+
+/// From one instant to another.
+type Hours = (DateTime<Utc>, DateTime<Utc>);
 
 /// More faults than this in one table are counted, not shown.
 const MOST_SHOWN: usize = 8;
@@ -87,7 +94,7 @@ impl Check<'_> {
             Err(problems) => {
                 let file = self.base_dir.join(&measured.file).display().to_string();
                 for problem in problems.iter().take(MOST_SHOWN) {
-                    let problem = self.placed(problem, &file, &text);
+                    let problem = self.placed(problem, &file, &text, &clock);
                     self.found(problem);
                 }
                 if let Some(more) = problems.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0) {
@@ -100,8 +107,32 @@ impl Check<'_> {
         }
     }
 
+    /// The run reaches beyond the series, told in times of the site's clock.
+    fn not_covered(&self, needed: Hours, has: Hours, clock: &LocalClock) -> Problem {
+        let shown = |(from, to): Hours| {
+            let local = |at| clock.local(at).format(local_minute::FORMAT);
+            format!("{} to {}", local(from), local(to))
+        };
+        let needs = JsonPath::keys(&["span"]);
+        let problem = Problem::new(ProblemKind::Table, "the series does not cover the run")
+            .at(
+                self.spans,
+                &JsonPath::keys(&["sun", "measured", "file"]),
+                &format!("the series has {}", shown(has)),
+            )
+            .at(self.spans, &needs, &format!("the run needs {}", shown(needed)));
+        let settles = JsonPath::keys(&["start", "settle_days"]);
+        if self.spans.place(&settles).is_some() {
+            problem
+                .at(self.spans, &settles, "these days before the span count too")
+                .hint("Move the span, take fewer `settle_days`, or take a longer series.")
+        } else {
+            problem.hint("Move or shorten the span, or take a longer series.")
+        }
+    }
+
     /// A problem of the sky with its place.
-    fn placed(&self, problem: &SkyProblem, file: &str, table: &str) -> Problem {
+    fn placed(&self, problem: &SkyProblem, file: &str, table: &str, clock: &LocalClock) -> Problem {
         let at = JsonPath::keys(&["sun", "measured"]);
         let line_text = |line: usize| table.lines().nth(line - 1).map(str::to_owned);
         if let SkyProblemKind::ColumnMissing { name, key, there, like } = &problem.kind {
@@ -142,18 +173,9 @@ impl Check<'_> {
                 SkyProblemKind::Format(_) => ("time", "found this"),
                 _ => ("file", "named here"),
             };
-            let found = Problem::new(ProblemKind::Table, &said).at(self.spans, &at.key(key), label);
             return match &problem.kind {
-                SkyProblemKind::NotCovered { .. } => {
-                    let settles = JsonPath::keys(&["start", "settle_days"]);
-                    let found = found.at(self.spans, &JsonPath::keys(&["span"]), "the hours to simulate");
-                    if self.spans.place(&settles).is_some() {
-                        found.at(self.spans, &settles, "and the days before them")
-                    } else {
-                        found
-                    }
-                }
-                _ => found,
+                SkyProblemKind::NotCovered { needed, has } => self.not_covered(*needed, *has, clock),
+                _ => Problem::new(ProblemKind::Table, &said).at(self.spans, &at.key(key), label),
             };
         };
         let text = line_text(line);
@@ -165,6 +187,7 @@ impl Check<'_> {
             SkyProblemKind::Stamp { found, .. } => ("not a stamp of that form", Some(found)),
             SkyProblemKind::OffTheHour(found) => ("not a full hour", Some(found)),
             SkyProblemKind::HourNumber { found, .. } => ("not an hour of the year", Some(found)),
+            SkyProblemKind::FieldCount { .. } => ("too few fields or too many", None),
             _ => ("in this line", None),
         };
         let span = field.zip(text.as_ref()).and_then(|(field, text)| {

@@ -24,6 +24,17 @@ pub(super) struct SetPoint {
     pub feeds: bool,
 }
 
+impl SetPoint {
+    /// What it is, beside its mark.
+    fn word(&self) -> &'static str {
+        match self.path.last_key() {
+            Some("bulk_v") => "its bulk set point",
+            Some("float_v") => "its float set point",
+            _ => "the volts it holds",
+        }
+    }
+}
+
 /// The charging voltages of a scenario, source by source.
 fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
     let mut found = Vec::new();
@@ -74,8 +85,14 @@ fn meant_for(set_point_v: f64) -> Option<f64> {
 impl Check<'_> {
     pub(super) fn set_points(&mut self) {
         let battery = BatteryVolts::of(&self.scenario.battery);
-        for point in set_points(self.scenario) {
-            self.against_battery(&point, &battery);
+        if !self.another_battery(&battery) {
+            let mut refused: Vec<String> = Vec::new();
+            for point in set_points(self.scenario) {
+                // Once a source's bulk is refused its float adds nothing.
+                if !refused.contains(&point.whose) && self.against_battery(&point, &battery) {
+                    refused.push(point.whose);
+                }
+            }
         }
         for (path, charge, whose, feeds) in charges(self.scenario) {
             self.among_themselves(&path, &charge);
@@ -93,7 +110,38 @@ impl Check<'_> {
         self.clipping();
     }
 
-    fn against_battery(&mut self, point: &SetPoint, battery: &BatteryVolts) {
+    /// One problem when all that is on the bus is made for another battery.
+    fn another_battery(&mut self, battery: &BatteryVolts) -> bool {
+        let points = set_points(self.scenario);
+        let Some(first) = points.first() else { return false };
+        let Some(cells) = meant_for(first.volts) else { return false };
+        let (nominal_v, meant_v) = (battery.nominal_v(), cells * CELL_NOMINAL_V);
+        let takes = |volts: f64| volts > battery.empty_v && battery.highest_v.is_none_or(|most_v| volts <= most_v);
+        if points.iter().any(|point| meant_for(point.volts) != Some(cells) || takes(point.volts)) {
+            return false;
+        }
+        self.another_battery = true;
+        let text = format!(
+            "the battery has {} V, and all that charges it is made for {} V",
+            num(nominal_v),
+            num(meant_v)
+        );
+        let mut problem = Problem::new(ProblemKind::Impossible, &text)
+            .at(self.spans, &battery.path, &battery.label);
+        for point in points.iter().filter(|point| point.path.last_key() != Some("float_v")) {
+            problem = problem.at(self.spans, &point.path, &format!("{} charges to {} V", point.whose, num(point.volts)));
+        }
+        let problem = problem.hint(&format!(
+            "{} V are {} cells in series: mend the cells or the set points.",
+            num(meant_v),
+            num(cells)
+        ));
+        self.found(problem);
+        true
+    }
+
+    /// True if the battery refuses the set point.
+    fn against_battery(&mut self, point: &SetPoint, battery: &BatteryVolts) -> bool {
         let volts = num(point.volts);
         let nominal_v = battery.nominal_v();
         let hint = meant_for(point.volts).filter(|cells| cells * CELL_NOMINAL_V != nominal_v).map(|cells| {
@@ -109,20 +157,24 @@ impl Check<'_> {
                 point.whose
             );
             let problem = Problem::new(ProblemKind::Impossible, &text)
-                .at(self.spans, &point.path, &format!("{volts} V"))
+                .at(self.spans, &point.path, point.word())
                 .at(self.spans, &battery.path, &battery.label)
                 .allowed(&format!("{} V at the most: 3.65 V a cell", num(highest_v)));
             self.found(problem.maybe_hint(hint));
+            true
         } else if point.volts <= battery.empty_v {
             let text = format!("{} can never charge the battery with {volts} V", point.whose);
             let problem = Problem::new(ProblemKind::Impossible, &text)
-                .at(self.spans, &point.path, &format!("{volts} V"))
+                .at(self.spans, &point.path, point.word())
                 .at(self.spans, &battery.path, &battery.label)
                 .allowed(&format!(
                     "above {} V, the volts of this battery when empty",
                     num(battery.empty_v)
                 ));
             self.found(problem.maybe_hint(hint));
+            true
+        } else {
+            false
         }
     }
 
@@ -211,7 +263,7 @@ impl Check<'_> {
         let mut problem = Problem::new(ProblemKind::Impossible, &text).at(
             self.spans,
             &point.path,
-            &format!("{} V", num(point.volts)),
+            point.word(),
         );
         for (name, most_v) in &harmed {
             let window = JsonPath::keys(&["loads", name, "window_v"]).index(1);

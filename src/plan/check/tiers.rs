@@ -64,8 +64,12 @@ impl Check<'_> {
                 let problem = Problem::new(ProblemKind::WrongType, &text)
                     .at(self.spans, &path, &format!("{} values", values.len()))
                     .at_key(self.spans, &JsonPath::keys(&["tiers"]), &format!("{} tiers", wanted + 1))
-                    .allowed(&format!("{wanted} values: one between each tier and the next"));
+                    .allowed(&format!(
+                        "{wanted} value{}: one between each tier and the next",
+                        if wanted == 1 { "" } else { "s" }
+                    ));
                 self.found(problem);
+                continue;
             }
             for index in 1..values.len() {
                 if values[index] >= values[index - 1] {
@@ -78,6 +82,9 @@ impl Check<'_> {
                     );
                 }
             }
+        }
+        if lists.iter().any(|(_, values)| values.len() != wanted) {
+            return;
         }
         let pairs = shedding.down_below_share.iter().zip(&shedding.up_above_share);
         for (index, (down, up)) in pairs.enumerate() {

@@ -130,7 +130,9 @@ impl Scanner<'_> {
             return Node { span: start..self.at, kind: NodeKind::Broken };
         }
         let value: Option<f64> = written.replace('_', "").parse().ok();
-        let plain = serde_json::from_str::<serde_json::Number>(written).is_ok();
+        // A number beyond all limits is JSON; its limit is for the structural check to name.
+        let plain = serde_json::from_str::<serde_json::Number>(written).is_ok()
+            || value.is_some_and(f64::is_infinite);
         let kind = match value {
             Some(value) if plain => NodeKind::Number(value),
             Some(value) => {
