@@ -7,6 +7,7 @@ pub mod error;
 pub mod numbers;
 pub mod plan;
 pub mod scenario;
+pub mod show;
 pub mod simulate;
 pub mod sky;
 pub mod station;

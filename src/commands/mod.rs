@@ -6,6 +6,7 @@
 pub mod check;
 pub mod files;
 pub mod json_text;
+pub mod load;
 pub mod new;
 pub mod run;
 pub mod schema;

@@ -14,6 +14,9 @@ pub struct State<F: Lane> {
     pub had: [F::Mask; MOST_SOURCES],
     /// Whether the loads are disconnected.
     pub open: F::Mask,
+    /// Whether the battery gives nothing at all, not even what controllers draw: its board is open
+    /// or it is empty. Ends when a source comes back.
+    pub flat: F::Mask,
     /// How long they stay so at the least, h.
     pub open_left_h: F,
     /// How many rungs down the ladder devices have dropped out.
@@ -44,6 +47,7 @@ impl<F: Lane> State<F> {
             bulk: [F::all(true); MOST_SOURCES],
             had: [F::all(true); MOST_SOURCES],
             open: F::all(false),
+            flat: F::all(false),
             open_left_h: F::splat(0.0),
             level: F::splat(0.0),
             retry_left_h: F::splat(0.0),

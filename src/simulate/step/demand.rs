@@ -53,7 +53,6 @@ pub(super) fn demand_now<F: Lane>(
     inputs: &Inputs<F>,
     state: &State<F>,
     supply: &SupplyNow<F>,
-    empty_share: F,
 ) -> Demand<F> {
     let zero = F::splat(0.0);
     let least_tier = F::select(inputs.grid, zero, index(plan.tiers.without_mains));
@@ -66,8 +65,7 @@ pub(super) fn demand_now<F: Lane>(
     let first = profile.look_up(|at| index(plan.profiles[at].first_rung));
     let open = profile.look_up(|at| index(plan.profiles[at].open_rung));
     let rung = F::select(state.open, open, first + state.level).least(open);
-    let flat = state.open.and(state.charge.le(empty_share));
-    let own_draw_w = F::select(flat, zero, F::splat(plan.own_draw_w));
+    let own_draw_w = F::select(state.flat, zero, F::splat(plan.own_draw_w));
     Demand {
         profile,
         rung,

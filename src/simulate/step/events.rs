@@ -13,6 +13,7 @@ use crate::simulate::state::State;
 pub(super) fn end_bulk<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
+    waiting: F::Mask,
     sources: &[Offer<F>],
     held: F::Mask,
     held_v: F,
@@ -26,7 +27,7 @@ pub(super) fn end_bulk<F: Lane>(
         let done_above = tail_charge(plan, sources, place, held_v);
         let holds = held.and(offer.full.not()).and(offer.off.not());
         let tail = holds.and(state.charge.ge(done_above)).or(offer.off);
-        let ends = state.bulk[place].and(offer.live).and(tail);
+        let ends = waiting.and(state.bulk[place]).and(offer.live).and(tail);
         state.bulk[place] = state.bulk[place].and(ends.not());
         changed = changed.or(ends);
     }
@@ -35,22 +36,27 @@ pub(super) fn end_bulk<F: Lane>(
 
 /// Devices that dropped out try again.
 #[inline(always)]
-pub(super) fn retry<F: Lane>(state: &mut State<F>) -> F::Mask {
+pub(super) fn retry<F: Lane>(state: &mut State<F>, waiting: F::Mask) -> F::Mask {
     let zero = F::splat(0.0);
-    let tries = zero.lt(state.level).and(state.retry_left_h.le(zero)).and(state.open.not());
+    let tries = waiting.and(zero.lt(state.level)).and(state.retry_left_h.le(zero)).and(state.open.not());
     state.level = F::select(tries, zero, state.level);
     tries
 }
 
 /// The latch closes by itself.
 #[inline(always)]
-pub(super) fn close<F: Lane>(plan: &Plan, state: &mut State<F>, level_v: F) -> F::Mask {
+pub(super) fn close<F: Lane>(
+    plan: &Plan,
+    state: &mut State<F>,
+    waiting: F::Mask,
+    level_v: F,
+) -> F::Mask {
     if plan.latch.by_hand {
         return F::all(false);
     }
     let zero = F::splat(0.0);
-    let closes = state
-        .open
+    let closes = waiting
+        .and(state.open)
         .and(state.open_left_h.le(zero))
         .and(level_v.ge(F::splat(plan.latch.close_v)));
     state.open = state.open.and(closes.not());
@@ -63,12 +69,13 @@ pub(super) fn close<F: Lane>(plan: &Plan, state: &mut State<F>, level_v: F) -> F
 pub(super) fn drop_out<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
+    waiting: F::Mask,
     demand: &Demand<F>,
     free: &FreeBus<F>,
     held: F::Mask,
     empty_share: F,
 ) -> F::Mask {
-    let closed = state.open.not().and(held.not()).and(free.blocked.not());
+    let closed = waiting.and(state.open.not()).and(held.not()).and(free.blocked.not());
     let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
     let next_opens = F::splat(0.5)
         .lt(demand.rung.look_up(|at| if plan.rungs[at].next_opens { 1.0 } else { 0.0 }));
@@ -84,12 +91,25 @@ pub(super) fn drop_out<F: Lane>(
         let limit_a = F::splat(plan.battery.discharge_limit_a);
         opens = opens.or(closed.and(from_battery_a.gt(limit_a)));
     }
+    // Loads are off already and what controllers draw brings the battery's board to open.
+    let sinks = free
+        .first_v
+        .le(F::splat(plan.battery.board_open_v))
+        .or(free.no_solution)
+        .or(state.charge.le(empty_share));
+    let flat = waiting
+        .and(state.open)
+        .and(state.flat.not())
+        .and(held.not())
+        .and(free.discharging)
+        .and(sinks);
+    state.flat = state.flat.or(flat);
     state.open = state.open.or(opens);
     state.open_left_h =
         F::select(opens, F::splat(plan.latch.min_open_h), state.open_left_h);
     state.level = F::select(drops, state.level + F::splat(1.0), state.level);
     state.retry_left_h = F::select(drops, F::splat(plan.latch.retry_h), state.retry_left_h);
-    opens.or(drops)
+    opens.or(drops).or(flat)
 }
 
 /// The longest that the phase may last: timers end it.

@@ -12,6 +12,15 @@ use crate::simulate::state::State;
 
 /// Shortest phase towards a kink of the curve, h.
 pub(super) const SHORTEST_H: f64 = 1e-5;
+/// How far ahead of the surface the piece of the curve is looked up, share.
+const NUDGE_SHARE: f64 = 2e-6;
+/// How far the surface may stand beside the piece it was solved on, share.
+const ASTRAY_SHARE: f64 = 1e-3;
+/// A phase in which the volts would break down if it were longer, h.
+const BRIEF_H: f64 = 1e-3;
+/// Most corrections of the mean current of a phase: which limit of a source applies, and whether a
+/// threshold is reached in time. Two settle all but sources within a hair of both limits.
+const MOST_CORRECTIONS: usize = 8;
 
 /// The bus while no source holds it.
 pub(super) struct FreeBus<F: Lane> {
@@ -20,6 +29,8 @@ pub(super) struct FreeBus<F: Lane> {
     /// Sources have more than the loads take and the battery takes none.
     pub(super) blocked: F::Mask,
     pub(super) no_solution: F::Mask,
+    /// Charging current as the phase begins, A.
+    pub(super) first_a: F,
     /// Volts as the phase begins, V.
     pub(super) first_v: F,
     /// Volts while blocked, V.
@@ -104,12 +115,45 @@ impl<F: Lane> FreeBus<F> {
             F::splat(battery.charge_efficiency_share),
             F::splat(1.0 / battery.discharge_efficiency_share),
         );
-        let upwards = self_discharge_a.lt(gain * guess_a);
-        let surface = s + guess_a * lag_share_a;
-        let nudge = F::select(upwards, F::splat(2e-6), F::splat(-2e-6));
-        let piece = battery.curve.piece(surface + nudge, upwards);
         let resistance = F::splat(battery.resistance_ohm);
-        let moving_v = piece.offset + piece.slope * surface + guess_a * resistance + side_v;
+        // The piece of the curve on which the surface stands depends on the current and the other
+        // way round: from the side of the smaller current a few rounds settle it.
+        let mut guess = guess_a;
+        let mut settled = Solved { charge_a: guess_a, mean_v: rest_v, none: F::all(false) };
+        let mut piece = battery.curve.piece(s, F::all(true));
+        for round in 0..MOST_CORRECTIONS {
+            let upwards = self_discharge_a.lt(gain * guess);
+            let surface = s + guess * lag_share_a;
+            let nudge = F::select(upwards, F::splat(NUDGE_SHARE), F::splat(-NUDGE_SHARE));
+            let next = battery.curve.piece(surface + nudge, upwards);
+            let other = next.offset.lt(piece.offset).or(piece.offset.lt(next.offset));
+            if round > 0 && !other.any() {
+                break;
+            }
+            piece = next;
+            let guess_v = piece.offset + piece.slope * surface + guess * resistance + side_v;
+            settled = root(
+                sum_at(sources, demand, guess_v.most(F::splat(1e-3))),
+                piece.offset + piece.slope * s + side_v,
+                resistance + piece.slope * lag_share_a,
+            );
+            let clamped = charge_limit_a.lt(settled.charge_a);
+            let limit_v = piece.offset
+                + piece.slope * (s + charge_limit_a * lag_share_a)
+                + charge_limit_a * resistance
+                + side_v;
+            settled.charge_a = F::select(clamped, charge_limit_a, settled.charge_a);
+            settled.mean_v = F::select(clamped, limit_v, settled.mean_v);
+            guess = F::select(
+                charging,
+                settled.charge_a.most(zero),
+                F::select(discharging, settled.charge_a.least(zero), zero),
+            );
+        }
+        let surface = s + settled.charge_a * lag_share_a;
+        let astray = surface.lt(piece.low - F::splat(ASTRAY_SHARE))
+            .or((piece.high + F::splat(ASTRAY_SHARE)).lt(surface));
+        let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
         // Balanced: sources give what loads take, the battery stands by within its gap.
         let balance_sum = sum_at(sources, demand, rest_v);
@@ -134,16 +178,18 @@ impl<F: Lane> FreeBus<F> {
 
         let still_v = F::select(blocked, block_v, balance_v);
         let first_v = F::select(charging.or(discharging), moving_v, still_v);
+        let first_a = F::select(
+            charging,
+            moving_a.most(zero),
+            F::select(discharging, moving_a.least(zero), zero),
+        );
         let mut sources_a = zero;
         for offer in sources {
             let gives = offer.live.and(offer.full);
             sources_a = sources_a + F::select(gives, offer.current_at(first_v), zero);
         }
-        // P > V0^2 / 4R: no volts at which the load can be carried.
-        let net = sum_at(sources, demand, first_v.most(F::splat(1e-3)));
-        let base_v = rest_v + side_v + resistance * net.current_a;
-        let no_solution =
-            discharging.and((base_v * base_v + F::splat(4.0) * resistance * net.power_w).lt(zero));
+        let no_solution = discharging.and(settled.none.or(astray));
+        let net = sum_at(sources, demand, rest_v);
         let empty = s.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
         let wanted_w = (demand.current_a * rest_v + demand.power_w).most(F::splat(1e-12));
         let given_w = (wanted_w + (net.current_a * rest_v + net.power_w)).most(zero);
@@ -152,6 +198,7 @@ impl<F: Lane> FreeBus<F> {
             discharging: discharging.and(empty.not()),
             blocked,
             no_solution,
+            first_a,
             first_v,
             block_v,
             balance_v: F::select(empty, rest_v, balance_v),
@@ -171,17 +218,14 @@ impl<F: Lane> FreeBus<F> {
 
     /// Mean volts `base + per_amp J` with `J = sum.current + sum.power / V`: the upper root.
     #[inline(always)]
-    pub(super) fn solve(&self, sum: Sum<F>, base_v: F, per_amp_v: F) -> (F, F) {
-        let straight = base_v + per_amp_v * sum.current_a;
-        let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w;
-        let volts = (straight + square.most(F::splat(0.0)).sqrt()) * F::splat(0.5);
-        let volts = volts.most(F::splat(1e-3));
-        let charge_a = sum.current_a + sum.power_w / volts;
-        let clamped = self.charge_limit_a.lt(charge_a);
-        (
-            F::select(clamped, self.charge_limit_a, charge_a),
-            F::select(clamped, base_v + per_amp_v * self.charge_limit_a, volts),
-        )
+    fn solve(&self, sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
+        let free = root(sum, base_v, per_amp_v);
+        let clamped = self.charge_limit_a.lt(free.charge_a);
+        Solved {
+            charge_a: F::select(clamped, self.charge_limit_a, free.charge_a),
+            mean_v: F::select(clamped, base_v + per_amp_v * self.charge_limit_a, free.mean_v),
+            none: free.none.and(clamped.not()),
+        }
     }
 
     /// 3.3 A steady current until the nearest threshold.
@@ -206,18 +250,12 @@ impl<F: Lane> FreeBus<F> {
         let steady_v = self.offset + self.side_v;
         let own = resistance + self.slope * self.lag_share_a;
 
-        // To the end of the time that is left.
-        let half_h = ahead.most_h * half * per_ah;
-        let base_v = steady_v + self.slope * (s - leak_a * half_h);
-        let per_amp_v = own + self.gain * self.slope * half_h;
-        let (first_a, mean_v) =
-            self.solve(sum_at(sources, demand, self.first_v), base_v, per_amp_v);
-        let net_a = away_from_zero(self.gain * first_a - leak_a);
-
-        // Which threshold comes first?
-        let up = zero.lt(net_a);
+        // Which threshold comes first at the current with which the phase begins?
+        let first_a = self.first_a;
+        let first_net_a = away_from_zero(self.gain * first_a - leak_a);
+        let up = zero.lt(first_net_a);
         let lag = first_a * self.lag_share_a;
-        let tiny = net_a * F::splat(SHORTEST_H) * per_ah;
+        let tiny = first_net_a * F::splat(SHORTEST_H) * per_ah;
         let mut above = F::select(s.lt(one), one, forever);
         above = above.least(F::select(s.lt(ahead.stop_share), ahead.stop_share, forever));
         above = above.least((self.high - lag).most(s + tiny));
@@ -231,43 +269,67 @@ impl<F: Lane> FreeBus<F> {
                 F::select(offer.live.and(offer.off_above.lt(s)), offer.off_above, -forever);
             below = below.most(next);
         }
-        let share_at = |volts: F| {
-            (volts - first_a * resistance - steady_v) / self.slope - lag
-        };
+        let share_at =
+            |volts: F| (volts - first_a * resistance - steady_v) / self.slope - lag;
         let close_share = share_at(F::splat(plan.latch.close_v));
         let may_close = state.open.and(s.lt(close_share)).and(F::all(!plan.latch.by_hand));
         above = above.least(F::select(may_close, close_share, forever));
         let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
+        let next_v = F::select(state.open, F::splat(battery.board_open_v), next_v);
         let drop_share = share_at(next_v);
-        let may_drop = state.open.not().and(drop_share.lt(s));
+        let may_drop = state.flat.not().and(drop_share.lt(s));
         below = below.most(F::select(may_drop, drop_share, -forever));
         let target = F::select(up, above, below);
         let target = F::select(target.magnitude().lt(F::splat(1e6)), target, F::splat(1e6));
-        let reaches = ((target - s) * capacity_ah / net_a).lt(ahead.most_h);
-        let within = reaches.and(moves);
+        let reach_h = (target - s) * capacity_ah / first_net_a;
+        let mut within = reach_h.le(ahead.most_h).and(moves);
 
-        // Again, with the end known.
+        // The mean current of the phase, to the end of the time or to the threshold.
         let base_there_v = steady_v + self.slope * (s + target) * half;
-        let base_v = F::select(within, base_there_v, base_v);
-        let per_amp_v = F::select(within, own, per_amp_v);
-        let (mut charge_a, mut mean_v) =
-            self.solve(sum_at(sources, demand, mean_v), base_v, per_amp_v);
-        let mut net_a = away_from_zero(self.gain * charge_a - leak_a);
-        let to_target_h = (target - s) * capacity_ah / net_a;
-        let mut within = within.and(to_target_h.le(ahead.most_h)).and(zero.lt(to_target_h));
-        let missed = reaches.and(moves).and(within.not());
-        if missed.any() {
-            // The better current does not get there in time after all.
-            let base_v = steady_v + self.slope * (s - leak_a * half_h);
-            let per_amp_v = own + self.gain * self.slope * half_h;
-            let (again_a, again_v) =
-                self.solve(sum_at(sources, demand, mean_v), base_v, per_amp_v);
-            charge_a = F::select(missed, again_a, charge_a);
-            mean_v = F::select(missed, again_v, mean_v);
-            net_a = F::select(missed, away_from_zero(self.gain * again_a - leak_a), net_a);
-            within = within.and(missed.not());
+        let mut most_h = ahead.most_h;
+        let to_end = |most_h: F| {
+            let half_share = most_h * half * per_ah;
+            let base_v = steady_v + self.slope * (s - leak_a * half_share);
+            (base_v, own + self.gain * self.slope * half_share)
+        };
+        let (base_v, per_amp_v) = to_end(most_h);
+        let mut at_v = F::select(
+            within,
+            base_there_v + own * first_a,
+            base_v + per_amp_v * first_a,
+        );
+        let (mut charge_a, mut mean_v, mut to_target_h) = (zero, zero, zero);
+        let mut again = moves;
+        for _ in 0..MOST_CORRECTIONS {
+            let (base_v, per_amp_v) = to_end(most_h);
+            let better = self.solve(
+                sum_at(sources, demand, at_v),
+                F::select(within, base_there_v, base_v),
+                F::select(within, own, per_amp_v),
+            );
+            let net_a = away_from_zero(self.gain * better.charge_a - leak_a);
+            charge_a = F::select(again, better.charge_a, charge_a);
+            mean_v = F::select(again, better.mean_v, mean_v);
+            to_target_h = F::select(again, (target - s) * capacity_ah / net_a, to_target_h);
+            // Again where a limit applies after all, where the threshold is not reached in time,
+            // and, more briefly, where the volts would break down on the way.
+            let missed = within.and(most_h.lt(to_target_h).or(to_target_h.le(zero)));
+            let passes = within.not().and(zero.lt(to_target_h)).and(to_target_h.lt(most_h));
+            let breaks = again.and(better.none);
+            let turns = missed.or(passes).or(breaks);
+            again = moves.and(turns.or(other_limits(sources, at_v, mean_v)));
+            if !again.any() {
+                break;
+            }
+            within = within.or(passes).and(missed.or(breaks).not());
+            most_h = F::select(missed, most_h.least(reach_h * F::splat(0.7)), most_h);
+            most_h = F::select(breaks, most_h.least(F::splat(BRIEF_H)), most_h);
+            at_v = F::select(breaks, self.first_v, F::select(again, mean_v, at_v));
         }
-        let hours = F::select(within, to_target_h, ahead.most_h);
+        // A threshold that a better current never reaches ends nothing.
+        within = within.and(zero.lt(to_target_h)).and(to_target_h.le(most_h));
+        let net_a = away_from_zero(self.gain * charge_a - leak_a);
+        let hours = F::select(within, to_target_h, most_h);
         let to_share = F::select(within, target, s + net_a * hours * per_ah);
         let middle = F::select(
             within,
@@ -293,10 +355,48 @@ impl<F: Lane> FreeBus<F> {
             square_a2h: pick(charge_a * charged_ah, zero),
             surface_wh: pick(surface_v * charged_ah, zero),
             leaked_ah: pick(leak_a * hours, (s - rest_share) * capacity_ah),
-            spread: F::select(self.blocked, zero, one),
+            spread: F::select(self.blocked.or(self.part_served), zero, one),
             served_share: F::select(self.part_served, self.part_share, one),
         }
     }
+}
+
+/// Volts and charging current of the bus, or that there are none.
+#[derive(Clone, Copy)]
+struct Solved<F: Lane> {
+    charge_a: F,
+    mean_v: F,
+    none: F::Mask,
+}
+
+/// The upper root of `V = base + per_amp (sum.current + sum.power / V)`; none when the loads ask
+/// for more than can pass.
+#[inline(always)]
+fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
+    let zero = F::splat(0.0);
+    let straight = base_v + per_amp_v * sum.current_a;
+    let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w;
+    let volts = (straight + square.most(zero).sqrt()) * F::splat(0.5);
+    let mean_v = volts.most(F::splat(1e-3));
+    Solved {
+        charge_a: sum.current_a + sum.power_w / mean_v,
+        mean_v,
+        none: square.lt(zero).or(volts.le(zero)),
+    }
+}
+
+/// Whether a source is limited by its current at one of two volts and by its power at the other.
+#[inline(always)]
+fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
+    let mut differ = F::all(false);
+    for offer in sources {
+        let gives = offer.live.and(offer.full);
+        let here = (offer.limit_a * volts).le(offer.power_w);
+        let there = (offer.limit_a * other_v).le(offer.power_w);
+        let differs = here.and(there.not()).or(there.and(here.not()));
+        differ = differ.or(gives.and(differs));
+    }
+    differ
 }
 
 /// A current of nothing would make an endless phase.

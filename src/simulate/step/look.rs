@@ -44,10 +44,10 @@ pub(super) fn at<F: Lane>(value: F, place: usize) -> F::Mask {
 }
 
 #[inline(always)]
-pub(super) fn stop_top_up<F: Lane>(slice: &Slice, state: &mut State<F>) {
+pub(super) fn stop_top_up<F: Lane>(slice: &Slice, state: &mut State<F>, waiting: F::Mask) {
     match slice.rule {
         Rule::TopUp { stop_above_share, .. } => {
-            let done = state.charge.ge(F::splat(stop_above_share));
+            let done = waiting.and(state.charge.ge(F::splat(stop_above_share)));
             state.topping = state.topping.and(done.not());
         }
         Rule::Off | Rule::On => state.topping = F::all(false),

@@ -86,9 +86,9 @@ pub fn run_slice<F: Lane, B: Book<F>>(
             break;
         }
         let last_round = round + 1 == MOST_PHASES;
-        stop_top_up(slice, state);
+        stop_top_up(slice, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
-        let demand = demand_now(plan, slice, inputs, state, &supply, empty_share);
+        let demand = demand_now(plan, slice, inputs, state, &supply);
         let charge_limit_a = F::select(
             state.too_cold.or(state.charge.ge(F::splat(1.0))),
             zero,
@@ -107,13 +107,13 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         }
 
         // Changes that take no time: the lane goes round again.
-        let mut changed = end_bulk(plan, state, sources, held, held_v);
+        let mut changed = end_bulk(plan, state, waiting, sources, held, held_v);
         let free = FreeBus::at(plan, state, &demand, sources, charge_limit_a, self_discharge_a);
         let level_v = F::select(held, held_v, free.first_v);
         changed = changed
-            .or(retry(state))
-            .or(close(plan, state, level_v))
-            .or(drop_out(plan, state, &demand, &free, held, empty_share));
+            .or(retry(state, waiting))
+            .or(close(plan, state, waiting, level_v))
+            .or(drop_out(plan, state, waiting, &demand, &free, held, empty_share));
         let goes_on = waiting.and(changed.not());
         if last_round {
             changed = F::all(false);

@@ -48,6 +48,7 @@ pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>
         let sagged = rest_v.lt(F::splat(source.rebulk_v));
         state.bulk[place] = state.bulk[place].or(back).or(sagged);
         state.had[place] = has;
+        state.flat = state.flat.and(has.not());
     }
 }
 

@@ -1,0 +1,63 @@
+//! From a path to a plan: what every command that simulates begins with.
+
+use std::path::Path;
+
+use super::{check, files};
+use crate::error::Error;
+use crate::plan::Plan;
+use crate::plan::check::from_compiling;
+use crate::plan::compile::compile;
+use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
+use crate::scenario::spans::Spans;
+
+/// A plan and what is needed to speak of the text it came from.
+pub struct Loaded {
+    /// The plan.
+    pub plan: Plan,
+    /// Places in the scenario file.
+    pub spans: Spans,
+}
+
+/// Reads, checks and compiles a scenario, with another of its strategies in force if one is named.
+///
+/// # Errors
+/// When the scenario cannot be read or is wrong, or has no such strategy.
+pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
+    let examined = check::read(path)?;
+    let (Some(mut scenario), Some(spans), true) =
+        (examined.scenario, examined.spans, examined.problems.list.is_empty())
+    else {
+        return Err(Error::Scenario { rendered: examined.problems.render(true) });
+    };
+    if let Some(name) = strategy {
+        if !scenario.strategies.contains_key(name) {
+            return Err(Error::CommandLine(no_strategy(name, scenario.strategies.keys())));
+        }
+        name.clone_into(&mut scenario.strategy);
+    }
+    match compile(&scenario, examined.series.as_deref(), examined.warnings) {
+        Ok(plan) => Ok(Loaded { plan, spans }),
+        Err(problems) => {
+            let list = problems.iter().map(|problem| from_compiling(problem, &spans)).collect();
+            let problems = Problems::new(spans.file(), spans.text(), list);
+            Err(Error::Scenario { rendered: problems.render(true) })
+        }
+    }
+}
+
+fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
+    let hint = likely(name, known.clone().map(String::as_str))
+        .map(|near| format!("; did you mean `{near}`?"))
+        .unwrap_or_default();
+    format!(
+        "the scenario has no strategy `{name}`{hint} It has {}",
+        list_of(known.map(String::as_str))
+    )
+}
+
+impl Loaded {
+    /// Tells people the warnings, on standard error.
+    pub fn tell_warnings(&self) {
+        files::tell(&render_warnings(&self.plan.warnings, &self.spans, true));
+    }
+}

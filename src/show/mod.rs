@@ -1,0 +1,68 @@
+//! What people and other programs see of a run.
+//!
+//! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
+//! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that
+//! computes what happened; a picture only gathers and draws what the ledger holds.
+
+pub mod axes;
+pub mod balance;
+pub mod bins;
+pub mod canvas;
+pub mod charge;
+pub mod columns;
+pub mod course;
+pub mod export;
+pub mod flows;
+pub mod hatch;
+pub mod labels;
+pub mod page;
+pub mod panel;
+#[cfg(feature = "png")]
+pub mod png;
+pub mod run_table;
+pub mod sentence;
+pub mod span;
+pub mod tables;
+pub mod text;
+pub mod theme;
+pub mod timeline;
+pub mod volts;
+pub mod words;
+
+use rayon::prelude::*;
+
+pub use canvas::Picture;
+pub use run_table::run_table;
+pub use sentence::first_sentence;
+
+use crate::simulate::ledger::Ledger;
+use crate::simulate::summary::Summary;
+
+/// Draws one picture of a run.
+pub type Chart = fn(&Ledger, &Summary) -> Picture;
+
+/// The pictures of a run, in the order in which people should see them.
+pub const CHARTS: [Chart; 4] = [charge::charge, flows::flows, balance::balance, volts::volts];
+
+/// All pictures of a run.
+#[must_use]
+pub fn pictures(ledger: &Ledger, summary: &Summary) -> Vec<Picture> {
+    CHARTS.par_iter().map(|chart| chart(ledger, summary)).collect()
+}
+
+/// All pictures of a run, each with its PNG.
+///
+/// # Errors
+/// The first picture that cannot be rendered.
+#[cfg(feature = "png")]
+pub fn pictures_png(ledger: &Ledger, summary: &Summary) -> Result<Vec<(Picture, Vec<u8>)>, png::PngError> {
+    let drawn: Vec<Result<(Picture, Vec<u8>), png::PngError>> = CHARTS
+        .par_iter()
+        .map(|chart| {
+            let picture = chart(ledger, summary);
+            let bytes = png::png(&picture)?;
+            Ok((picture, bytes))
+        })
+        .collect();
+    drawn.into_iter().collect()
+}

@@ -1,0 +1,129 @@
+//! What a run came to, as a page of text: the sentence, where the energy came from and went, the
+//! charge, the tiers.
+
+use super::sentence::first_sentence;
+use super::tables::{Side, Table};
+use super::text::clean;
+use super::words::{charge, hours, moment, number, percent, trimmed};
+use crate::simulate::ledger::{Ledger, Origin};
+use crate::simulate::summary::Summary;
+
+/// The text of a run. Warnings are not in it.
+#[must_use]
+pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
+    let blocks = [
+        format!("{}\n", first_sentence(ledger, summary)),
+        energy_table(ledger, summary).to_string(),
+        charge_table(ledger, summary).to_string(),
+        tier_table(summary).map_or(String::new(), |table| table.to_string()),
+    ];
+    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
+    kept.join("\n")
+}
+
+/// Energy that came, went, was refused or was missing. Shares are of all that came.
+#[must_use]
+pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
+    let drawn_wh = (-summary.stored_change_wh).max(0.0);
+    let stored_wh = summary.stored_change_wh.max(0.0);
+    let used_wh: Vec<f64> = (0..ledger.heads.sources.len())
+        .map(|k| ledger.rows.iter().filter_map(|row| row.sources.get(k)).map(|s| s.used_wh).sum())
+        .collect();
+    let came_wh = used_wh.iter().sum::<f64>() + drawn_wh;
+    let large = came_wh.max(summary.load_wh).max(summary.solar_available_wh) >= 9_995.0;
+    let (unit, scale, places) = if large { ("kWh", 1e-3, 2) } else { ("Wh", 1.0, 0) };
+    let mut table = Table::new(&[("Energy", Side::Left), (unit, Side::Right), ("share", Side::Right)]);
+    let amount = |wh: f64| number(wh * scale, places);
+    let share = |wh: f64| if came_wh > 0.0 { percent(wh / came_wh) } else { String::new() };
+
+    table.row(&["came in".to_owned(), amount(came_wh), share(came_wh)]);
+    for (source, wh) in ledger.heads.sources.iter().zip(&used_wh) {
+        let name = match source.origin {
+            Origin::Sun => format!("  sun, {}", clean(&source.name)),
+            Origin::Mains => "  mains".to_owned(),
+        };
+        table.row(&[name, amount(*wh), share(*wh)]);
+    }
+    if drawn_wh > 0.0 {
+        table.row(&["  out of the battery, net".to_owned(), amount(drawn_wh), share(drawn_wh)]);
+    }
+    let losses = &summary.losses_wh;
+    let went = [
+        ("loads served", summary.served_wh),
+        ("controllers' own draw", summary.own_draw_wh),
+        ("wiring loss", losses.wiring_wh),
+        ("battery resistance", losses.battery_resistance_wh),
+        ("battery hysteresis", losses.battery_hysteresis_wh),
+        ("battery lag", losses.battery_lag_wh),
+        ("battery conversion", losses.battery_conversion_wh),
+        ("self-discharge", losses.self_discharge_wh),
+        ("into the battery, net", stored_wh),
+    ];
+    let went_wh: f64 = went.iter().map(|(_, wh)| wh).sum();
+    table.row(&["went out".to_owned(), amount(went_wh), share(went_wh)]);
+    for (place, (name, wh)) in went.iter().enumerate() {
+        if *wh > 0.0 || place == 0 {
+            table.row(&[format!("  {name}"), amount(*wh), share(*wh)]);
+        }
+    }
+    let beside = [
+        ("sun refused, battery full", summary.curtailed_wh),
+        ("sun refused, output limit", summary.clipped_wh),
+        ("lost in solar conversion", summary.solar_conversion_loss_wh),
+        ("lost off the operating point", summary.operating_point_loss_wh),
+        ("demand unserved", summary.unserved_wh),
+        ("shed below the top tier", summary.shed_wh),
+        ("taken at the mains plug", summary.mains_plug_wh),
+    ];
+    if beside.iter().any(|(_, wh)| *wh > 0.0) {
+        table.row(&["beside these"]);
+        for (name, wh) in beside.iter().filter(|(_, wh)| *wh > 0.0) {
+            table.row(&[format!("  {name}"), amount(*wh)]);
+        }
+    }
+    table
+}
+
+/// Charge at the start, at its lowest and at the end.
+#[must_use]
+pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
+    let mut table = Table::new(&[
+        ("Charge", Side::Left),
+        ("share", Side::Right),
+        ("amount", Side::Right),
+        ("when", Side::Left),
+    ]);
+    let capacity_ah = ledger.heads.capacity_ah;
+    let mut line = |name: &str, share: f64, when: String| {
+        table.row(&[format!("  {name}"), percent(share), charge(share * capacity_ah), when]);
+    };
+    line("start", summary.start_charge_share, moment(&summary.start, summary.hours));
+    line("lowest", summary.lowest_charge_share, moment(&summary.lowest_charge_at, summary.hours));
+    let after = match summary.hours_to_full_after {
+        Some(h) => format!("full again {} after the lowest", hours(h)),
+        None => "not full again after the lowest".to_owned(),
+    };
+    line("end", summary.end_charge_share, after);
+    table
+}
+
+/// Hours in each tier and what came of them; `None` if there is nothing to tell.
+#[must_use]
+pub fn tier_table(summary: &Summary) -> Option<Table> {
+    let mut table = Table::new(&[("Hours", Side::Left), ("h", Side::Right), ("share", Side::Right)]);
+    let mut line = |name: &str, h: f64| {
+        let share = if summary.hours > 0.0 { percent(h / summary.hours) } else { String::new() };
+        table.row(&[format!("  {name}"), trimmed(h, 1), share]);
+    };
+    if summary.tier_h.len() > 1 {
+        for (name, h) in &summary.tier_h {
+            line(&format!("tier {}", clean(name)), *h);
+        }
+    }
+    for (name, h) in [("dark", summary.dark_h), ("loads disconnected", summary.disconnected_h)] {
+        if h > 0.0 {
+            line(name, h);
+        }
+    }
+    (!table.is_empty()).then_some(table)
+}

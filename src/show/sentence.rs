@@ -1,0 +1,78 @@
+//! The first sentence: what a run found, in words.
+
+use super::text::clean;
+use super::words::{charge, energy, hours, hours_of, moment, percent, trimmed};
+use crate::simulate::ledger::Ledger;
+use crate::simulate::summary::Summary;
+
+/// Demand below this share of all demand is rounding, not a shortfall.
+const ROUNDING_SHARE: f64 = 1e-9;
+
+/// What the run found: dark or not, for how long, how low the charge went and when.
+///
+/// `On air for all 72 hours; lowest charge 38 % (76 Ah) on Wednesday 06:00`. No full stop, so that
+/// it can stand as a title.
+#[must_use]
+pub fn first_sentence(ledger: &Ledger, summary: &Summary) -> String {
+    format!("{}{}", on_air(ledger, summary), lowest_charge(ledger, summary))
+}
+
+/// The same without the charge: whether the station stayed on the air.
+#[must_use]
+pub fn on_air(ledger: &Ledger, summary: &Summary) -> String {
+    let span_h = summary.hours;
+    if summary.dark_h > 0.0 {
+        let within = summary.first_dark.filter(|_| summary.dark_h < span_h);
+        let first = within.map_or(String::new(), |at| format!(", first on {}", moment(&at, span_h)));
+        return format!("Dark for {}{first}", hours_of(summary.dark_h, span_h));
+    }
+    let whole = hours_of(span_h, span_h);
+    if summary.load_wh <= 0.0 {
+        return format!("No load asked for power in {}", whole.replace("the whole", "the"));
+    }
+    let mut said = format!("On air for {whole}");
+    if summary.unserved_wh > ROUNDING_SHARE * summary.load_wh {
+        said += &format!(", but {} of demand unserved that is not essential", energy(summary.unserved_wh));
+    }
+    if let Some(top) = ledger.heads.tiers.first() {
+        let below_h: f64 = summary.tier_h.iter().filter(|(name, _)| *name != top).map(|(_, h)| h).sum();
+        if below_h >= span_h * (1.0 - 1e-9) {
+            said += &format!(", none of them in tier \"{}\"", clean(top));
+        } else if below_h > 0.0 {
+            let them = if below_h < 0.05 { "some minutes".to_owned() } else { trimmed(below_h, 1) };
+            said += &format!(", {them} of them below tier \"{}\"", clean(top));
+        }
+    }
+    said
+}
+
+/// `; lowest charge 38 % (76 Ah) on Wednesday 06:00`.
+fn lowest_charge(ledger: &Ledger, summary: &Summary) -> String {
+    if !summary.lowest_charge_share.is_finite() {
+        return String::new();
+    }
+    let amount = if ledger.heads.capacity_ah > 0.0 {
+        format!(" ({})", charge(summary.lowest_charge_ah))
+    } else {
+        String::new()
+    };
+    format!(
+        "; lowest charge {}{amount} on {}",
+        percent(summary.lowest_charge_share),
+        moment(&summary.lowest_charge_at, summary.hours)
+    )
+}
+
+/// How the charge went from start to end: `90 % at the start, 38 % at the lowest, 61 % at the end`.
+#[must_use]
+pub fn charge_course(summary: &Summary) -> String {
+    let full_again = summary.hours_to_full_after.map_or(String::new(), |h| {
+        format!(", full again {} after the lowest", hours(h))
+    });
+    format!(
+        "{} at the start, {} at the lowest, {} at the end{full_again}",
+        percent(summary.start_charge_share),
+        percent(summary.lowest_charge_share),
+        percent(summary.end_charge_share)
+    )
+}

@@ -1,0 +1,25 @@
+//! The sky over the station: sun, irradiance in the plane of each array, air temperature.
+//!
+//! Lives here: where the sun is, splitting and tilting of irradiance, the skyline, the three
+//! sources of sunlight (profile, climate, measured series), the distribution of daily
+//! clearness, and [`Sky`], the hours of one run. Does not live here: what a panel makes of the
+//! light (`station::panel`) and the drawing of random days.
+
+pub mod clearness;
+pub mod climate;
+pub mod daily;
+pub mod events;
+pub mod hour;
+pub mod measured;
+pub mod position;
+pub mod problem;
+pub mod profile;
+pub mod series;
+pub mod skyline;
+pub mod split;
+pub mod tilt;
+pub mod track;
+pub mod view;
+
+pub use problem::{SkyProblem, SkyProblemKind};
+pub use series::{Sky, SkyHour};

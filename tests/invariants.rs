@@ -1,0 +1,320 @@
+//! What holds on every station: the books close, nothing leaves its bounds, lanes equal the
+//! single run to the bit, more of everything never serves less.
+
+mod support;
+#[path = "support/stations.rs"]
+mod stations;
+
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+
+use longwatch::numbers::lane::{Lane, Wide};
+use longwatch::plan::{MOST_SOURCES, Plan, Slice};
+use longwatch::simulate::full_book::FullBook;
+use longwatch::simulate::ledger::{Losses, Row};
+use longwatch::simulate::phase::{Book, Phase};
+use longwatch::simulate::state::State;
+use longwatch::simulate::step::{Inputs, run_slice};
+use longwatch::simulate::single;
+use proptest::prelude::*;
+use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+use serde_json::{Value, json};
+use stations::{Kinds, station};
+use support::{bench_with, plan_of, run};
+
+/// Energy balance of a row by our own sum: put on the bus less served, own draws, losses and the
+/// change of what is stored.
+fn balance_wh(row: &Row, losses: &Losses) -> f64 {
+    let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
+    let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
+    used - served
+        - row.own_draw_wh
+        - losses.total_wh()
+        - (row.stored_end_wh - row.stored_start_wh)
+}
+
+fn throughput_wh(row: &Row) -> f64 {
+    let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
+    let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
+    used + served + (row.charged_ah + row.discharged_ah) * row.mean_v
+}
+
+fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
+    let allowed = 1e-9 * (throughput_wh(row) + 1.0);
+    let say = |what: &str, value: f64| Err(format!("{}: {what}: {value:e}", row.start));
+    let balance = balance_wh(row, &row.losses);
+    if balance.abs() > allowed || row.residual_wh.abs() > allowed {
+        return say("balance", balance);
+    }
+    for (source, head) in row.sources.iter().zip(&plan.heads.sources) {
+        if head.origin == longwatch::simulate::ledger::Origin::Mains {
+            continue;
+        }
+        let parts = source.used_wh
+            + source.conversion_loss_wh
+            + source.operating_point_loss_wh
+            + source.clipped_wh
+            + source.curtailed_wh;
+        if (parts - source.available_wh).abs() > allowed {
+            return say("columns of a controller", parts - source.available_wh);
+        }
+        let least = source.clipped_wh.min(source.curtailed_wh).min(source.used_wh);
+        if least < -1e-3 * (source.available_wh + 1e-6) {
+            return say("a negative column", least);
+        }
+        let split = source.to_load_wh + source.to_battery_wh - source.used_wh;
+        if split.abs() > allowed {
+            return say("to load and to battery", split);
+        }
+    }
+    for group in &row.groups {
+        let off = group.load_wh - group.served_wh - group.unserved_wh;
+        if off.abs() > allowed || group.unserved_wh < -allowed || group.served_wh < -allowed {
+            return say("a group", off);
+        }
+    }
+    let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
+    let origin = row.served_origin.sun + row.served_origin.mains + row.served_origin.stored_before;
+    if (served - origin).abs() > 1e-6 * (served + 1.0) {
+        return say("origin of served energy", served - origin);
+    }
+    if !(-1e-9..=1.0 + 1e-9).contains(&row.charge_end_share) {
+        return say("charge", row.charge_end_share);
+    }
+    if row.dark_h > row.hours + 1e-9 || row.open_h > row.hours + 1e-9 {
+        return say("dark or disconnected longer than the step", row.dark_h);
+    }
+    let dark_limit = row.losses.battery_lag_wh.min(row.losses.self_discharge_wh);
+    if dark_limit < -allowed.max(1e-6) {
+        return say("a negative loss", dark_limit);
+    }
+    Ok(())
+}
+
+/// A runner whose cases are the same on every machine.
+fn runner(cases: u32) -> TestRunner {
+    TestRunner::new_with_rng(
+        Config { cases, failure_persistence: None, ..Config::default() },
+        TestRng::from_seed(RngAlgorithm::ChaCha, &[7; 32]),
+    )
+}
+
+#[test]
+fn the_books_close_on_random_stations_of_every_kind() {
+    let seen: Mutex<BTreeMap<(&str, &str), usize>> = Mutex::new(BTreeMap::new());
+    runner(1500)
+        .run(&station(), |(kinds, value)| {
+            let plan = plan_of(&value);
+            let book = single::run(&plan);
+            for row in &book.rows {
+                check_row(&plan, row).map_err(|what| TestCaseError::fail(format!("{what} {kinds:?}\n{value}")))?;
+            }
+            count(&mut seen.lock().unwrap(), &kinds);
+            Ok(())
+        })
+        .unwrap_or_else(|e| panic!("{e}"));
+    let seen = seen.into_inner().unwrap();
+    for ((what, kind), count) in &seen {
+        println!("{what:10} {kind:14} {count}");
+    }
+    // 4 batteries, 4 joinings, 3 draws, 5 strategies, 5 grids.
+    assert_eq!(seen.len(), 21, "the generator missed a kind");
+    assert!(seen.values().all(|count| *count > 100));
+}
+
+fn count(seen: &mut BTreeMap<(&'static str, &'static str), usize>, kinds: &Kinds) {
+    for key in [
+        ("battery", kinds.battery),
+        ("joins", kinds.joins),
+        ("draw", kinds.draw),
+        ("strategy", kinds.strategy),
+        ("grid", kinds.grid),
+    ] {
+        *seen.entry(key).or_insert(0) += 1;
+    }
+}
+
+/// The closure above would notice any loss that is off by a hundredth.
+#[test]
+fn a_loss_that_is_off_by_a_hundredth_opens_the_books() {
+    let mut rows = run(&hard_station()).rows;
+    let ideal = bench_with(&json!({
+        "start": {"charge_share": 0.2},
+        "sun": {"profile": {"rated_share": vec![0.5; 24]}},
+        "battery": {"ideal": {"capacity_wh": 600.0, "empty_v": 11.5, "full_v": 13.5,
+            "charge_efficiency_share": 0.9, "discharge_efficiency_share": 0.9}}
+    }));
+    rows.extend(run(&ideal).rows);
+    type Part = fn(&mut Losses) -> &mut f64;
+    let parts: [(&str, Part); 6] = [
+        ("wiring", |it| &mut it.wiring_wh),
+        ("resistance", |it| &mut it.battery_resistance_wh),
+        ("hysteresis", |it| &mut it.battery_hysteresis_wh),
+        ("lag", |it| &mut it.battery_lag_wh),
+        ("conversion", |it| &mut it.battery_conversion_wh),
+        ("self-discharge", |it| &mut it.self_discharge_wh),
+    ];
+    for (name, part) in parts {
+        let caught = rows
+            .iter()
+            .filter(|row| {
+                let mut losses = row.losses;
+                *part(&mut losses) *= 1.01;
+                balance_wh(row, &losses).abs() > 1e-9 * (throughput_wh(row) + 1.0)
+            })
+            .count();
+        assert!(caught > 5, "{name}: one hundredth more is noticed in {caught} rows only");
+    }
+}
+
+/// Three days with everything: two controllers, keying, wires, an outage, cycling.
+fn hard_station() -> Value {
+    let plane: Vec<f64> = (0..24_i32).map(|hour| f64::from((8 - (hour - 12).abs()).max(0)) * 100.0).collect();
+    bench_with(&json!({
+        "span": {"hours": 72}, "start": {"charge_share": 0.6},
+        "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": 25.0}},
+        "arrays": {"a": {"rated_w": 300.0}},
+        "controllers": {"a": {"tracking": {"efficiency_share": 0.96, "output_limit_a": 15.0, "own_draw_w": 0.5,
+            "charge": {"bulk_v": 14.2, "float_v": 13.5, "tail_a": 2.0}}}},
+        "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4, "capacity_ah": 60.0,
+            "charge_limit_a": 50, "discharge_limit_a": 60}},
+        "disconnect": {"open_v": 11.8, "close_v": 12.9},
+        "outlet_groups": {"all": {"wire": {"mm2": 4.0, "one_way_m": 3.0, "connectors": 2}}},
+        "main_feed": {"wire": {"mm2": 16.0, "one_way_m": 1.0}},
+        "loads": {"lamp": {"draw": {"power": {"w": 20}}},
+            "set": {"group": "all", "transmit_share": 0.15, "window_v": [11.0, 16.0],
+                "draw": {"current": {"receive_a": 1.0, "transmit_a": 15.0}}}},
+        "tiers": [{"name": "on", "loads": {"lamp": {}, "set": {}}}]
+    }))
+}
+
+/// Books of `N` trials side by side.
+struct Books<const N: usize>(Vec<FullBook>);
+
+impl<const N: usize> Book<Wide<N>> for Books<N> {
+    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<Wide<N>>) {
+        for (lane, book) in self.0.iter_mut().enumerate() {
+            let of = |value: Wide<N>| value.0[lane];
+            book.phase(
+                plan,
+                slice,
+                &Phase {
+                    hours: of(phase.hours),
+                    mean_v: of(phase.mean_v),
+                    lowest_v: of(phase.lowest_v),
+                    highest_v: of(phase.highest_v),
+                    from_share: of(phase.from_share),
+                    to_share: of(phase.to_share),
+                    charged_ah: of(phase.charged_ah),
+                    square_a2h: of(phase.square_a2h),
+                    surface_wh: of(phase.surface_wh),
+                    leaked_ah: of(phase.leaked_ah),
+                    spread: of(phase.spread),
+                    served_share: of(phase.served_share),
+                    profile: of(phase.profile),
+                    rung: of(phase.rung),
+                    open: phase.open.0[lane],
+                    supply_on: phase.supply_on.0[lane],
+                    own_draw_w: of(phase.own_draw_w),
+                    used_wh: phase.used_wh.map(of),
+                    within_limit_wh: phase.within_limit_wh.map(of),
+                    offered_w: phase.offered_w.map(of),
+                },
+            );
+        }
+    }
+}
+
+/// Trials that differ in start charge and sun, side by side and one by one: the same bits.
+fn compare_lanes<const N: usize>(plan: &Plan) -> Result<(), String> {
+    let sun = |lane: usize| 0.1 + 0.3 * lane as f64;
+    let begin = |lane: usize| 0.05 + 0.9 * lane as f64 / N as f64;
+    let mut wide = State::<Wide<N>>::at_start(plan);
+    wide.charge = Wide(std::array::from_fn(begin));
+    let mut books = Books::<N>(vec![FullBook::new(); N]);
+    let mut singles: Vec<_> = (0..N)
+        .map(|lane| {
+            let mut state = State::<f64>::at_start(plan);
+            state.charge = begin(lane);
+            (state, FullBook::new())
+        })
+        .collect();
+    for (at, slice) in plan.slices.iter().enumerate() {
+        let base = single::inputs_of(plan, slice, at);
+        let mut inputs = Inputs {
+            available_w: [Wide::splat(0.0); MOST_SOURCES],
+            air_c: Wide::splat(base.air_c),
+            grid: Wide::<N>::all(base.grid),
+        };
+        for source in 0..MOST_SOURCES {
+            inputs.available_w[source] =
+                Wide(std::array::from_fn(|lane| base.available_w[source] * sun(lane)));
+        }
+        for (lane, (state, book)) in singles.iter_mut().enumerate() {
+            let single_inputs = Inputs {
+                available_w: base.available_w.map(|watts| watts * sun(lane)),
+                ..base
+            };
+            for book in [&mut books.0[lane], book] {
+                book.begin_step(plan, slice.step, state.charge, state.battery_c, state.too_cold);
+                book.begin_slice(slice, single_inputs.available_w);
+            }
+            run_slice(plan, slice, &single_inputs, state, book);
+            book.end_step(plan, state.charge);
+        }
+        run_slice(plan, slice, &inputs, &mut wide, &mut books);
+        for (lane, book) in books.0.iter_mut().enumerate() {
+            book.end_step(plan, wide.charge.0[lane]);
+            let (one, many) = (singles[lane].1.rows.last(), book.rows.last());
+            if format!("{one:?}") != format!("{many:?}") {
+                return Err(format!("lane {lane} of {N}:\n{one:?}\n{many:?}"));
+            }
+        }
+    }
+    Ok(())
+}
+
+#[test]
+fn lanes_equal_the_single_run_to_the_bit() {
+    runner(60)
+        .run(&station(), |(kinds, value)| {
+            let plan = plan_of(&value);
+            compare_lanes::<4>(&plan)
+                .and_then(|()| compare_lanes::<16>(&plan))
+                .map_err(|what| TestCaseError::fail(format!("{what} {kinds:?}\n{value}")))
+        })
+        .unwrap_or_else(|e| panic!("{e}"));
+}
+
+/// Where no rule reads charge, volts or tail current, more panel, more battery or less load never
+/// leaves more unserved.
+#[test]
+fn more_never_serves_less() {
+    let unserved = |panels_w: f64, capacity_wh: f64, load_w: f64| -> f64 {
+        let plane: Vec<f64> =
+            (0..24_i32).map(|hour| f64::from((6 - (hour - 12).abs()).max(0)) * 150.0).collect();
+        run(&bench_with(&json!({
+            "span": {"hours": 96}, "start": {"charge_share": 0.5},
+            "sun": {"profile": {"rated_share": null, "plane_w_m2": plane}},
+            "arrays": {"a": {"rated_w": panels_w}},
+            "battery": {"ideal": {"capacity_wh": capacity_wh, "empty_v": 12.0, "full_v": 13.4,
+                "charge_efficiency_share": 0.95}},
+            "loads": {"lamp": {"draw": {"power": {"w": load_w}}}}
+        })))
+        .rows
+        .iter()
+        .flat_map(|row| &row.groups)
+        .map(|group| group.unserved_wh)
+        .sum()
+    };
+    let strategy = (20.0_f64..400.0, 50.0_f64..2000.0, 2.0_f64..60.0, 1.01_f64..1.5);
+    runner(200)
+        .run(&strategy, |(panels_w, capacity_wh, load_w, more)| {
+            let base = unserved(panels_w, capacity_wh, load_w);
+            prop_assert!(unserved(panels_w * more, capacity_wh, load_w) <= base + 1e-9);
+            prop_assert!(unserved(panels_w, capacity_wh * more, load_w) <= base + 1e-9);
+            prop_assert!(unserved(panels_w, capacity_wh, load_w / more) <= base + 1e-9);
+            Ok(())
+        })
+        .unwrap_or_else(|e| panic!("{e}"));
+}
