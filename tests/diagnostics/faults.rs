@@ -52,10 +52,13 @@ fn names_that_nothing_bears() {
         "there is no tier called `net`",
     );
     refused(
-        &[(
-            r#"{"supply": "never"}"#,
-            r#"{"supply": {"warned": {"hold_h": 24, "otherwise": {"windows": {"in": ["watch", "day"]}}}}}"#,
-        ), ("  \"grid\"", "  \"warning\": {\"chance\": 1, \"lead_h\": 6},\n  \"grid\"")],
+        &[
+            (
+                r#"{"supply": "never"}"#,
+                r#"{"supply": {"warned": {"hold_h": 24, "otherwise": {"windows": {"in": ["watch", "day"]}}}}}"#,
+            ),
+            ("  \"grid\"", "  \"warning\": {\"chance\": 1, \"lead_h\": 6},\n  \"grid\""),
+        ],
         "strategies.\"solar only\".supply.warned.otherwise.windows.in[1]",
         "there is no window called `day`",
     );
@@ -65,7 +68,10 @@ fn names_that_nothing_bears() {
         "there is no window called `daytime`",
     );
     refused(
-        &[(r#"{"forced": {"off": "2027-01-18T20:00", "hours": 40}}"#, r#"{"pattern": {"off_in": ["rota"]}}"#)],
+        &[(
+            r#"{"forced": {"off": "2027-01-18T20:00", "hours": 40}}"#,
+            r#"{"pattern": {"off_in": ["rota"]}}"#,
+        )],
         "grid.pattern.off_in[0]",
         "there is no window called `rota`",
     );
@@ -168,7 +174,12 @@ fn the_battery_by_itself() {
         "charging must start again at a warmer temperature than it stops at",
     );
     refused(
-        &[(of, &with(r#""usable_share_at_c": [{"cell_c": 20, "usable_share": 1}, {"cell_c": -20, "usable_share": 0.6}]"#))],
+        &[(
+            of,
+            &with(
+                r#""usable_share_at_c": [{"cell_c": 20, "usable_share": 1}, {"cell_c": -20, "usable_share": 0.6}]"#,
+            ),
+        )],
         &format!("{at}.usable_share_at_c[1].cell_c"),
         "the points of `usable_share_at_c` must go from cold to warm",
     );
@@ -210,7 +221,8 @@ fn time() {
 
 #[test]
 fn sun() {
-    let climate = &GOOD[GOOD.find("{\n    \"climate\"").expect("there")..GOOD.find(",\n  \"grid\"").expect("there")];
+    let climate = &GOOD[GOOD.find("{\n    \"climate\"").expect("there")
+        ..GOOD.find(",\n  \"grid\"").expect("there")];
     refused(
         &[(climate, r#"{"profile": {"air_c": 5}}"#)],
         "sun.profile",
@@ -224,11 +236,7 @@ fn sun() {
     let share = "[0,0,0,0,0,0,0,0,0,0.1,0.2,0.3,0.3,0.2,0.1,0,0,0,0,0,0,0,0,0]";
     let day = "[0,0,0,0,0,0,0,0,0,100,200,300,300,200,100,0,0,0,0,0,0,0,0,0]";
     let both = format!(r#"{{"profile": {{"plane_w_m2": {day}, "rated_share": {share}}}}}"#);
-    refused(
-        &[(climate, &both)],
-        "sun.profile.rated_share",
-        "a profile is given one way, not two",
-    );
+    refused(&[(climate, &both)], "sun.profile.rated_share", "a profile is given one way, not two");
     refused(
         &[("[1.4, 2.3, 3.4", "[1.4, 2.3, 8.4")],
         "sun.climate.ghi_kwh_m2_day[2]",
@@ -241,12 +249,22 @@ fn sun() {
     );
     let skyline = |points: &str| format!("\"elevation_m\": 3, \"horizon\": [{points}]");
     refused(
-        &[("\"elevation_m\": 3", &skyline(r#"{"azimuth_deg": 90, "height_deg": 3}, {"azimuth_deg": 45, "height_deg": 3}"#))],
+        &[(
+            "\"elevation_m\": 3",
+            &skyline(
+                r#"{"azimuth_deg": 90, "height_deg": 3}, {"azimuth_deg": 45, "height_deg": 3}"#,
+            ),
+        )],
         "site.horizon[1].azimuth_deg",
         "the skyline must go round from north by east, point by point",
     );
     refused(
-        &[("\"elevation_m\": 3", &skyline(r#"{"azimuth_deg": 90, "height_deg": 3}, {"azimuth_deg": 90, "height_deg": 4}"#))],
+        &[(
+            "\"elevation_m\": 3",
+            &skyline(
+                r#"{"azimuth_deg": 90, "height_deg": 3}, {"azimuth_deg": 90, "height_deg": 4}"#,
+            ),
+        )],
         "site.horizon[1].azimuth_deg",
         "the skyline has two heights at one azimuth",
     );
@@ -276,7 +294,10 @@ fn loads_and_tiers() {
         "the power of `lamp` cannot be turned down",
     );
     refused(
-        &[(draw, r#"{"envelope": {"receive_a": 1, "quiescent_a": 2, "full_a": 1.5, "mode": "carrier"}}"#)],
+        &[(
+            draw,
+            r#"{"envelope": {"receive_a": 1, "quiescent_a": 2, "full_a": 1.5, "mode": "carrier"}}"#,
+        )],
         "loads.\"voice set\".draw.envelope.full_a",
         "full power takes less current than no power",
     );
@@ -291,14 +312,18 @@ fn loads_and_tiers() {
         "tier `all` would come back at a charge at which it is given up",
     );
     refused(
-        &[(
-            r#"{"name": "net only","#,
-            r#"{"name": "half", "loads": {"voice set": {}}}, {"name": "net only","#,
-        ), (r#"[0.3], "up_above_share": [0.5]"#, r#"[0.3, 0.4], "up_above_share": [0.6, 0.5]"#)],
+        &[
+            (
+                r#"{"name": "net only","#,
+                r#"{"name": "half", "loads": {"voice set": {}}}, {"name": "net only","#,
+            ),
+            (r#"[0.3], "up_above_share": [0.5]"#, r#"[0.3, 0.4], "up_above_share": [0.6, 0.5]"#),
+        ],
         "shedding.down_below_share[1]",
         "the values of `down_below_share` must fall from tier to tier",
     );
-    let tiers = &GOOD[GOOD.find("[\n    {\"name\": \"all\"").expect("there")..GOOD.find(",\n  \"shedding\"").expect("there")];
+    let tiers = &GOOD[GOOD.find("[\n    {\"name\": \"all\"").expect("there")
+        ..GOOD.find(",\n  \"shedding\"").expect("there")];
     refused(&[(tiers, "[]")], "tiers", "the station has no tier");
 }
 
@@ -315,7 +340,10 @@ fn an_operator_keys_one_set_at_a_time() {
                     "draw": {{"current": {{"receive_a": 1, "transmit_a": 9}}}}}}, "lamp": {{"group""#
                 ),
             ),
-            (r#"{"name": "all", "loads": {"voice set": {}"#, r#"{"name": "all", "loads": {"hf set": {}, "voice set": {"when": "net"}"#),
+            (
+                r#"{"name": "all", "loads": {"voice set": {}"#,
+                r#"{"name": "all", "loads": {"hf set": {}, "voice set": {"when": "net"}"#,
+            ),
             (r#""net": {"#, r#""noon": {"from": "12:00", "to": "13:00"}, "net": {"#),
         ])
     };
@@ -329,12 +357,18 @@ fn an_operator_keys_one_set_at_a_time() {
 #[test]
 fn the_supply() {
     refused(
-        &[(r#"{"supply": "never"}"#, r#"{"supply": {"warned": {"hold_h": 24, "otherwise": "never"}}}"#)],
+        &[(
+            r#"{"supply": "never"}"#,
+            r#"{"supply": {"warned": {"hold_h": 24, "otherwise": "never"}}}"#,
+        )],
         "strategies.\"solar only\".supply.warned",
         "this strategy waits for warnings, but nobody warns",
     );
     refused(
-        &[(r#"{"supply": "never"}"#, r#"{"supply": {"top_up": {"start_below_share": 0.9, "stop_above_share": 0.5}}}"#)],
+        &[(
+            r#"{"supply": "never"}"#,
+            r#"{"supply": {"top_up": {"start_below_share": 0.9, "stop_above_share": 0.5}}}"#,
+        )],
         "strategies.\"solar only\".supply.top_up.stop_above_share",
         "a top-up must stop at a higher charge than it starts at",
     );
@@ -350,13 +384,19 @@ fn the_supply() {
 /// An ideal battery takes any set point above its empty volts.
 #[test]
 fn an_ideal_battery_has_its_own_volts() {
-    let cells = &GOOD[GOOD.find("\"lithium_iron_phosphate\"").expect("there")..GOOD.find("\n  },\n  \"supply\"").expect("there")];
-    let ideal = |empty: f64, full: f64| format!(r#""ideal": {{"capacity_wh": 1000, "empty_v": {empty}, "full_v": {full}}}"#);
+    let cells = &GOOD[GOOD.find("\"lithium_iron_phosphate\"").expect("there")
+        ..GOOD.find("\n  },\n  \"supply\"").expect("there")];
+    let ideal = |empty: f64, full: f64| {
+        format!(r#""ideal": {{"capacity_wh": 1000, "empty_v": {empty}, "full_v": {full}}}"#)
+    };
     let text = changed(&[(cells, &ideal(11.0, 13.0))]);
     let problems = examine(&text, "changed.json", Path::new("")).problems;
     assert_eq!(problems.list, [], "{problems}");
     refused(
-        &[(cells, &ideal(13.0, 11.0)), ("  \"disconnect\": {\"open_v\": 11.8, \"close_v\": 12.9},\n", "")],
+        &[
+            (cells, &ideal(13.0, 11.0)),
+            ("  \"disconnect\": {\"open_v\": 11.8, \"close_v\": 12.9},\n", ""),
+        ],
         "battery.ideal.full_v",
         "a full battery cannot have fewer volts than an empty one",
     );

@@ -47,7 +47,10 @@ fn a_panel_that_faces_the_pole() {
         "The array “roof” faces north; the noon sun stands at azimuth 180 here.",
     );
     // The other half of the earth, and the belt between the tropics.
-    let light = ("[1.4, 2.3, 3.4, 4.4, 5.2, 5.7, 5.7, 4.9, 3.7, 2.4, 1.5, 1.1]", "[4,4,4,4,3,2,2,3,4,4,4,4]");
+    let light = (
+        "[1.4, 2.3, 3.4, 4.4, 5.2, 5.7, 5.7, 4.9, 3.7, 2.4, 1.5, 1.1]",
+        "[4,4,4,4,3,2,2,3,4,4,4,4]",
+    );
     let south = [(r#""latitude_deg": 45.0"#, r#""latitude_deg": -35.0"#), light];
     assert_eq!(warnings(&south)[0].kind, Kind::FacesPole);
     let tropics = [(r#""latitude_deg": 45.0"#, r#""latitude_deg": -10.0"#), light];
@@ -109,7 +112,10 @@ fn parts_that_do_nothing() {
 fn rules_that_never_act() {
     warned(
         &[
-            (r#"{"supply": "never"}"#, r#"{"supply": {"top_up": {"start_below_share": 0.5, "stop_above_share": 0.9}}}"#),
+            (
+                r#"{"supply": "never"}"#,
+                r#"{"supply": {"top_up": {"start_below_share": 0.5, "stop_above_share": 0.9}}}"#,
+            ),
             ("  \"grid\"", "  \"attended\": \"never\",\n  \"grid\""),
         ],
         Kind::Note,
@@ -118,7 +124,10 @@ fn rules_that_never_act() {
     );
     warned(
         &[
-            (r#"{"supply": "always"}"#, r#"{"supply": {"warned": {"hold_h": 24, "otherwise": "never"}}}"#),
+            (
+                r#"{"supply": "always"}"#,
+                r#"{"supply": {"warned": {"hold_h": 24, "otherwise": "never"}}}"#,
+            ),
             ("  \"grid\"", "  \"warning\": {\"chance\": 0.3, \"lead_h\": 6},\n  \"grid\""),
         ],
         Kind::WarningNotCounted,
@@ -154,15 +163,21 @@ fn numbers_that_look_odd() {
         "With 13.2 V the charger fills this battery to 42 % only.",
     );
     warned(
-        &[(r#""limit_a": 25,
-    "efficiency_share""#, r#""limit_a": 14,
-    "efficiency_share""#)],
+        &[(
+            r#""limit_a": 25,
+    "efficiency_share""#,
+            r#""limit_a": 14,
+    "efficiency_share""#,
+        )],
         Kind::Note,
         "supply.charger.limit_a",
         "The charger’s 15 A are more than the supply’s 14 A: the supply’s limit counts.",
     );
     warned(
-        &[(r#""controller": "tracker""#, r#""controller": "tracker", "basis": {"rated_w": "guess", "count": "datasheet"}"#)],
+        &[(
+            r#""controller": "tracker""#,
+            r#""controller": "tracker", "basis": {"rated_w": "guess", "count": "datasheet"}"#,
+        )],
         Kind::Guess,
         "",
         "One input is a guess: arrays.roof.rated_w.",

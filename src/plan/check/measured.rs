@@ -45,7 +45,10 @@ pub fn series_text(measured: &Measured, base_dir: &Path) -> Result<String, (Stri
     })?;
     String::from_utf8(bytes).map_err(|_| {
         let text = format!("the file `{shown}` is not written as UTF-8");
-        (text, "Save it again from the editor or the spreadsheet with the encoding UTF-8.".to_owned())
+        (
+            text,
+            "Save it again from the editor or the spreadsheet with the encoding UTF-8.".to_owned(),
+        )
     })
 }
 
@@ -97,11 +100,18 @@ impl Check<'_> {
                     let problem = self.placed(problem, &file, &text, &clock);
                     self.found(problem);
                 }
-                if let Some(more) = problems.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0) {
+                if let Some(more) = problems.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0)
+                {
                     let said = format!("and {more} more faults in `{file}`");
                     let line = problems[MOST_SHOWN].line;
                     let problem = Problem::new(ProblemKind::Table, &said).about(&at.key("file"));
-                    self.found(problem.table(TableLine { file, line, text: None, label: String::new(), span: None }));
+                    self.found(problem.table(TableLine {
+                        file,
+                        line,
+                        text: None,
+                        label: String::new(),
+                        span: None,
+                    }));
                 }
             }
         }
@@ -168,13 +178,17 @@ impl Check<'_> {
         let said = problem.kind.to_string();
         let Some(line) = problem.line else {
             let (key, label) = match &problem.kind {
-                SkyProblemKind::Offset(_) | SkyProblemKind::HoursApart { .. } => ("utc_offset", "found this"),
+                SkyProblemKind::Offset(_) | SkyProblemKind::HoursApart { .. } => {
+                    ("utc_offset", "found this")
+                }
                 SkyProblemKind::SameMark => ("delimiter", "the mark between two fields"),
                 SkyProblemKind::Format(_) => ("time", "found this"),
                 _ => ("file", "named here"),
             };
             return match &problem.kind {
-                SkyProblemKind::NotCovered { needed, has } => self.not_covered(*needed, *has, clock),
+                SkyProblemKind::NotCovered { needed, has } => {
+                    self.not_covered(*needed, *has, clock)
+                }
                 _ => Problem::new(ProblemKind::Table, &said).at(self.spans, &at.key(key), label),
             };
         };

@@ -62,14 +62,12 @@ pub fn examine(text: &str, file_name: &str, base_dir: &Path) -> Examined {
         let told = |mark: &Mark| {
             problems.iter().any(|known| known.marks.iter().any(|it| it.span == mark.span))
         };
-        let about = |path: &str| problems.iter().any(|known| !path.is_empty() && known.path == path);
+        let about =
+            |path: &str| problems.iter().any(|known| !path.is_empty() && known.path == path);
         warnings = check.warnings;
         warnings.retain(|warning| !about(&warning.path));
-        let fresh: Vec<Problem> = check
-            .problems
-            .into_iter()
-            .filter(|problem| !problem.marks.iter().any(told))
-            .collect();
+        let fresh: Vec<Problem> =
+            check.problems.into_iter().filter(|problem| !problem.marks.iter().any(told)).collect();
         problems.extend(fresh);
         series = check.series;
     }
@@ -144,9 +142,8 @@ impl<'a> Check<'a> {
         self.tiers();
         self.unused();
         self.guesses();
-        let place = |warning: &Warning| {
-            self.spans.underline(&self.spans.path_of(&warning.path)).start
-        };
+        let place =
+            |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;
         self.warnings.sort_by_key(place);
     }
 
