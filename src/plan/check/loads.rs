@@ -112,8 +112,8 @@ impl Check<'_> {
         }
     }
 
-    /// An operator keys one set at a time: the shares of what he has on at once add up to one at
-    /// the most.
+    /// An operator keys one set at a time: the shares of the sets that are on at once add up to
+    /// one at the most.
     fn operators(&mut self, tier: usize) {
         let scenario = self.scenario;
         let mut keyed: HashMap<&str, Vec<Keyed<'_>>> = HashMap::new();

@@ -3,6 +3,7 @@
 //! What a good series is, `sky::measured` knows; here its problems get their place: the line of
 //! the table, and the key of the scenario that asks for what is not there.
 
+use std::ops::Range;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
@@ -13,7 +14,7 @@ use crate::plan::compile::Stretch;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, TableLine, likely, list_of};
 use crate::scenario::site::local_minute;
-use crate::scenario::sun::Measured;
+use crate::scenario::sun::{Delimiter, Measured};
 use crate::sky::{Sky, SkyProblem, SkyProblemKind};
 
 /// From one instant to another.
@@ -97,7 +98,7 @@ impl Check<'_> {
             Err(problems) => {
                 let file = self.base_dir.join(&measured.file).display().to_string();
                 for problem in problems.iter().take(MOST_SHOWN) {
-                    let problem = self.placed(problem, &file, &text, &clock);
+                    let problem = self.placed(measured, problem, &file, &text, &clock);
                     self.found(problem);
                 }
                 if let Some(more) = problems.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0)
@@ -142,7 +143,14 @@ impl Check<'_> {
     }
 
     /// A problem of the sky with its place.
-    fn placed(&self, problem: &SkyProblem, file: &str, table: &str, clock: &LocalClock) -> Problem {
+    fn placed(
+        &self,
+        measured: &Measured,
+        problem: &SkyProblem,
+        file: &str,
+        table: &str,
+        clock: &LocalClock,
+    ) -> Problem {
         let at = JsonPath::keys(&["sun", "measured"]);
         let line_text = |line: usize| table.lines().nth(line - 1).map(str::to_owned);
         if let SkyProblemKind::ColumnMissing { name, key, there, like } = &problem.kind {
@@ -204,10 +212,9 @@ impl Check<'_> {
             SkyProblemKind::FieldCount { .. } => ("too few fields or too many", None),
             _ => ("in this line", None),
         };
-        let span = field.zip(text.as_ref()).and_then(|(field, text)| {
-            let start = text.find(field.as_str()).filter(|_| !field.is_empty())?;
-            Some(start..start + field.len())
-        });
+        let span = field
+            .zip(text.as_ref())
+            .and_then(|(field, text)| field_span(text, field, measured.delimiter));
         Problem::new(ProblemKind::Table, &said).about(&at.key("file")).table(TableLine {
             file: file.to_owned(),
             line: Some(line),
@@ -216,4 +223,22 @@ impl Check<'_> {
             span,
         })
     }
+}
+
+/// Bytes of the first field of a line that reads `field`.
+fn field_span(line: &str, field: &str, delimiter: Delimiter) -> Option<Range<usize>> {
+    let between = match delimiter {
+        Delimiter::Comma => ',',
+        Delimiter::Semicolon => ';',
+        Delimiter::Tab => '\t',
+    };
+    let mut begin = 0;
+    for part in line.split(between) {
+        if part.trim() == field && !field.is_empty() {
+            let start = begin + (part.len() - part.trim_start().len());
+            return Some(start..start + field.len());
+        }
+        begin += part.len() + 1;
+    }
+    None
 }
