@@ -41,7 +41,7 @@ use Value::{Energy, Exact, Group, Number, Source, Text};
 /// Places of powers, W: a microwatt.
 const POWER_PLACES: usize = 6;
 
-const SPECS: [Spec; 49] = [
+const SPECS: [Spec; 54] = [
     spec("start_utc", "", "beginning of the step, UTC", Text(|r, _| {
         r.start.to_utc().to_rfc3339_opts(SecondsFormat::Secs, true)
     })),

@@ -96,8 +96,14 @@ impl Check<'_> {
                 if cells.cell_again_v <= cells.cell_cutoff_v {
                     self.clash(
                         "the battery's board must close at higher volts than it opens at",
-                        (&at.key("cell_again_v"), &format!("closes at {} V", num(cells.cell_again_v))),
-                        (&at.key("cell_cutoff_v"), &format!("opens at {} V", num(cells.cell_cutoff_v))),
+                        (
+                            &at.key("cell_again_v"),
+                            &format!("closes at {} V", num(cells.cell_again_v)),
+                        ),
+                        (
+                            &at.key("cell_cutoff_v"),
+                            &format!("opens at {} V", num(cells.cell_cutoff_v)),
+                        ),
                         "3.0 V to close and 2.5 V to open are usual.",
                     );
                 }
@@ -106,8 +112,14 @@ impl Check<'_> {
                     let at = at.key("charge_inhibit");
                     self.clash(
                         "charging must start again at a warmer temperature than it stops at",
-                        (&at.key("again_above_c"), &format!("starts above {} deg C", num(inhibit.again_above_c))),
-                        (&at.key("below_c"), &format!("stops below {} deg C", num(inhibit.below_c))),
+                        (
+                            &at.key("again_above_c"),
+                            &format!("starts above {} deg C", num(inhibit.again_above_c)),
+                        ),
+                        (
+                            &at.key("below_c"),
+                            &format!("stops below {} deg C", num(inhibit.below_c)),
+                        ),
                         "",
                     );
                 }
@@ -135,10 +147,10 @@ impl Check<'_> {
                 }
             }
             Battery::Ideal(battery) => {
-                if battery.full_v <= battery.empty_v {
+                if battery.full_v < battery.empty_v {
                     let at = JsonPath::keys(&["battery", "ideal"]);
                     self.clash(
-                        "a full battery must have more volts than an empty one",
+                        "a full battery cannot have fewer volts than an empty one",
                         (&at.key("full_v"), &format!("full at {} V", num(battery.full_v))),
                         (&at.key("empty_v"), &format!("empty at {} V", num(battery.empty_v))),
                         "",

@@ -54,24 +54,33 @@ pub(super) struct FreeBus<F: Lane> {
     pub(super) part_share: F,
 }
 
-/// Sources at their limit and loads at some volts, as `current + power / V`.
+/// Sources at their limit and loads: `current + per_v V + power / V`.
 #[derive(Clone, Copy)]
 pub(super) struct Sum<F> {
     pub(super) current_a: F,
+    pub(super) per_v_a: F,
     pub(super) power_w: F,
 }
 
+impl<F: Lane> Sum<F> {
+    #[inline(always)]
+    pub(super) fn at(&self, volts: F) -> F {
+        self.current_a + self.per_v_a * volts + self.power_w / volts
+    }
+}
+
+/// The sum with each source on the branch that holds at `volts`.
 #[inline(always)]
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
     let zero = F::splat(0.0);
-    let mut sum = Sum { current_a: -demand.current_a, power_w: -demand.power_w };
+    let mut sum =
+        Sum { current_a: -demand.current_a, per_v_a: zero, power_w: -demand.power_w };
     for offer in sources {
         let gives = offer.live.and(offer.full);
-        let limit_a = offer.limit_at(volts);
-        let by_current = (limit_a * volts).le(offer.power_w);
-        sum.current_a = sum.current_a + F::select(gives.and(by_current), limit_a, zero);
-        sum.power_w =
-            sum.power_w + F::select(gives.and(by_current.not()), offer.power_w, zero);
+        let branch = offer.branch_at(volts);
+        sum.current_a = sum.current_a + F::select(gives, branch.current_a, zero);
+        sum.per_v_a = sum.per_v_a + F::select(gives, branch.per_v_a, zero);
+        sum.power_w = sum.power_w + F::select(gives, branch.power_w, zero);
     }
     sum
 }
@@ -96,8 +105,8 @@ impl<F: Lane> FreeBus<F> {
         let (high_v, low_v) = (rest_v + half_gap, rest_v - half_gap);
         let high_sum = sum_at(sources, demand, high_v);
         let low_sum = sum_at(sources, demand, low_v);
-        let up_a = high_sum.current_a + high_sum.power_w / high_v;
-        let down_a = low_sum.current_a + low_sum.power_w / low_v;
+        let up_a = high_sum.at(high_v);
+        let down_a = low_sum.at(low_v);
         let surplus = zero.lt(up_a);
         let blocked = surplus.and(charge_limit_a.le(zero));
         let charging = surplus.and(blocked.not());
@@ -132,23 +141,28 @@ impl<F: Lane> FreeBus<F> {
             let nudge = F::select(upwards, F::splat(NUDGE_SHARE), F::splat(-NUDGE_SHARE));
             let next = battery.curve.piece(surface + nudge, upwards);
             let other = next.offset.lt(piece.offset).or(piece.offset.lt(next.offset));
-            if round > 0 && !other.any() {
+            let other = if round == 0 { F::all(true) } else { other };
+            if !other.any() {
                 break;
             }
-            piece = next;
-            let guess_v = piece.offset + piece.slope * surface + guess * resistance + side_v;
-            settled = root(
+            let guess_v = next.offset + next.slope * surface + guess * resistance + side_v;
+            let better = root(
                 sum_at(sources, demand, guess_v.most(F::splat(1e-3))),
-                piece.offset + piece.slope * s + side_v,
-                resistance + piece.slope * lag_share_a,
+                next.offset + next.slope * s + side_v,
+                resistance + next.slope * lag_share_a,
             );
-            let clamped = charge_limit_a.lt(settled.charge_a);
-            let limit_v = piece.offset
-                + piece.slope * (s + charge_limit_a * lag_share_a)
+            let clamped = charge_limit_a.lt(better.charge_a);
+            let limit_v = next.offset
+                + next.slope * (s + charge_limit_a * lag_share_a)
                 + charge_limit_a * resistance
                 + side_v;
-            settled.charge_a = F::select(clamped, charge_limit_a, settled.charge_a);
-            settled.mean_v = F::select(clamped, limit_v, settled.mean_v);
+            let better_a = F::select(clamped, charge_limit_a, better.charge_a);
+            let better_v = F::select(clamped, limit_v, better.mean_v);
+            // Only where the piece is another one: a lane does not depend on those beside it.
+            settled.charge_a = F::select(other, better_a, settled.charge_a);
+            settled.mean_v = F::select(other, better_v, settled.mean_v);
+            settled.none = other.and(better.none).or(other.not().and(settled.none));
+            piece = next.where_else(other, &piece);
             guess = F::select(
                 charging,
                 settled.charge_a.most(zero),
@@ -197,7 +211,7 @@ impl<F: Lane> FreeBus<F> {
         let net = sum_at(sources, demand, rest_v);
         let empty = state.charge.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
         let wanted_w = (demand.current_a * rest_v + demand.power_w).most(F::splat(1e-12));
-        let given_w = (wanted_w + (net.current_a * rest_v + net.power_w)).most(zero);
+        let given_w = (wanted_w + net.at(rest_v) * rest_v).most(zero);
         Self {
             charging,
             discharging: discharging.and(empty.not()),
@@ -379,31 +393,33 @@ pub(super) struct Solved<F: Lane> {
     pub(super) none: F::Mask,
 }
 
-/// The upper root of `V = base + per_amp (sum.current + sum.power / V)`; none when the loads ask
-/// for more than can pass.
+/// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
+/// can pass.
 #[inline(always)]
 pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
     let zero = F::splat(0.0);
-    let straight = base_v + per_amp_v * sum.current_a;
-    let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w;
+    // Panels give less as the volts rise: G <= 0, and this is one or more.
+    let stiff = F::splat(1.0) - per_amp_v * sum.per_v_a;
+    let straight = (base_v + per_amp_v * sum.current_a) / stiff;
+    let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w / stiff;
     let volts = (straight + square.most(zero).sqrt()) * F::splat(0.5);
     let mean_v = volts.most(F::splat(1e-3));
-    Solved {
-        charge_a: sum.current_a + sum.power_w / mean_v,
-        mean_v,
-        none: square.lt(zero).or(volts.le(zero)),
-    }
+    Solved { charge_a: sum.at(mean_v), mean_v, none: square.lt(zero).or(volts.le(zero)) }
 }
 
-/// Whether a source is limited by its current at one of two volts and by its power at the other.
+/// Whether a source is on another branch at one of two volts than at the other.
 #[inline(always)]
 fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
     let mut differ = F::all(false);
     for offer in sources {
         let gives = offer.live.and(offer.full);
-        let here = (offer.limit_at(volts) * volts).le(offer.power_w);
-        let there = (offer.limit_at(other_v) * other_v).le(offer.power_w);
-        let differs = here.and(there.not()).or(there.and(here.not()));
+        let (here, there) = (offer.branch_at(volts), offer.branch_at(other_v));
+        let differs = here
+            .current_a
+            .lt(there.current_a)
+            .or(there.current_a.lt(here.current_a))
+            .or(here.power_w.lt(there.power_w))
+            .or(there.power_w.lt(here.power_w));
         differ = differ.or(gives.and(differs));
     }
     differ

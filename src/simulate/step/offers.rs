@@ -2,6 +2,7 @@
 
 use super::Inputs;
 use super::demand::{Demand, SupplyNow, supply_now};
+use super::free::Sum;
 use crate::numbers::lane::{Lane, Mask};
 use crate::plan::{MOST_SOURCES, Plan, SHAPE_V, Slice, SourceKind};
 use crate::simulate::state::State;
@@ -40,6 +41,23 @@ impl<F: Lane> Offer<F> {
     pub(super) fn limit_at(&self, volts: F) -> F {
         let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
         self.limit_a.least(panels_a.most(F::splat(0.0)))
+    }
+
+    /// What it gives at its limit near these volts, as `current + per_v V + power / V`.
+    #[inline(always)]
+    pub(super) fn branch_at(&self, volts: F) -> Sum<F> {
+        let zero = F::splat(0.0);
+        let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
+        let by_panels = panels_a.lt(self.limit_a).and(zero.lt(panels_a));
+        let limit_a = self.limit_a.least(panels_a.most(zero));
+        let by_power = self.power_w.lt(limit_a * volts);
+        let straight_a = self.shape_a - self.shape_a_per_v * self.shape_v;
+        let current_a = F::select(by_panels, straight_a, limit_a);
+        Sum {
+            current_a: F::select(by_power, zero, current_a),
+            per_v_a: F::select(by_power.not().and(by_panels), self.shape_a_per_v, zero),
+            power_w: F::select(by_power, self.power_w, zero),
+        }
     }
 
     #[inline(always)]

@@ -109,6 +109,23 @@ pub struct Piece<F> {
     pub high_v: F,
 }
 
+impl<F: Lane> Piece<F> {
+    /// This piece where the mask holds, else the other.
+    #[inline(always)]
+    #[must_use]
+    pub fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
+        let pick = |yes: F, no: F| F::select(mask, yes, no);
+        Self {
+            offset: pick(self.offset, other.offset),
+            slope: pick(self.slope, other.slope),
+            low: pick(self.low, other.low),
+            high: pick(self.high, other.high),
+            low_v: pick(self.low_v, other.low_v),
+            high_v: pick(self.high_v, other.high_v),
+        }
+    }
+}
+
 impl Curve {
     /// A curve through points of rising charge share and volts; two points at the least.
     #[must_use]
