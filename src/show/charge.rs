@@ -4,7 +4,7 @@ use super::axes::Scale;
 use super::bins::{Bin, Grain, finest};
 use super::canvas::{Canvas, Picture, Point, Rect};
 use super::course::{LINE_DAY_PX, draw_range, thin};
-use super::labels::{EndLabel, beside, end_labels};
+use super::labels::{Busy, EndLabel, beside, end_labels};
 use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
 use super::sentence::{charge_course, first_sentence, on_air};
@@ -77,10 +77,8 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     time.nights(&mut canvas, plot, true);
     time.upright_lines(&mut canvas, plot);
     rulers(&mut canvas, plot, &scale, ledger.heads.capacity_ah);
-    canvas.fill(
-        &time.bars(&span.dark_spells(), plot.y0, plot.y1),
-        DARK_BAND_FILL,
-    );
+    let dark = time.bars(&span.dark_spells(), plot.y0, plot.y1);
+    canvas.fill(&dark, DARK_BAND_FILL);
 
     let course: Vec<Point> = if day_px >= LINE_DAY_PX {
         let course = thin(&course(&span, &time, &scale));
@@ -108,7 +106,11 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
             percent(summary.lowest_charge_share),
             short_moment(&summary.lowest_charge_at, summary.hours)
         );
-        beside(&mut canvas, at, &words, LABEL.strong(), &[&course], plot);
+        let busy = Busy {
+            lines: vec![&course],
+            areas: &dark,
+        };
+        beside(&mut canvas, at, &words, LABEL.strong(), &busy, plot);
     }
     let end = EndLabel {
         y: scale.px(last),

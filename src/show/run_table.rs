@@ -140,6 +140,7 @@ pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
         moment(&summary.lowest_charge_at, summary.hours),
     );
     let after = match summary.hours_to_full_after {
+        Some(h) if h <= 0.0 => String::new(),
         Some(h) => format!("full again {} after the lowest", hours(h)),
         None => "not full again after the lowest".to_owned(),
     };

@@ -87,7 +87,8 @@ fn lowest_charge(ledger: &Ledger, summary: &Summary) -> String {
 /// How the charge went from start to end: `90 % at the start, 38 % at the lowest, 61 % at the end`.
 #[must_use]
 pub fn charge_course(summary: &Summary) -> String {
-    let full_again = summary.hours_to_full_after.map_or(String::new(), |h| {
+    let full_again = summary.hours_to_full_after.filter(|h| *h > 0.0);
+    let full_again = full_again.map_or(String::new(), |h| {
         format!(", full again {} after the lowest", hours(h))
     });
     format!(

@@ -2,9 +2,9 @@
 
 use super::axes::{Scale, level_ticks};
 use super::bins::{Bin, Grain, finest};
-use super::canvas::{Canvas, Picture, Point, Rect};
+use super::canvas::{Canvas, Picture, Rect};
 use super::course::{LINE_DAY_PX, draw_range, steps, thin};
-use super::labels::{EndLabel, end_labels};
+use super::labels::{Busy, EndLabel, beside, end_labels};
 use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
 use super::sentence::first_sentence;
@@ -125,27 +125,24 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
             key: None,
         });
     }
-    if let Some(window) = &ledger.heads.window_v {
-        let bound = scale.px(window.lowest_v);
-        let deep: Vec<Rect> = bins_or_steps(&span, &bins, as_line)
-            .iter()
-            .filter(|(_, _, v)| *v < window.lowest_v)
-            .map(|(from, to, v)| Rect::new(time.x(*from), bound, time.x(*to), scale.px(*v)))
-            .collect();
-        canvas.fill(&deep, UNSERVED_FILL);
-    }
-    let course = if as_line {
+    let deep = deep(&span, &time, &scale, &bins, as_line);
+    canvas.fill(&deep, UNSERVED_FILL);
+    let courses = if as_line {
         let lowest = thin(&steps(&span, &time, |row| scale.px(row.lowest_v)));
+        let mean = thin(&steps(&span, &time, |row| scale.px(row.mean_v)));
         canvas.line(&lowest, SECOND_PEN);
-        canvas.line(
-            &thin(&steps(&span, &time, |row| scale.px(row.mean_v))),
-            MAIN_PEN,
-        );
-        lowest
+        canvas.line(&mean, MAIN_PEN);
+        vec![lowest, mean]
     } else {
         let range = |bin: &Bin| (scale.px(bin.mean_high_v), scale.px(bin.mean_low_v));
         let lowest = |bin: &Bin| scale.px(bin.lowest_v);
-        draw_range(&mut canvas, &time, &bins, range, (lowest, SECOND_PEN))
+        vec![draw_range(
+            &mut canvas,
+            &time,
+            &bins,
+            range,
+            (lowest, SECOND_PEN),
+        )]
     };
     if let (Some(bin), Some(step)) = (bins.last(), span.steps.last()) {
         let (mean, lowest) = if as_line {
@@ -176,9 +173,15 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
         (plot.y0, plot.y1),
         SMALL,
     );
-    let mut courses: Vec<&[Point]> = vec![&course];
-    courses.extend(levels.iter().map(|level| level.as_slice()));
-    mark_lowest(&mut canvas, &span, plot, (&time, &scale), &courses);
+    let lines = courses
+        .iter()
+        .map(Vec::as_slice)
+        .chain(levels.iter().map(|level| level.as_slice()));
+    let busy = Busy {
+        lines: lines.collect(),
+        areas: &deep,
+    };
+    mark_lowest(&mut canvas, &span, plot, (&time, &scale), &busy);
 
     let below = draw_lanes(&mut canvas, &time, plot.y1 + 8.0, &lanes, room);
     let below = time.axis(&mut canvas, below + 4.0);
@@ -189,9 +192,13 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
     canvas.finish(NAME, &title, &about, (WIDTH_PX, below + 8.0))
 }
 
-/// Beginning, end and lowest volts of each step, or of each bin where steps have no room.
-fn bins_or_steps(span: &Span, bins: &[Bin], as_line: bool) -> Vec<(f64, f64, f64)> {
-    if as_line {
+/// How far the lowest volts lie below the window, by step, or by bin where steps have no room.
+fn deep(span: &Span, time: &Timeline, scale: &Scale, bins: &[Bin], as_line: bool) -> Vec<Rect> {
+    let heads = &span.ledger.heads;
+    let Some(window) = &heads.window_v else {
+        return Vec::new();
+    };
+    let spans: Vec<(f64, f64, f64)> = if as_line {
         span.steps
             .iter()
             .map(|step| (step.at_h, step.end_h(), step.row.lowest_v))
@@ -200,7 +207,13 @@ fn bins_or_steps(span: &Span, bins: &[Bin], as_line: bool) -> Vec<(f64, f64, f64
         bins.iter()
             .map(|bin| (bin.from_h, bin.to_h, bin.lowest_v))
             .collect()
-    }
+    };
+    let bound = scale.px(window.lowest_v);
+    spans
+        .iter()
+        .filter(|(_, _, v)| is_below(*v, heads))
+        .map(|(from, to, v)| Rect::new(time.x(*from), bound, time.x(*to), scale.px(*v)))
+        .collect()
 }
 
 /// Whether volts lie below the lowest that every device with a window accepts.
@@ -211,13 +224,7 @@ fn is_below(lowest_v: f64, heads: &Heads) -> bool {
         .is_some_and(|window| lowest_v < window.lowest_v)
 }
 
-fn mark_lowest(
-    canvas: &mut Canvas,
-    span: &Span,
-    plot: Rect,
-    on: (&Timeline, &Scale),
-    courses: &[&[Point]],
-) {
+fn mark_lowest(canvas: &mut Canvas, span: &Span, plot: Rect, on: (&Timeline, &Scale), busy: &Busy) {
     let (time, scale) = on;
     let Some(step) = span
         .steps
@@ -236,7 +243,7 @@ fn mark_lowest(
         in_volts(step.row.lowest_v),
         short_moment(&step.row.start, span.hours)
     );
-    super::labels::beside(canvas, at, &words, LABEL.strong(), courses, plot);
+    beside(canvas, at, &words, LABEL.strong(), busy, plot);
 }
 
 /// A level line.
