@@ -4,6 +4,7 @@
 #[path = "pictures/files.rs"]
 mod files;
 #[path = "pictures/invented.rs"]
+#[cfg_attr(not(feature = "png"), allow(dead_code))]
 mod invented;
 #[path = "pictures/looks.rs"]
 mod looks;

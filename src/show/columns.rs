@@ -33,7 +33,12 @@ struct Spec {
 }
 
 const fn spec(name: &'static str, unit: &'static str, meaning: &'static str, value: Value) -> Spec {
-    Spec { name, unit, meaning, value }
+    Spec {
+        name,
+        unit,
+        meaning,
+        value,
+    }
 }
 
 use Value::{Energy, Exact, Group, Number, Source, Text};
@@ -41,7 +46,9 @@ use Value::{Energy, Exact, Group, Number, Source, Text};
 /// Places of powers, W: a microwatt.
 const POWER_PLACES: usize = 6;
 
-const SPECS: [Spec; 54] = [
+// A table reads best as a table.
+#[rustfmt::skip]
+const SPECS: [Spec; 49] = [
     spec("start_utc", "", "beginning of the step, UTC", Text(|r, _| {
         r.start.to_utc().to_rfc3339_opts(SecondsFormat::Secs, true)
     })),
@@ -99,20 +106,14 @@ const SPECS: [Spec; 54] = [
     spec("battery_hysteresis_loss_w", "W", "half the gap between charging and discharging curve",
         Energy(|r| r.losses.battery_hysteresis_wh)),
     spec("battery_lag_loss_w", "W", "surface of the electrodes ahead of their bulk", Energy(|r| r.losses.battery_lag_wh)),
-    spec("battery_conversion_loss_w", "W", "charge that does not enter: gassing, or stated efficiencies",
+    spec("battery_conversion_loss_w", "W", "stated efficiencies of an ideal battery",
         Energy(|r| r.losses.battery_conversion_wh)),
-    spec("battery_flow_loss_w", "W", "levelling between the wells of lead-acid cells",
-        Energy(|r| r.losses.battery_flow_wh)),
     spec("self_discharge_w", "W", "self-discharge of the battery", Energy(|r| r.losses.self_discharge_wh)),
     spec("stored_change_w", "W", "energy in the battery, end less start; below zero when it falls",
         Energy(|r| r.stored_end_wh - r.stored_start_wh)),
     spec("mains_plug_w", "W", "taken at the mains plug", Energy(|r| r.mains_plug_wh)),
-    spec("fuel_l", "l", "fuel burnt by engine and vehicle", Number(|r, _| Some(r.fuel_l), 6)),
-    spec("engine_h", "h", "time with the engine running", Number(|r, _| Some(r.engine_h), 6)),
     spec("served_from_sun_w", "W", "served, by origin: panels", Energy(|r| r.served_origin.sun)),
     spec("served_from_mains_w", "W", "served, by origin: the grid", Energy(|r| r.served_origin.mains)),
-    spec("served_from_generator_w", "W", "served, by origin: the engine", Energy(|r| r.served_origin.generator)),
-    spec("served_from_vehicle_w", "W", "served, by origin: the vehicle", Energy(|r| r.served_origin.vehicle)),
     spec("served_from_before_w", "W", "served, by origin: in the battery before the span",
         Energy(|r| r.served_origin.stored_before)),
     spec("served_w", "W", "delivered at the devices, all groups", Energy(|r| r.groups.iter().map(|g| g.served_wh).sum())),
@@ -142,13 +143,25 @@ impl Column {
         let power = |wh: f64| places(wh / row.hours, POWER_PLACES);
         match self.value {
             Text(value) => value(row, ledger),
-            Number(value, decimals) => value(row, ledger).map_or(String::new(), |v| places(v, decimals)),
+            Number(value, decimals) => {
+                value(row, ledger).map_or(String::new(), |v| places(v, decimals))
+            }
             Energy(value) => power(value(row)),
-            Source(value) => row.sources.get(self.index).map_or(String::new(), |s| power(value(s))),
-            Group(value) => row.groups.get(self.index).map_or(String::new(), |g| power(value(g))),
+            Source(value) => row
+                .sources
+                .get(self.index)
+                .map_or(String::new(), |s| power(value(s))),
+            Group(value) => row
+                .groups
+                .get(self.index)
+                .map_or(String::new(), |g| power(value(g))),
             Exact(value) => {
                 let v = value(row);
-                if v.is_finite() { format!("{v:e}") } else { String::new() }
+                if v.is_finite() {
+                    format!("{v:e}")
+                } else {
+                    String::new()
+                }
             }
         }
     }
@@ -157,18 +170,33 @@ impl Column {
 /// The columns of a ledger: one for each source and group where the list says so. Heads are unique.
 #[must_use]
 pub fn columns_of(ledger: &Ledger) -> Vec<Column> {
-    let sources: Vec<&str> = ledger.heads.sources.iter().map(|s| s.name.as_str()).collect();
+    let sources: Vec<&str> = ledger
+        .heads
+        .sources
+        .iter()
+        .map(|s| s.name.as_str())
+        .collect();
     let groups: Vec<&str> = ledger.heads.groups.iter().map(String::as_str).collect();
-    let (sources, groups) = (header_words(&sources, "source"), header_words(&groups, "group"));
-    let mut taken: HashSet<String> =
-        SPECS.iter().filter(|s| !s.name.starts_with('<')).map(|s| s.name.to_owned()).collect();
+    let (sources, groups) = (
+        header_words(&sources, "source"),
+        header_words(&groups, "group"),
+    );
+    let mut taken: HashSet<String> = SPECS
+        .iter()
+        .filter(|s| !s.name.starts_with('<'))
+        .map(|s| s.name.to_owned())
+        .collect();
     let mut columns = Vec::new();
     for spec in &SPECS {
         let (mark, words) = match spec.value {
             Source(_) => ("<source>", &sources),
             Group(_) => ("<group>", &groups),
             _ => {
-                columns.push(Column { name: spec.name.to_owned(), value: spec.value, index: 0 });
+                columns.push(Column {
+                    name: spec.name.to_owned(),
+                    value: spec.value,
+                    index: 0,
+                });
                 continue;
             }
         };
@@ -177,7 +205,11 @@ pub fn columns_of(ledger: &Ledger) -> Vec<Column> {
             while !taken.insert(name.clone()) {
                 name.insert(0, '_');
             }
-            columns.push(Column { name, value: spec.value, index });
+            columns.push(Column {
+                name,
+                value: spec.value,
+                index,
+            });
         }
     }
     columns
@@ -191,10 +223,20 @@ pub fn header_words(names: &[&str], stand_in: &str) -> Vec<String> {
     for name in names {
         let spaced: String = name
             .chars()
-            .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' })
+            .map(|c| {
+                if c.is_ascii_alphanumeric() {
+                    c.to_ascii_lowercase()
+                } else {
+                    ' '
+                }
+            })
             .collect();
         let joined = spaced.split_whitespace().collect::<Vec<_>>().join("_");
-        let base = if joined.is_empty() { stand_in.to_owned() } else { joined };
+        let base = if joined.is_empty() {
+            stand_in.to_owned()
+        } else {
+            joined
+        };
         let mut word = base.clone();
         let mut turn = 2;
         while !taken.insert(word.clone()) {
@@ -212,6 +254,14 @@ fn places(value: f64, decimals: usize) -> String {
         return String::new();
     }
     let text = format!("{value:.decimals$}");
-    let short = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if short == "-0" { "0".to_owned() } else { short.to_owned() }
+    let short = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &text
+    };
+    if short == "-0" {
+        "0".to_owned()
+    } else {
+        short.to_owned()
+    }
 }

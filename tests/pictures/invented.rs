@@ -88,13 +88,24 @@ impl Station {
 
     /// Ten days in spring with six controllers, no mains, quarter-hour steps.
     pub fn ten_days() -> Self {
-        let names = ["roof east", "roof west", "shed", "lawn", "wall, with a rather long name", "van"];
+        let names = [
+            "roof east",
+            "roof west",
+            "shed",
+            "lawn",
+            "wall, with a rather long name",
+            "van",
+        ];
         Self {
             title: "Ten days on many small panels (invented)",
             start: "2027-03-11T09:00:00-03:00",
             hours: 240,
             step_min: 15,
-            controllers: names.iter().zip([150.0, 150.0, 80.0, 60.0, 50.0, 40.0]).map(|(n, w)| (*n, w)).collect(),
+            controllers: names
+                .iter()
+                .zip([150.0, 150.0, 80.0, 60.0, 50.0, 40.0])
+                .map(|(n, w)| (*n, w))
+                .collect(),
             mains: false,
             grid_down_h: Vec::new(),
             sky: vec![0.9, 0.7, 0.2, 0.1, 0.1, 0.4, 0.8, 1.0, 0.9, 0.6, 0.7],
@@ -126,7 +137,8 @@ impl Station {
         for k in 0..steps {
             let elapsed_h = f64::from(k) * step_h;
             let start = self.at(elapsed_h);
-            let season = (std::f64::consts::TAU * (f64::from(start.ordinal()) - 81.0) / 365.0).sin();
+            let season =
+                (std::f64::consts::TAU * (f64::from(start.ordinal()) - 81.0) / 365.0).sin();
             let half_day = 6.0 + 2.5 * season;
             let clock = f64::from(start.hour()) + f64::from(start.minute()) / 60.0;
             let day = |c: f64| (12.0 + half_day).min(c + step_h) - (12.0 - half_day).max(c);
@@ -134,15 +146,26 @@ impl Station {
             let height = (1.0 - ((clock + step_h / 2.0 - 12.0) / half_day).powi(2)).max(0.0);
             let cloud = self.sky[(elapsed_h / 24.0) as usize % self.sky.len()];
             let sun = height * cloud * (0.62 + 0.3 * season) * daylight_share;
-            let grid = !self.grid_down_h.iter().any(|(a, b)| (*a..*b).contains(&elapsed_h));
+            let grid = !self
+                .grid_down_h
+                .iter()
+                .any(|(a, b)| (*a..*b).contains(&elapsed_h));
             let share = stored_wh / capacity_wh;
             if self.tiers.len() > 1 && clock.fract() == 0.0 && matches!(clock as u32, 8 | 17) {
-                tier = [0.45, 0.25, 0.01].iter().filter(|line| share < **line).count().min(self.tiers.len() - 1);
+                tier = [0.45, 0.25, 0.01]
+                    .iter()
+                    .filter(|line| share < **line)
+                    .count()
+                    .min(self.tiers.len() - 1);
             }
             if open && share > 0.04 {
                 open = false;
             }
-            let awake = if (6.0..23.0).contains(&clock) { 1.0 } else { 0.55 };
+            let awake = if (6.0..23.0).contains(&clock) {
+                1.0
+            } else {
+                0.55
+            };
             let full_wh = self.load_w * step_h * awake;
             let load_wh = full_wh * [1.0, 0.6, 0.3, 0.05][tier];
             supply |= share < self.supply_below_share;
@@ -193,17 +216,23 @@ impl Station {
                 self_discharge_wh: 0.02 * step_h,
             };
             // What the battery can still give above its empty line.
-            let spare = (stored_wh - 0.012 * capacity_wh + charge_wh - own_wh - losses.total_wh()).max(0.0);
+            let spare =
+                (stored_wh - 0.012 * capacity_wh + charge_wh - own_wh - losses.total_wh()).max(0.0);
             let from_bus = load_wh - to_load;
             let served_bus = if open { 0.0 } else { from_bus.min(spare) };
             let unserved = from_bus - served_bus;
-            let gone = if from_bus > 0.0 { unserved / from_bus } else { 0.0 };
+            let gone = if from_bus > 0.0 {
+                unserved / from_bus
+            } else {
+                0.0
+            };
             open = open || gone > 1e-6;
             let served = to_load + served_bus;
             let stored_end = stored_wh + charge_wh - served_bus - own_wh - losses.total_wh();
             let share_end = stored_end / capacity_wh;
             let amps = (charge_wh - served_bus) / step_h / 13.2;
-            let mean_v = 12.9 + 0.5 * share_end + 0.012 * amps - 1.1 * (0.08 - share_end).max(0.0) / 0.08;
+            let mean_v =
+                12.9 + 0.5 * share_end + 0.012 * amps - 1.1 * (0.08 - share_end).max(0.0) / 0.08;
             let group = |part: f64| GroupFlows {
                 load_wh: load_wh * part,
                 served_wh: served * part,
@@ -243,7 +272,9 @@ impl Station {
                     mains: to_load,
                     stored_before: (served - to_load) * 0.45,
                 },
-                mains_plug_wh: sources.last().map_or(0.0, |s| if self.mains { s.used_wh / 0.87 } else { 0.0 }),
+                mains_plug_wh: sources
+                    .last()
+                    .map_or(0.0, |s| if self.mains { s.used_wh / 0.87 } else { 0.0 }),
                 residual_wh: 0.0,
                 sources,
             });
@@ -252,10 +283,16 @@ impl Station {
         let mut sources: Vec<Source> = self
             .controllers
             .iter()
-            .map(|(name, _)| Source { name: (*name).to_owned(), origin: Origin::Sun })
+            .map(|(name, _)| Source {
+                name: (*name).to_owned(),
+                origin: Origin::Sun,
+            })
             .collect();
         if self.mains {
-            sources.push(Source { name: "mains".to_owned(), origin: Origin::Mains });
+            sources.push(Source {
+                name: "mains".to_owned(),
+                origin: Origin::Mains,
+            });
         }
         let heads = Heads {
             title: self.title.to_owned(),
@@ -263,12 +300,14 @@ impl Station {
             groups: vec!["desk".to_owned(), "house".to_owned()],
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
             capacity_ah: self.capacity_ah,
-            window_v: self.window.map(|(low, low_load, high, high_load)| NarrowestWindow {
-                lowest_v: low,
-                lowest_load: low_load.to_owned(),
-                highest_v: high,
-                highest_load: high_load.to_owned(),
-            }),
+            window_v: self
+                .window
+                .map(|(low, low_load, high, high_load)| NarrowestWindow {
+                    lowest_v: low,
+                    lowest_load: low_load.to_owned(),
+                    highest_v: high,
+                    highest_load: high_load.to_owned(),
+                }),
             open_v: 11.8,
             highest_set_point_v: (!self.controllers.is_empty()).then_some(14.3),
         };
@@ -285,19 +324,33 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
     let sun = |of: fn(&SourceFlows) -> f64| {
         sum(&|row| {
             let pairs = row.sources.iter().zip(&ledger.heads.sources);
-            pairs.filter(|(_, s)| s.origin == Origin::Sun).map(|(flow, _)| of(flow)).sum()
+            pairs
+                .filter(|(_, s)| s.origin == Origin::Sun)
+                .map(|(flow, _)| of(flow))
+                .sum()
         })
     };
     let mains = |of: fn(&SourceFlows) -> f64| {
         sum(&|row| {
             let pairs = row.sources.iter().zip(&ledger.heads.sources);
-            pairs.filter(|(_, s)| s.origin == Origin::Mains).map(|(flow, _)| of(flow)).sum()
+            pairs
+                .filter(|(_, s)| s.origin == Origin::Mains)
+                .map(|(flow, _)| of(flow))
+                .sum()
         })
     };
-    let lowest = rows.iter().min_by(|a, b| a.charge_lowest_share.total_cmp(&b.charge_lowest_share)).unwrap();
+    let lowest = rows
+        .iter()
+        .min_by(|a, b| a.charge_lowest_share.total_cmp(&b.charge_lowest_share))
+        .unwrap();
     let dark = rows.iter().find(|row| row.dark_h > 0.0);
     let hours = sum(&|row| row.hours);
-    let mut tier_h: Named<f64> = ledger.heads.tiers.iter().map(|t| (t.clone(), 0.0)).collect();
+    let mut tier_h: Named<f64> = ledger
+        .heads
+        .tiers
+        .iter()
+        .map(|t| (t.clone(), 0.0))
+        .collect();
     for row in rows {
         tier_h[row.tier] += row.hours;
     }
@@ -323,10 +376,18 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         start_charge_share: first.charge_start_share,
         lowest_charge_share: lowest.charge_lowest_share,
         lowest_charge_ah: lowest.charge_lowest_share * ledger.heads.capacity_ah,
-        lowest_charge_at: lowest.start + in_minutes(if lowest.charge_end_share < lowest.charge_start_share { lowest.hours } else { 0.0 }),
+        lowest_charge_at: lowest.start
+            + in_minutes(if lowest.charge_end_share < lowest.charge_start_share {
+                lowest.hours
+            } else {
+                0.0
+            }),
         end_charge_share: last.charge_end_share,
         hours_to_full_after: None,
-        lowest_v: rows.iter().map(|r| r.lowest_v).fold(f64::INFINITY, f64::min),
+        lowest_v: rows
+            .iter()
+            .map(|r| r.lowest_v)
+            .fold(f64::INFINITY, f64::min),
         solar_available_wh: sun(|f| f.available_wh),
         solar_used_wh: sun(|f| f.used_wh),
         solar_conversion_loss_wh: sun(|f| f.conversion_loss_wh),

@@ -42,7 +42,10 @@ pub fn faults(picture: &Picture) -> Vec<String> {
         faults.push("hardly any text".to_owned());
     }
     for (k, (words, area)) in texts.iter().enumerate() {
-        let inside = area.x0 >= 1.0 && area.y0 >= 1.0 && area.x1 <= sheet.x1 - 1.0 && area.y1 <= sheet.y1 - 1.0;
+        let inside = area.x0 >= 1.0
+            && area.y0 >= 1.0
+            && area.x1 <= sheet.x1 - 1.0
+            && area.y1 <= sheet.y1 - 1.0;
         if !inside {
             faults.push(format!("`{words}` leaves the sheet: {area:?}"));
         }
@@ -62,13 +65,21 @@ fn numbers_outside(picture: &Picture) -> Vec<String> {
     let document = resvg::usvg::roxmltree::Document::parse(&picture.svg).expect("well-formed XML");
     let root = document.root_element();
     assert_eq!(root.attribute("role"), Some("img"));
-    let view: Vec<f64> = root.attribute("viewBox").unwrap().split(' ').map(|n| n.parse().unwrap()).collect();
+    let view: Vec<f64> = root
+        .attribute("viewBox")
+        .unwrap()
+        .split(' ')
+        .map(|n| n.parse().unwrap())
+        .collect();
     let mut faults = Vec::new();
     let mut check = |text: &str, most: f64| match text.parse::<f64>() {
         Ok(value) if value.is_finite() && (-1.0..=most + 1.0).contains(&value) => {}
         _ => faults.push(format!("`{text}` is no place on the sheet")),
     };
-    for node in document.descendants().filter(|node| node.is_element() && *node != root) {
+    for node in document
+        .descendants()
+        .filter(|node| node.is_element() && *node != root)
+    {
         for attribute in node.attributes() {
             match attribute.name() {
                 "points" => {
@@ -89,7 +100,8 @@ fn numbers_outside(picture: &Picture) -> Vec<String> {
 
 /// Widths of texts as the renderer lays them out, px.
 pub fn laid_out(texts: &[(String, bool)], size_px: f64) -> Vec<f64> {
-    let mut svg = String::from("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"9000\" height=\"9000\">");
+    let mut svg =
+        String::from("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"9000\" height=\"9000\">");
     for (words, bold) in texts {
         let words = words.replace('&', "&amp;").replace('<', "&lt;");
         let weight = if *bold { "bold" } else { "normal" };
