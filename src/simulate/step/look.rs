@@ -26,7 +26,7 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
             state.engine = state.engine.or(may);
         }
         if plan.latch.by_hand && slice.attended {
-            let rest_v = plan.battery.rest_v(state.charge);
+            let rest_v = plan.battery.rest_v(state.at_hand);
             let may = state
                 .open
                 .and(state.open_left_h.le(F::splat(0.0)))

@@ -70,7 +70,7 @@ impl<F: Lane> Offer<F> {
 #[inline(always)]
 pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     let supply = supply_now(plan, slice, inputs, state);
-    let rest_v = plan.battery.rest_v(state.charge) - F::splat(plan.battery.half_gap_v);
+    let rest_v = plan.battery.rest_v(state.at_hand) - F::splat(plan.battery.half_gap_v);
     for (place, source) in plan.sources.iter().enumerate() {
         let has = match source.kind {
             SourceKind::Mains => supply.grid_charging,
