@@ -1,5 +1,6 @@
 //! longwatch
 
+pub mod chance;
 pub mod clock;
 pub mod numbers;
 pub mod plan;
