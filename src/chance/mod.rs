@@ -7,5 +7,9 @@
 
 pub mod draw;
 pub mod philox;
+pub mod problem;
+pub mod special;
+pub mod transforms;
 
 pub use draw::{Draw, Purpose};
+pub use problem::ChanceProblem;
