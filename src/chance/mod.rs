@@ -6,6 +6,7 @@
 //! here: what is drawn for which part of a station, weather, and any decision.
 
 pub mod draw;
+pub mod intervals;
 pub mod merge;
 pub mod philox;
 pub mod problem;
