@@ -8,6 +8,7 @@
 pub mod draw;
 pub mod intervals;
 pub mod merge;
+pub mod outages;
 pub mod philox;
 pub mod problem;
 pub mod special;
