@@ -1,5 +1,6 @@
 //! longwatch
 
+pub mod chance;
 pub mod cli;
 pub mod clock;
 pub mod commands;

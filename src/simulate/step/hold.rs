@@ -17,7 +17,6 @@ pub(super) const AT_REST_PER_H: f64 = 1e-8;
 
 /// 3.3 A source holds `held_v`: on a straight piece of the curve the current is a straight line of
 /// the charge, so what is above the self-discharge dies away exponentially.
-#[inline(always)]
 pub(super) fn hold<F: Lane>(
     plan: &Plan,
     state: &State<F>,

@@ -7,7 +7,6 @@ use crate::plan::{Plan, Rule, Slice, TemperaturePlan};
 use crate::simulate::state::State;
 
 /// 1. What somebody looks at on the hour.
-#[inline(always)]
 pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     if slice.looks {
         if let Rule::TopUp { start_below_share, .. } = slice.rule
@@ -47,7 +46,6 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
     }
 }
 
-#[inline(always)]
 pub(super) fn at<F: Lane>(value: F, place: usize) -> F::Mask {
     value.le(index(place)).and(value.ge(index(place)))
 }
@@ -83,7 +81,6 @@ const DRY_L: f64 = 1e-4;
 
 /// The engine stops: full, back on the grid, not allowed, or out of fuel; and starts again once its
 /// tank is refilled.
-#[inline(always)]
 pub(super) fn tend_engine<F: Lane>(
     plan: &Plan,
     slice: &Slice,
