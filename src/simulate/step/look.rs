@@ -9,6 +9,11 @@ use crate::simulate::state::State;
 /// 1. What somebody looks at on the hour.
 pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     if slice.looks {
+        if let Some((below_c, again_c)) = plan.battery.charge_inhibit_c {
+            let cold = state.battery_c.lt(F::splat(below_c));
+            let warm_again = F::splat(again_c).lt(state.battery_c);
+            state.too_cold = cold.or(state.too_cold.and(warm_again.not()));
+        }
         if let Rule::TopUp { start_below_share, .. } = slice.rule
             && slice.attended
         {
@@ -68,11 +73,6 @@ pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
         let keeps = if lag_h > 0.0 { exp_of_minus(slice.hours / lag_h) } else { 0.0 };
         let goal_c = inputs.air_c + F::splat(offset_c);
         state.battery_c = goal_c + (state.battery_c - goal_c) * F::splat(keeps);
-    }
-    if let Some((below_c, again_c)) = plan.battery.charge_inhibit_c {
-        let cold = state.battery_c.lt(F::splat(below_c));
-        let warm_again = F::splat(again_c).lt(state.battery_c);
-        state.too_cold = cold.or(state.too_cold.and(warm_again.not()));
     }
 }
 
