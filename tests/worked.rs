@@ -14,6 +14,8 @@ use support::{bench_with, plan_of};
 
 /// Rounding in the comments: four digits.
 const DIGIT: f64 = 5e-5;
+/// An ideal battery has one nano-ohm: thresholds in volts lie 1e-8 V beside the pencil's.
+const WIRE: f64 = 2e-7;
 
 fn near(what: &str, ours: f64, pencil: f64, within: f64) {
     assert!((ours - pencil).abs() <= within, "{what}: {ours}, by pencil {pencil} +- {within}");
@@ -198,17 +200,17 @@ fn a_latched_disconnect_waits_for_a_visit() {
         }))
     };
     let rows = single::run_book(&plan_of(&station("by_hand"))).rows;
-    near("charge at 02:00", rows[1].charge_end_share, 0.20, 1e-9);
-    near("open in the second hour", rows[1].open_h, 0.5, 1e-9);
-    near("charge at 10:00", rows[9].charge_end_share, 0.52, 1e-9);
-    near("open", rows.iter().map(|row| row.open_h).sum(), 8.5, 1e-9);
-    near("unserved", unserved_wh(&rows), 1105.0, 1e-6);
-    near("charge at noon", rows[11].charge_end_share, 0.48, 1e-9);
+    near("charge at 02:00", rows[1].charge_end_share, 0.20, WIRE);
+    near("open in the second hour", rows[1].open_h, 0.5, WIRE);
+    near("charge at 10:00", rows[9].charge_end_share, 0.52, WIRE);
+    near("open", rows.iter().map(|row| row.open_h).sum(), 8.5, WIRE);
+    near("unserved", unserved_wh(&rows), 1105.0, 130.0 * WIRE);
+    near("charge at noon", rows[11].charge_end_share, 0.48, WIRE);
 
     let rows = single::run_book(&plan_of(&station("itself"))).rows;
-    near("open, by itself", rows.iter().map(|row| row.open_h).sum(), 5.75, 1e-9);
-    near("unserved, by itself", unserved_wh(&rows), 747.5, 1e-6);
-    near("charge at noon, by itself", rows[11].charge_end_share, 0.205, 1e-9);
+    near("open, by itself", rows.iter().map(|row| row.open_h).sum(), 5.75, WIRE);
+    near("unserved, by itself", unserved_wh(&rows), 747.5, 130.0 * WIRE);
+    near("charge at noon, by itself", rows[11].charge_end_share, 0.205, WIRE);
 }
 
 /// 5. A pack in the cold.

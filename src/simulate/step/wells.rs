@@ -235,7 +235,8 @@ pub(super) fn course<F: Lane>(
         let still = held.not().and(bus.charging.or(bus.discharging).not());
         let charge_a = F::select(still, zero, F::select(held, held_a, free_a));
         let mean_v = F::select(held, held_mean_v, F::select(still, bus.still_v, free_v));
-        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a);
+        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a)
+            .level_where(held);
         // Where does a straight line through both ends meet what ends the phase?
         let part = |from: F, to: F, at: F| {
             let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));
@@ -246,9 +247,11 @@ pub(super) fn course<F: Lane>(
         cut = cut.least(part(s, course.to_share, F::splat(1.0)));
         cut = cut.least(part(state.at_hand, course.to_at_hand, zero));
         let falls = watches.and(held.not());
-        let drop = part(course.first_v, course.last_v, next_v);
+        // From the volts by which the latch is judged: they are still on this side of it.
+        let begin_v = F::select(held, course.first_v, bus.first_v);
+        let drop = part(begin_v, course.last_v, next_v);
         cut = cut.least(F::select(falls, drop, F::splat(1.0)));
-        cut = cut.least(part(course.first_v, course.last_v, close_v));
+        cut = cut.least(part(begin_v, course.last_v, close_v));
         let shorter = cut.lt(F::splat(1.0));
         let last = round + 1 == MOST_PASSES || (round > 0 && !shorter.any());
         if round == 0 {

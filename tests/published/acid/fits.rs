@@ -162,8 +162,8 @@ fn the_other_sheet_is_met_as_well_as_two_wells_can() {
     }
 }
 
-/// Peukert's law is another model: plausibility. Wells through its 1.4 to 20 h ends are asked for
-/// its hours in between.
+/// Peukert's law is another model: plausibility. Wells through its capacities at 50, 20 and 5 A are
+/// asked for its hours in between: 5 % at the steepest exponent.
 #[test]
 fn lifetimes_between_two_rates_are_near_peukert() {
     let mut worst = 0.0_f64;
@@ -182,7 +182,7 @@ fn lifetimes_between_two_rates_are_near_peukert() {
         }
     }
     let source = "Peukert's law, closed form (plausibility: another model)";
-    reached("acid", source, "lifetime between the rates fitted", cases, worst, 0.03, "of it");
+    reached("acid", source, "lifetime between the rates fitted", cases, worst, 0.05, "of it");
 }
 
 /// A battery's exponent from two capacities (closed form, four rates of one battery): the wells
@@ -204,7 +204,8 @@ fn wells_keep_the_exponent_between_two_rates() {
         .into_iter()
         .map(|(hours, key)| (exponent(hours, 20.0) - float(&it, &format!("/expected/{key}"))).abs())
         .fold(0.0, f64::max);
-    // Four capacities, three constants: the misfit of 1 % a capacity is 0.02 of an exponent.
+    // Four capacities, three constants: 1 % of misfit at 10 and at 20 h is 0.03 of the exponent
+    // between them.
     let source = "Peukert's law, closed form (plausibility: another model)";
-    reached("acid", source, "exponent between two rates", 3, worst, 0.02, "");
+    reached("acid", source, "exponent between two rates", 3, worst, 0.03, "");
 }

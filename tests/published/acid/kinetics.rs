@@ -52,7 +52,8 @@ fn limiting_currents_empty_and_fill_the_well_at_hand() {
         let wells = wells_of(row);
         let hours = number(row, "dt_h");
         let (empty, _) = wells.after(start_of(row), number(row, "I_dmax_A"), hours);
-        let (full, _) = wells.after(start_of(row), number(row, "I_cmax_A"), hours);
+        // The table counts charging currents upwards.
+        let (full, _) = wells.after(start_of(row), -number(row, "I_cmax_A"), hours);
         let full_ah = wells.at_hand_share * wells.all_ah;
         worst = worst.max(empty.abs().max((full - full_ah).abs()) / wells.all_ah);
     }
@@ -66,7 +67,7 @@ fn bench_of(row: &Row) -> Plan {
     let current_a = number(row, "I_A");
     let (load_a, source_a) = (current_a.max(0.0), (-current_a).max(0.0));
     let light = if source_a > 0.0 { 1.0 } else { 0.0 };
-    let hours = number(row, "dt_h").ceil();
+    let hours = number(row, "dt_h").ceil() as u32;
     let mut plan = plan_of(&bench_with(&json!({
         "span": {"hours": hours, "step_min": 15}, "start": {"charge_share": 0.5},
         "sun": {"profile": {"rated_share": vec![light; 24]}},
