@@ -1,11 +1,12 @@
 //! The battery by itself, and its volts as other checks need them.
 
 use super::{Check, num};
-use crate::scenario::battery::Battery;
+use crate::scenario::battery::{Battery, UsableAt};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind};
 use crate::plan::compile::battery_of as bank_of;
-use crate::station::battery::{OneWell, acid, ideal, lithium};
+use crate::station::battery::OneWell;
+use crate::station::battery::lithium::CELL_NOMINAL_V;
 
 /// Highest charging voltage of a lithium iron phosphate cell, V: charging tables of its
 /// datasheets name 3.65.
@@ -13,11 +14,42 @@ const LITHIUM_HIGHEST_CELL_V: f64 = 3.65;
 /// What a lead-acid cell is equalised at at the most, V: common practice, no source.
 const ACID_HIGHEST_CELL_V: f64 = 2.7;
 
+/// Cells of one chemistry as they are sold.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cells {
+    /// Volts by which one is named, V.
+    pub nominal_v: f64,
+    /// How many stand in series.
+    pub sold: [f64; 4],
+    /// Set points of one, V.
+    pub set_points_v: (f64, f64),
+}
+
+const LITHIUM_CELLS: Cells = Cells {
+    nominal_v: CELL_NOMINAL_V,
+    sold: [1.0, 4.0, 8.0, 16.0],
+    set_points_v: (3.3, 3.7),
+};
+const ACID_CELLS: Cells =
+    Cells { nominal_v: 2.0, sold: [3.0, 6.0, 12.0, 24.0], set_points_v: (2.2, 2.6) };
+
+impl Cells {
+    /// How many of them in series a set point suits, of the numbers that are sold.
+    pub(super) fn meant_for(&self, set_point_v: f64) -> Option<f64> {
+        let (least_v, most_v) = self.set_points_v;
+        self.sold.into_iter().find(|cells| (least_v..=most_v).contains(&(set_point_v / cells)))
+    }
+}
+
 /// The volts of a battery that bound what its surroundings may ask.
 pub(super) struct BatteryVolts {
     bank: OneWell,
     /// Highest set point that it takes, V; none for an ideal battery.
     pub highest_v: Option<f64>,
+    /// The same a cell, V.
+    pub highest_cell_v: f64,
+    /// What is known of its cells, for guessing which battery a set point was meant for.
+    pub cells: Cells,
     /// Volts at which nothing more comes out, V.
     pub empty_v: f64,
     /// Volts at which all that belongs in is in, V.
@@ -33,11 +65,13 @@ impl BatteryVolts {
     pub(super) fn of(battery: &Battery) -> Self {
         match battery {
             Battery::LithiumIronPhosphate(cells) => {
-                let bank = lithium::bank(cells);
+                let bank = bank_of(battery);
                 let in_series = f64::from(cells.cells_in_series);
                 let highest_v = LITHIUM_HIGHEST_CELL_V * in_series;
                 Self {
                     highest_v: Some(highest_v),
+                    highest_cell_v: LITHIUM_HIGHEST_CELL_V,
+                    cells: LITHIUM_CELLS,
                     empty_v: bank.board_open_v.max(bank.curve.volts(0.0)),
                     full_v: highest_v,
                     path: JsonPath::keys(&["battery", "lithium_iron_phosphate", "cells_in_series"]),
@@ -54,6 +88,8 @@ impl BatteryVolts {
                 let bank = bank_of(battery);
                 Self {
                     highest_v: Some(ACID_HIGHEST_CELL_V * in_series),
+                    highest_cell_v: ACID_HIGHEST_CELL_V,
+                    cells: ACID_CELLS,
                     empty_v: bank.board_open_v,
                     full_v: ACID_HIGHEST_CELL_V * in_series,
                     path: JsonPath::keys(&["battery", "lead_acid", "cells_in_series"]),
@@ -61,13 +97,15 @@ impl BatteryVolts {
                     bank,
                 }
             }
-            Battery::Ideal(battery) => Self {
-                bank: ideal::bank(battery),
+            Battery::Ideal(ideal) => Self {
+                bank: bank_of(battery),
                 highest_v: None,
-                empty_v: battery.empty_v,
-                full_v: battery.full_v,
+                highest_cell_v: f64::INFINITY,
+                cells: LITHIUM_CELLS,
+                empty_v: ideal.empty_v,
+                full_v: ideal.full_v,
                 path: JsonPath::keys(&["battery", "ideal"]),
-                label: format!("{} V empty, {} V full", num(battery.empty_v), num(battery.full_v)),
+                label: format!("{} V empty, {} V full", num(ideal.empty_v), num(ideal.full_v)),
             },
         }
     }
@@ -123,29 +161,9 @@ impl Check<'_> {
                         "",
                     );
                 }
-                let points = &cells.usable_share_at_c;
-                for place in 1..points.len() {
-                    if points[place].cell_c <= points[place - 1].cell_c {
-                        let list = at.key("usable_share_at_c");
-                        self.clash(
-                            "the points of `usable_share_at_c` must go from cold to warm",
-                            (&list.index(place).key("cell_c"), "not warmer than the point before"),
-                            (&list.index(place - 1).key("cell_c"), "the point before"),
-                            "",
-                        );
-                    }
-                }
+                self.cold_to_warm(&at.key("usable_share_at_c"), &cells.usable_share_at_c);
             }
-            Battery::LeadAcid(acid) => {
-                let at = JsonPath::keys(&["battery", "lead_acid"]);
-                if acid::Wells::fit(&acid.capacities).is_none() {
-                    let problem = Problem::new(ProblemKind::Impossible, "no lead-acid battery has these capacities")
-                        .about(&at.key("capacities"))
-                        .at(self.spans, &at.key("capacities"), "two rates or more")
-                        .hint("Longer discharges give more: take the capacities at 20 h and at 1 h from the datasheet, to the same end volts.");
-                    self.found(problem);
-                }
-            }
+            Battery::LeadAcid(acid) => self.lead_acid(acid),
             Battery::Ideal(battery) => {
                 if battery.full_v < battery.empty_v {
                     let at = JsonPath::keys(&["battery", "ideal"]);
@@ -169,6 +187,20 @@ impl Check<'_> {
             .at_key(self.spans, &at.key("charge_share"), "the charge itself")
             .hint("Take one of them away.");
             self.found(problem);
+        }
+    }
+
+    /// The points of a table of temperatures must be in order.
+    pub(super) fn cold_to_warm(&mut self, list: &JsonPath, points: &[UsableAt]) {
+        for place in 1..points.len() {
+            if points[place].cell_c <= points[place - 1].cell_c {
+                self.clash(
+                    "the points of `usable_share_at_c` must go from cold to warm",
+                    (&list.index(place).key("cell_c"), "not warmer than the point before"),
+                    (&list.index(place - 1).key("cell_c"), "the point before"),
+                    "",
+                );
+            }
         }
     }
 }

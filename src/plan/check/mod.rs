@@ -9,6 +9,8 @@ mod battery;
 mod climate;
 mod devices;
 mod disconnect;
+mod engine;
+mod lead_acid;
 mod loads;
 mod measured;
 mod references;
@@ -16,6 +18,7 @@ mod schedule;
 mod set_points;
 mod sun;
 mod supply;
+mod switching;
 mod tiers;
 mod windows;
 
@@ -135,7 +138,11 @@ impl<'a> Check<'a> {
         self.sun();
         self.battery();
         self.set_points();
+        self.compensation();
+        self.switching();
         self.supply();
+        self.generator();
+        self.vehicle();
         self.disconnect();
         self.devices();
         self.loads();

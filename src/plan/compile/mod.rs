@@ -180,7 +180,8 @@ fn sources_of(scenario: &Scenario) -> Vec<SourcePlan> {
 }
 
 /// Output behind the supply of an engine that stands `elevation_m` high, W.
-fn engine_direct_w(generator: &Generator, supply: &Supply, elevation_m: f64) -> f64 {
+#[must_use]
+pub fn engine_direct_w(generator: &Generator, supply: &Supply, elevation_m: f64) -> f64 {
     let derate = generator.derate_share_per_300_m * elevation_m.max(0.0) / 300.0;
     let output_w = generator.rated_w * (1.0 - derate).max(0.0);
     (output_w - generator.other_w - supply.no_load_w).max(0.0) * supply.efficiency_share
