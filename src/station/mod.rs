@@ -8,5 +8,6 @@ pub mod draw;
 pub mod heads;
 pub mod load_set;
 pub mod panel;
+pub mod snow;
 pub mod switching;
 pub mod wire;

@@ -1,18 +1,24 @@
 //! The battery by itself, and its volts as other checks need them.
 
 use super::{Check, num};
-use crate::scenario::battery::{Battery, UsableAt};
+use crate::scenario::Named;
+use crate::scenario::battery::{Battery, Heater, Pack, Temperature, UsableAt, Wakes};
 use crate::scenario::json_path::JsonPath;
-use crate::scenario::problem::{Problem, ProblemKind};
+use crate::scenario::problem::{Problem, ProblemKind, list_of};
+use crate::scenario::schedule::Attended;
 use crate::plan::compile::battery_of as bank_of;
-use crate::station::battery::OneWell;
 use crate::station::battery::lithium::CELL_NOMINAL_V;
+use crate::station::battery::{OneWell, register};
+use crate::warning::Kind;
 
 /// Highest charging voltage of a lithium iron phosphate cell, V: charging tables of its
 /// datasheets name 3.65.
 const LITHIUM_HIGHEST_CELL_V: f64 = 3.65;
 /// What a lead-acid cell is equalised at at the most, V: common practice, no source.
 const ACID_HIGHEST_CELL_V: f64 = 2.7;
+
+/// A test that finds more than this times the nameplate is odd.
+const MOST_OF_NAMEPLATE: f64 = 1.3;
 
 /// Cells of one chemistry as they are sold.
 #[derive(Debug, Clone, Copy)]
@@ -162,6 +168,20 @@ impl Check<'_> {
                     );
                 }
                 self.cold_to_warm(&at.key("usable_share_at_c"), &cells.usable_share_at_c);
+                self.register(&at, &cells.packs, &["strings", "capacity_ah"]);
+                if cells.capacity_ah.is_none() && cells.packs.is_empty() {
+                    let text = "nothing says how much the battery holds";
+                    let problem = Problem::new(ProblemKind::MissingKey, text)
+                        .at_key(self.spans, &at, "neither `capacity_ah` nor `packs`")
+                        .hint("Give `capacity_ah` of one string, or a register of `packs`.");
+                    self.found(problem);
+                }
+                self.heater(&at, cells.heater.as_ref(), &cells.temperature);
+                if cells.wakes == Wakes::ByHand && self.scenario.attended == Attended::Never {
+                    let text = "Once its board has opened the battery stays dead: it is woken by \
+                                hand and nobody comes.";
+                    self.warn(Kind::Note, &at.key("wakes"), text);
+                }
             }
             Battery::LeadAcid(acid) => self.lead_acid(acid),
             Battery::Ideal(battery) => {
@@ -188,6 +208,88 @@ impl Check<'_> {
             .hint("Take one of them away.");
             self.found(problem);
         }
+    }
+
+    /// Packs stand in place of strings and their capacity.
+    pub(super) fn register(&mut self, at: &JsonPath, packs: &Named<Pack>, instead_of: &[&str]) {
+        if packs.is_empty() {
+            return;
+        }
+        for key in instead_of.iter().filter(|key| self.spans.place(&at.key(key)).is_some()) {
+            let text = "the battery is given one way, not two";
+            let problem = Problem::new(ProblemKind::Conflict, text)
+                .at_key(self.spans, &at.key(key), "as equal strings")
+                .at_key(self.spans, &at.key("packs"), "as a register of packs")
+                .hint("Each pack is a string: take one of them away.");
+            self.found(problem);
+        }
+        for (name, pack) in packs {
+            let at = at.key("packs").key(name);
+            if let Some(measured_ah) = pack.measured_ah
+                && measured_ah > MOST_OF_NAMEPLATE * pack.nominal_ah
+            {
+                let text = format!(
+                    "“{name}” holds {} Ah by its test and {} Ah by its nameplate: are they swapped?",
+                    num(measured_ah),
+                    num(pack.nominal_ah)
+                );
+                self.warn(Kind::Note, &at.key("measured_ah"), text);
+            }
+            if pack.tested.is_some() && pack.measured_ah.is_none() {
+                let text = format!("“{name}” was tested and nothing says what the test found.");
+                self.warn(Kind::Note, &at.key("tested"), text);
+            }
+        }
+    }
+
+    /// A heater needs cells whose temperature can change.
+    pub(super) fn heater(
+        &mut self,
+        at: &JsonPath,
+        heater: Option<&Heater>,
+        temperature: &Temperature,
+    ) {
+        if heater.is_some() && matches!(temperature, Temperature::FixedC(_)) {
+            let text = "The heater warms nothing: the cells’ temperature is fixed. Let it follow the \
+                        air.";
+            self.warn(Kind::Note, &at.key("heater"), text);
+        }
+    }
+
+    /// What an answer rests on when nobody has measured what the battery holds.
+    pub(super) fn nameplate(&mut self) {
+        let battery = &self.scenario.battery;
+        if !register::rests_on_nameplate(battery) {
+            return;
+        }
+        let (chemistry, key, packs) = match battery {
+            Battery::LithiumIronPhosphate(it) => {
+                ("lithium_iron_phosphate", "capacity_ah", Some(&it.packs))
+            }
+            Battery::LeadAcid(it) => ("lead_acid", "capacities", Some(&it.packs)),
+            Battery::Ideal(_) => ("ideal", "capacity_wh", None),
+        };
+        let unmeasured: Vec<&str> = packs
+            .into_iter()
+            .flatten()
+            .filter(|(_, pack)| pack.measured_ah.is_none())
+            .map(|(name, _)| name.as_str())
+            .collect();
+        let at = JsonPath::keys(&["battery", chemistry]);
+        let doubted = num(100.0 * register::DOUBTED_SHARE);
+        let (path, what) = match unmeasured.as_slice() {
+            [] => (at.key(key), "The battery’s capacity is not measured".to_owned()),
+            [one] => (at.key("packs").key(one), format!("Nobody has measured the pack “{one}”")),
+            several => {
+                let list = list_of(several.iter().copied());
+                (at.key("packs"), format!("Nobody has measured {} packs: {list}", several.len()))
+            }
+        };
+        let text = format!(
+            "{what}: the answer rests on a nameplate. Beside it stands the answer with {doubted} % of \
+             that."
+        );
+        self.warn(Kind::Nameplate, &path, text);
     }
 
     /// The points of a table of temperatures must be in order.

@@ -3,7 +3,7 @@
 use super::{Check, num};
 use crate::scenario::battery::{AcidKind, Battery, LeadAcid, Temperature};
 use crate::scenario::json_path::JsonPath;
-use crate::scenario::problem::{Problem, ProblemKind, list_of};
+use crate::scenario::problem::{Problem, ProblemKind};
 use crate::station::battery::acid;
 use crate::warning::Kind;
 
@@ -60,6 +60,8 @@ impl Check<'_> {
             );
         }
         self.cold_to_warm(&at.key("usable_share_at_c"), &battery.usable_share_at_c);
+        self.register(&at, &battery.packs, &["strings"]);
+        self.heater(&at, battery.heater.as_ref(), &battery.temperature);
         if battery.kind == AcidKind::Flooded {
             let text = "Flooded cells give off hydrogen while they are charged: the place must be \
                         open to the outside air, and nothing may spark in it.";
@@ -156,7 +158,7 @@ impl Check<'_> {
             let text = format!(
                 "The set points of {} do not follow the battery’s temperature: in the cold a \
                  lead-acid battery stays short of full, in the heat it gasses.",
-                list_of(without.iter().map(|(_, whose)| whose.as_str()))
+                without.iter().map(|(_, whose)| whose.as_str()).collect::<Vec<_>>().join(", ")
             );
             self.warn(Kind::Note, path, text);
         }

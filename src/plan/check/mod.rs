@@ -10,6 +10,7 @@ mod climate;
 mod devices;
 mod disconnect;
 mod engine;
+mod hands;
 mod lead_acid;
 mod loads;
 mod measured;
@@ -149,6 +150,9 @@ impl<'a> Check<'a> {
         self.tiers();
         self.unused();
         self.guesses();
+        self.nameplate();
+        self.hands();
+        self.snow();
         let place =
             |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;
         self.warnings.sort_by_key(place);
