@@ -245,7 +245,7 @@ impl Book<f64> for FullBook {
         let mut by_origin = [0.0; 5];
         let carrying = match plan.supply {
             Some(supply) if phase.grid_supply => Some(supply.source),
-            Some(_) if phase.engine => plan.engine.map(|engine| engine.source),
+            Some(_) if phase.engine_supply => plan.engine.map(|engine| engine.source),
             _ => None,
         };
         let mut carried_origin = None;

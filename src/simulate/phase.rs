@@ -40,6 +40,8 @@ pub struct Phase<F: Lane> {
     pub grid_supply: F::Mask,
     /// Whether the engine runs.
     pub engine: F::Mask,
+    /// Whether the supply is on, on the engine.
+    pub engine_supply: F::Mask,
     /// Fuel that it burns, litres.
     pub fuel_l: F,
     /// Fill of the well at hand when it began.

@@ -43,7 +43,7 @@ use crate::plan::{MOST_SOURCES, Plan, Rule, Slice};
 use account::{Account, settle_account};
 use course::Ahead;
 use demand::{demand_now, supply_now};
-use events::{close, drop_out, end_bulk, longest, retry};
+use events::{asleep, close, drop_out, end_bulk, longest, retry};
 use free::FreeBus;
 use hold::hold;
 use look::{look, stop_top_up, tend_engine, warm};
@@ -99,7 +99,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);
         let charge_limit_a = F::select(
-            state.too_cold.or(state.charge.ge(F::splat(1.0))),
+            state.too_cold.or(state.charge.ge(F::splat(1.0))).or(asleep(plan, state)),
             zero,
             F::splat(battery.charge_limit_a),
         );
@@ -200,7 +200,8 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                 block_v: free.block_v,
                 blocked: free.blocked.and(held.not()),
                 grid_supply: supply.grid,
-                engine: supply.engine,
+                engine: state.engine,
+                engine_supply: supply.engine,
             },
         );
         book.phase(plan, slice, &phase);
