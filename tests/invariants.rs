@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use longwatch::numbers::lane::{Lane, Wide};
-use longwatch::plan::{MOST_SOURCES, Plan, Slice};
+use longwatch::plan::{MOST_SOURCES, Offered, Plan, Slice};
 use longwatch::simulate::full_book::FullBook;
 use longwatch::simulate::ledger::Losses;
 use longwatch::simulate::phase::{Book, Phase};
@@ -23,7 +23,7 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use serde_json::{Value, json};
 use stations::{Kinds, station};
-use support::{bench_with, plan_of, run};
+use support::{bench_with, merge, plan_of, run};
 
 /// A runner whose cases are the same on every machine.
 fn runner(cases: u32) -> TestRunner {
@@ -51,8 +51,8 @@ fn the_books_close_on_random_stations_of_every_kind() {
     for ((what, kind), count) in &seen {
         println!("{what:10} {kind:14} {count}");
     }
-    // 4 batteries, 4 joinings, 3 draws, 5 strategies, 5 grids.
-    assert_eq!(seen.len(), 21, "the generator missed a kind");
+    // 6 batteries, 4 joinings, 3 draws, 5 strategies, 5 grids, 2 controllers, 2 engines.
+    assert_eq!(seen.len(), 27, "the generator missed a kind");
     assert!(seen.values().all(|count| *count > 100));
 }
 
@@ -63,6 +63,8 @@ fn count(seen: &mut BTreeMap<(&'static str, &'static str), usize>, kinds: &Kinds
         ("draw", kinds.draw),
         ("strategy", kinds.strategy),
         ("grid", kinds.grid),
+        ("controller", kinds.controller),
+        ("engine", kinds.engine),
     ] {
         *seen.entry(key).or_insert(0) += 1;
     }
@@ -79,13 +81,19 @@ fn a_loss_that_is_off_by_a_hundredth_opens_the_books() {
             "charge_efficiency_share": 0.9, "discharge_efficiency_share": 0.9}}
     }));
     rows.extend(run(&ideal).rows);
+    let mut acid = hard_station();
+    merge(&mut acid, &json!({"battery": {"lithium_iron_phosphate": null, "lead_acid": {"kind": "agm",
+        "cells_in_series": 6, "capacities": [{"discharge_h": 20.0, "capacity_ah": 100.0},
+        {"discharge_h": 1.0, "capacity_ah": 58.0}], "resistance_ohm": 0.008, "absorption_v": 14.4}}}));
+    rows.extend(run(&acid).rows);
     type Part = fn(&mut Losses) -> &mut f64;
-    let parts: [(&str, Part); 6] = [
+    let parts: [(&str, Part); 7] = [
         ("wiring", |it| &mut it.wiring_wh),
         ("resistance", |it| &mut it.battery_resistance_wh),
         ("hysteresis", |it| &mut it.battery_hysteresis_wh),
         ("lag", |it| &mut it.battery_lag_wh),
         ("conversion", |it| &mut it.battery_conversion_wh),
+        ("flow between wells", |it| &mut it.battery_flow_wh),
         ("self-discharge", |it| &mut it.self_discharge_wh),
     ];
     for (name, part) in parts {
@@ -143,12 +151,19 @@ impl<const N: usize> Book<Wide<N>> for Books<N> {
                     square_a2h: of(phase.square_a2h),
                     surface_wh: of(phase.surface_wh),
                     leaked_ah: of(phase.leaked_ah),
+                    fuel_l: of(phase.fuel_l),
+                    from_at_hand: of(phase.from_at_hand),
+                    to_at_hand: of(phase.to_at_hand),
+                    exchanged_ah: of(phase.exchanged_ah),
+                    resistance_ohm: of(phase.resistance_ohm),
+                    gain: of(phase.gain),
                     spread: of(phase.spread),
                     served_share: of(phase.served_share),
                     profile: of(phase.profile),
                     rung: of(phase.rung),
                     open: phase.open.0[lane],
-                    supply_on: phase.supply_on.0[lane],
+                    grid_supply: phase.grid_supply.0[lane],
+                    engine: phase.engine.0[lane],
                     own_draw_w: of(phase.own_draw_w),
                     used_wh: phase.used_wh.map(of),
                     within_limit_wh: phase.within_limit_wh.map(of),
@@ -165,40 +180,54 @@ fn compare_lanes<const N: usize>(plan: &Plan) -> Result<(), String> {
     let begin = |lane: usize| 0.05 + 0.9 * lane as f64 / N as f64;
     let mut wide = State::<Wide<N>>::at_start(plan);
     wide.charge = Wide(std::array::from_fn(begin));
+    wide.at_hand = wide.charge;
     let mut books = Books::<N>(vec![FullBook::new(); N]);
     let mut singles: Vec<_> = (0..N)
         .map(|lane| {
             let mut state = State::<f64>::at_start(plan);
             state.charge = begin(lane);
+            state.at_hand = state.charge;
             (state, FullBook::new())
         })
         .collect();
     for (at, slice) in plan.slices.iter().enumerate() {
         let base = single::inputs_of(plan, slice, at);
-        let mut inputs = Inputs {
-            available_w: [Wide::splat(0.0); MOST_SOURCES],
+        let by_sun = |values: [f64; MOST_SOURCES]| {
+            values.map(|value| Wide(std::array::from_fn(|lane| value * sun(lane))))
+        };
+        let inputs = Inputs {
+            available_w: by_sun(base.available_w),
+            shape_a: by_sun(base.shape_a),
+            shape_a_per_v: by_sun(base.shape_a_per_v),
             air_c: Wide::splat(base.air_c),
             grid: Wide::<N>::all(base.grid),
         };
-        for source in 0..MOST_SOURCES {
-            inputs.available_w[source] =
-                Wide(std::array::from_fn(|lane| base.available_w[source] * sun(lane)));
-        }
         for (lane, (state, book)) in singles.iter_mut().enumerate() {
+            let dim = |values: [f64; MOST_SOURCES]| values.map(|value| value * sun(lane));
             let single_inputs = Inputs {
-                available_w: base.available_w.map(|watts| watts * sun(lane)),
+                available_w: dim(base.available_w),
+                shape_a: dim(base.shape_a),
+                shape_a_per_v: dim(base.shape_a_per_v),
                 ..base
             };
+            let offered = single::offered_of(plan, at).map(|it| Offered {
+                available_w: it.available_w * sun(lane),
+                shape_a: it.shape_a * sun(lane),
+                shape_a_per_v: it.shape_a_per_v * sun(lane),
+            });
             for book in [&mut books.0[lane], book] {
-                book.begin_step(plan, slice.step, state.charge, state.battery_c, state.too_cold);
-                book.begin_slice(slice, single_inputs.available_w);
+                book.begin_step(plan, slice.step, state);
+                book.begin_slice(slice, offered);
             }
             run_slice(plan, slice, &single_inputs, state, book);
-            book.end_step(plan, state.charge);
+            book.end_step(plan, state);
         }
         run_slice(plan, slice, &inputs, &mut wide, &mut books);
         for (lane, book) in books.0.iter_mut().enumerate() {
-            book.end_step(plan, wide.charge.0[lane]);
+            let mut state = singles[lane].0;
+            state.charge = wide.charge.0[lane];
+            state.at_hand = wide.at_hand.0[lane];
+            book.end_step(plan, &state);
             let (one, many) = (singles[lane].1.rows.last(), book.rows.last());
             if format!("{one:?}") != format!("{many:?}") {
                 return Err(format!("lane {lane} of {N}:\n{one:?}\n{many:?}"));

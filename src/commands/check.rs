@@ -67,13 +67,9 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
     };
     Ok(match text_of(bytes_of(path)?, &shown) {
         Ok(text) => examine(&text, &shown, base_dir),
-        Err(problems) => Examined {
-            scenario: None,
-            spans: None,
-            series: None,
-            problems,
-            warnings: Vec::new(),
-        },
+        Err(problems) => {
+            Examined { scenario: None, spans: None, series: None, problems, warnings: Vec::new() }
+        }
     })
 }
 

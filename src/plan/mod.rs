@@ -19,7 +19,7 @@ use crate::warning::Warning;
 pub use slice::{Rule, Slice};
 
 /// Most sources of a station.
-pub const MOST_SOURCES: usize = 6;
+pub const MOST_SOURCES: usize = 8;
 
 /// A station and its hours, ready to be simulated.
 #[derive(Debug, Clone)]
@@ -44,12 +44,14 @@ pub struct Plan {
     pub tiers: TierPlan,
     /// All rungs of all ladders, one ladder after the other.
     pub rungs: Vec<Rung>,
-    /// By `(load set * tiers + tier) * 2 + carried`.
+    /// By `(load set * tiers + tier) * 3 + carrier`.
     pub profiles: Vec<Profile>,
     /// Slices in time; those of the settling days first.
     pub slices: Vec<Slice>,
-    /// Power of the arrays of each controller, by slice then source, W.
-    pub available_w: Vec<f64>,
+    /// What the arrays offer, by slice then source.
+    pub offered: Vec<Offered>,
+    /// The engine, if there is one.
+    pub engine: Option<EnginePlan>,
     /// Steps in time.
     pub steps: Vec<StepPlan>,
     /// How many steps settle before the span begins.
@@ -106,8 +108,86 @@ pub struct SourcePlan {
     pub tail_a: f64,
     /// Volts on float below which bulk begins again, V; 0 when nothing does.
     pub rebulk_v: f64,
-    /// Bus side over panel side; 1 for the mains (its plug side is in [`SupplyPlan`]).
+    /// Bus side over panel side; 1 for what has no panels.
     pub efficiency_share: f64,
+    /// Change of its set points with battery temperature around 25 deg C, V per kelvin.
+    pub compensation_v_per_k: f64,
+    /// What it is.
+    pub kind: SourceKind,
+}
+
+/// What a source is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SourceKind {
+    /// Panels at their maximum-power point.
+    Tracking,
+    /// Panels at battery volts and this drop, V.
+    Switching {
+        /// Volts between panel and battery, V.
+        drop_v: f64,
+    },
+    /// The supply on the grid.
+    Mains,
+    /// The supply on the engine.
+    Engine,
+    /// A vehicle, with what it burns, litres an hour.
+    Vehicle {
+        /// Litres an hour while connected.
+        idle_l_h: f64,
+    },
+}
+
+/// What the arrays of a source offer in a slice.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Offered {
+    /// At the maximum-power point, W.
+    pub available_w: f64,
+    /// Current of a switching controller's panels at [`SHAPE_V`] times the battery's nominal volts, A.
+    pub shape_a: f64,
+    /// Its change with battery volts, A per volt.
+    pub shape_a_per_v: f64,
+}
+
+/// Battery volts over nominal volts around which the curve of a switching controller's panels is
+/// taken as straight.
+pub const SHAPE_V: f64 = 1.04;
+
+/// An engine that feeds the supply.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EnginePlan {
+    /// Its place among the sources.
+    pub source: usize,
+    /// What it can give behind the supply, W.
+    pub direct_w: f64,
+    /// Other loads on it, W.
+    pub other_w: f64,
+    /// Litres an hour while it turns.
+    pub idle_l_h: f64,
+    /// Litres per watt-hour that it gives.
+    pub per_wh_l: f64,
+    /// Fuel at hand when the run begins, litres.
+    pub fuel_l: f64,
+    /// Litres that its tank holds.
+    pub tank_l: f64,
+    /// Pause to refill, h.
+    pub pause_h: f64,
+    /// Charge below which it is started.
+    pub start_below_share: f64,
+    /// Charge at which it is stopped.
+    pub stop_above_share: f64,
+    /// Whether it starts when asked.
+    pub starts: bool,
+}
+
+/// Who carries the marked groups.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carrier {
+    /// The battery.
+    Battery,
+    /// The supply on the grid.
+    Grid,
+    /// The supply on the engine.
+    Engine,
 }
 
 /// The supply at the plug.
@@ -184,7 +264,7 @@ impl Plan {
 
     /// Place of a profile.
     #[must_use]
-    pub fn profile_index(&self, set: usize, tier: usize, carried: bool) -> usize {
-        (set * self.tiers.count + tier) * 2 + usize::from(carried)
+    pub fn profile_index(&self, set: usize, tier: usize, carrier: Carrier) -> usize {
+        (set * self.tiers.count + tier) * 3 + carrier as usize
     }
 }

@@ -17,6 +17,10 @@ pub struct Slice {
     pub decides: bool,
     /// Whether somebody is there.
     pub attended: bool,
+    /// Whether the engine may run.
+    pub engine_allowed: bool,
+    /// Whether the vehicle is connected.
+    pub vehicle: bool,
     /// Sources that are silenced, by bit.
     pub silent: u32,
     /// The load set that the clock has on.

@@ -11,6 +11,8 @@ use super::basis::BasisOf;
 pub enum Battery {
     /// Lithium iron phosphate cells behind a management board (BMS).
     LithiumIronPhosphate(LithiumIronPhosphate),
+    /// Lead-acid cells: flooded, AGM or gel.
+    LeadAcid(LeadAcid),
     /// Watt-hours with stated efficiencies, for hand checks.
     Ideal(Ideal),
 }
@@ -73,6 +75,24 @@ pub struct UsableAt {
     pub usable_share: f64,
 }
 
+impl Ideal {
+    /// A battery that holds nothing.
+    #[must_use]
+    pub fn empty() -> Self {
+        Self {
+            capacity_wh: 1e-6,
+            empty_v: 12.0,
+            full_v: 13.0,
+            charge_efficiency_share: 1.0,
+            discharge_efficiency_share: 1.0,
+            charge_limit_a: None,
+            self_discharge_share_month: 0.0,
+            notes: None,
+            basis: BasisOf::new(),
+        }
+    }
+}
+
 fn one() -> u32 {
     1
 }
@@ -133,6 +153,98 @@ impl Default for ChargeInhibit {
     fn default() -> Self {
         Self { below_c: 0.0, again_above_c: 3.0 }
     }
+}
+
+/// Lead-acid cells.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LeadAcid {
+    /// How the acid is kept.
+    pub kind: AcidKind,
+    /// Cells in series; 6 make a 12 V battery.
+    pub cells_in_series: u32,
+    /// Equal strings side by side.
+    #[serde(default = "one")]
+    pub strings: u32,
+    /// Capacity of one string at two or more rates, from the datasheet: 20 h and 1 h at the least.
+    pub capacities: Vec<CapacityAtRate>,
+    /// What age has left of it, share.
+    #[serde(default = "unity")]
+    pub age_capacity_share: f64,
+    /// Resistance of one string with its leads, ohm.
+    pub resistance_ohm: f64,
+    /// Absorption volts of the datasheet at 25 deg C, of one string, V.
+    pub absorption_v: f64,
+    /// Charging current that the cells accept at these volts, share of what is missing an hour.
+    #[serde(default = "usual_acceptance")]
+    pub acceptance_share_per_h: f64,
+    /// Change of the absorption volts with temperature, V per kelvin and cell, below zero.
+    #[serde(default = "usual_absorption_per_k")]
+    pub absorption_v_per_k_cell: f64,
+    /// Limit of the charging current of one string, A; none when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charge_limit_a: Option<f64>,
+    /// Stored over charged while far from full.
+    #[serde(default = "usual_acid_efficiency")]
+    pub charge_efficiency_share: f64,
+    /// Stored over charged when full; in between from 85 % on in a straight line.
+    #[serde(default = "usual_full_efficiency")]
+    pub full_efficiency_share: f64,
+    /// Self-discharge at 20 deg C, share of rated capacity a month of 30 days.
+    #[serde(default = "usual_self_discharge")]
+    pub self_discharge_share_month: f64,
+    /// Temperature of the cells.
+    #[serde(default)]
+    pub temperature: Temperature,
+    /// Share of capacity that can be drawn at a cell temperature: points, straight lines between,
+    /// level outside; a published table of its kind when absent.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub usable_share_at_c: Vec<UsableAt>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+/// How the acid is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum AcidKind {
+    /// Free acid, vented cells.
+    Flooded,
+    /// Absorbed in glass mat.
+    Agm,
+    /// Set in gel.
+    Gel,
+}
+
+/// Capacity at one rate.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CapacityAtRate {
+    /// Hours of discharge at a steady current.
+    pub discharge_h: f64,
+    /// Capacity over them, Ah.
+    pub capacity_ah: f64,
+}
+
+/// 0.8: the ampere-hour law, common practice, no source.
+fn usual_acceptance() -> f64 {
+    0.8
+}
+/// -4 mV per kelvin and cell: boost charging of a 190 Ah AGM datasheet.
+fn usual_absorption_per_k() -> f64 {
+    -0.004
+}
+/// 0.97: common practice, no source.
+fn usual_acid_efficiency() -> f64 {
+    0.97
+}
+/// 0.6: common practice, no source.
+fn usual_full_efficiency() -> f64 {
+    0.6
 }
 
 /// Watt-hours with stated efficiencies and volts on a straight line, for hand checks.

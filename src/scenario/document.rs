@@ -7,7 +7,7 @@ use super::battery::Battery;
 use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
-use super::sources::{Array, Controller, Supply};
+use super::sources::{Array, Controller, Generator, Supply, Vehicle};
 use super::sun::Sun;
 use super::Named;
 
@@ -54,6 +54,12 @@ pub struct Scenario {
     /// The direct-current supply that the mains feeds, with its charger.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub supply: Option<Supply>,
+    /// An engine that feeds the supply while the mains is away.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub generator: Option<Generator>,
+    /// A running vehicle that charges through a lead.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vehicle: Option<Vehicle>,
     /// The low-voltage disconnect of the loads.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub disconnect: Option<Disconnect>,

@@ -93,8 +93,10 @@ fn without_mark(text: &str) -> &str {
 fn parse(text: &str) -> Result<Scenario, serde_path_to_error::Error<serde_json::Error>> {
     let mut from = serde_json::Deserializer::from_str(text);
     let mut track = serde_path_to_error::Track::new();
-    let scenario = serde::Deserialize::deserialize(serde_path_to_error::Deserializer::new(&mut from, &mut track))
-        .map_err(|error| serde_path_to_error::Error::new(track.path(), error))?;
+    let scenario = serde::Deserialize::deserialize(serde_path_to_error::Deserializer::new(
+        &mut from, &mut track,
+    ))
+    .map_err(|error| serde_path_to_error::Error::new(track.path(), error))?;
     from.end().map_err(|error| {
         serde_path_to_error::Error::new(serde_path_to_error::Track::new().path(), error)
     })?;
@@ -112,8 +114,11 @@ fn from_serde(error: &serde_path_to_error::Error<serde_json::Error>, spans: &Spa
             Segment::Unknown => break,
         });
     }
-    Problem::new(ProblemKind::WrongType, &format!("this cannot be read: {}", error.inner()))
-        .at(spans, &path, "found here")
+    Problem::new(ProblemKind::WrongType, &format!("this cannot be read: {}", error.inner())).at(
+        spans,
+        &path,
+        "found here",
+    )
 }
 
 #[cfg(test)]

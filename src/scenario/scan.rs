@@ -5,15 +5,13 @@
 //! decimal comma) it reads on, so that one reading names all slips. What it lets pass is still
 //! given to `serde_json`, which alone decides what a scenario is.
 
+mod brackets;
 mod scalar;
 
 use std::ops::Range;
 
 use super::problem::{Problem, ProblemKind};
-use super::spans::{Member, Node, NodeKind, line_col};
-
-/// Deeper nesting is refused; a scenario needs about eight levels.
-const DEEPEST: usize = 64;
+use super::spans::{Member, Node, NodeKind};
 
 /// What the scanner found.
 pub(super) struct Scanned {
@@ -131,9 +129,8 @@ impl<'t> Scanner<'t> {
         self.skip_blank();
         if self.at < self.text.len() {
             let span = self.here();
-            let mut problem =
-                Problem::new(ProblemKind::Syntax, "the file goes on after its end")
-                    .mark(span, "what begins here belongs to nothing");
+            let mut problem = Problem::new(ProblemKind::Syntax, "the file goes on after its end")
+                .mark(span, "what begins here belongs to nothing");
             problem = problem
                 .mark(root.span.end - 1..root.span.end, "this bracket closed the scenario")
                 .hint("Most likely one closing bracket too many stands here or before.");
@@ -180,39 +177,6 @@ impl<'t> Scanner<'t> {
                 Err(Lost)
             }
         }
-    }
-
-    fn enter(&mut self) -> Result<usize, Lost> {
-        let start = self.at;
-        self.open.push(start);
-        self.at += 1;
-        if self.open.len() > DEEPEST {
-            let allowed = format!("{DEEPEST} levels");
-            self.problems.push(
-                Problem::new(ProblemKind::Syntax, "brackets are nested too deep")
-                    .mark(start..start + 1, "one level too many")
-                    .allowed(&allowed),
-            );
-            return Err(Lost);
-        }
-        Ok(start)
-    }
-
-    fn leave(&mut self, start: usize) -> Range<usize> {
-        self.open.pop();
-        let indent = |byte: usize| {
-            let line_start = self.text[..byte].rfind('\n').map_or(0, |at| at + 1);
-            let line = &self.text[line_start..];
-            (line_start, line.len() - line.trim_start_matches([' ', '\t']).len())
-        };
-        let (from_line, from) = indent(start);
-        let (to_line, to) = indent(self.at);
-        let first_on_line = self.text[to_line..self.at].trim().is_empty();
-        if self.slanted.is_none() && from_line != to_line && from != to && first_on_line {
-            self.slanted = Some((start, self.at));
-        }
-        self.at += 1;
-        start..self.at
     }
 
     fn list(&mut self) -> Result<Node, Lost> {
@@ -276,7 +240,12 @@ impl<'t> Scanner<'t> {
             }
             Some(_) => {
                 let span = self.here();
-                self.problem(span, "a key in double quotes is missing here", "found this instead", "");
+                self.problem(
+                    span,
+                    "a key in double quotes is missing here",
+                    "found this instead",
+                    "",
+                );
                 Err(Lost)
             }
         }
@@ -333,7 +302,11 @@ impl<'t> Scanner<'t> {
                 Ok(())
             }
             Some('}' | ']') => Err(self.wrong_bracket(opened)),
-            Some(c) if c.is_alphanumeric() && self.at == value_end && self.text[..value_end].ends_with('"') => {
+            Some(c)
+                if c.is_alphanumeric()
+                    && self.at == value_end
+                    && self.text[..value_end].ends_with('"') =>
+            {
                 // `"house, "draw": ...`: quotes open and close the wrong way round from here on.
                 let start = self.text[..value_end - 1].rfind('"').unwrap_or(value_end - 1);
                 self.problem(
@@ -344,7 +317,9 @@ impl<'t> Scanner<'t> {
                 );
                 Err(Lost)
             }
-            Some(c) if scalar::opens_text(c) || c.is_alphanumeric() || matches!(c, '{' | '[' | '-') => {
+            Some(c)
+                if scalar::opens_text(c) || c.is_alphanumeric() || matches!(c, '{' | '[' | '-') =>
+            {
                 let last = self.text[..value_end].chars().next_back().map_or(0, char::len_utf8);
                 self.problem(
                     value_end - last..value_end,
@@ -367,55 +342,6 @@ impl<'t> Scanner<'t> {
         let span = self.here();
         self.at += 1;
         self.problem(span, "one comma too many", "nothing stands before this comma", "");
-    }
-
-    fn wrong_bracket(&mut self, opened: usize) -> Lost {
-        let (open, close) = if self.text[opened..].starts_with('{') { ('{', '}') } else { ('[', ']') };
-        let found = self.here();
-        let text = format!("`{open}` is closed by the wrong bracket");
-        let label = format!("`{close}` belongs here, or before");
-        self.problems.push(
-            Problem::new(ProblemKind::Syntax, &text)
-                .mark(found, &label)
-                .mark(opened..opened + 1, "opened here"),
-        );
-        Lost
-    }
-
-    /// The file ends with brackets open: say where the innermost began.
-    fn truncated(&mut self) -> Lost {
-        let end = self.here();
-        let mut problem = Problem::new(ProblemKind::Syntax, "the file ends too early");
-        if let Some(&innermost) = self.open.last() {
-            let bracket = &self.text[innermost..=innermost];
-            let label = format!("this `{bracket}` is still open");
-            problem = if end.start == innermost {
-                problem.mark(end, &format!("the file ends here, and {label}"))
-            } else {
-                problem.mark(end, "the file ends here").mark(innermost..innermost + 1, &label)
-            };
-            let count = self.open.len();
-            let lines: Vec<String> =
-                self.open.iter().map(|&at| line_col(self.text, at).0.to_string()).collect();
-            problem = problem.hint(&self.slant_hint().unwrap_or_else(|| match count {
-                1 => "One bracket is still open. Was the file copied whole?".to_owned(),
-                _ => format!(
-                    "{count} brackets are still open, begun on lines {}. Was the file copied whole?",
-                    lines.join(", ")
-                ),
-            }));
-        }
-        self.problems.push(problem);
-        Lost
-    }
-
-    fn slant_hint(&self) -> Option<String> {
-        let (opened, closed) = self.slanted?;
-        let (opened, closed) = (line_col(self.text, opened).0, line_col(self.text, closed).0);
-        Some(format!(
-            "Going by the indentation, look between lines {opened} and {closed}: the bracket that \
-             begins line {closed} closes the one opened on line {opened}."
-        ))
     }
 }
 

@@ -32,6 +32,12 @@ pub struct Array {
     /// Window in which the panels stand outside; always when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub deployed: Option<String>,
+    /// Window in which they are stowed, as in a gale; never when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stowed: Option<String>,
+    /// Points of the panel's curve; a switching controller needs them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub datasheet: Option<PanelSheet>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -56,6 +62,120 @@ fn usual_noct() -> f64 {
 pub enum Controller {
     /// Follows the maximum-power point and converts to the battery's volts.
     Tracking(Tracking),
+    /// Connects the panels straight to the battery and interrupts: panels at battery volts.
+    Switching(Switching),
+}
+
+/// A controller that connects the panels to the battery and interrupts at the set point.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Switching {
+    /// Limit of its current, A.
+    pub output_limit_a: f64,
+    /// Volts between panel and battery: its own and those of the panel leads, V.
+    #[serde(default = "usual_drop")]
+    pub drop_v: f64,
+    /// What it draws from the battery itself, day and night, W.
+    #[serde(default)]
+    pub own_draw_w: f64,
+    /// Its charging voltages.
+    pub charge: Charge,
+    /// Window in which it is switched off so that nobody hears it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub silent_in: Option<String>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+/// 0.5 V: common practice, no source.
+fn usual_drop() -> f64 {
+    0.5
+}
+
+impl Controller {
+    /// Its kind, as the file names it.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::Tracking(_) => "tracking",
+            Self::Switching(_) => "switching",
+        }
+    }
+
+    /// Its charging voltages.
+    #[must_use]
+    pub fn charge(&self) -> &Charge {
+        match self {
+            Self::Tracking(it) => &it.charge,
+            Self::Switching(it) => &it.charge,
+        }
+    }
+
+    /// Limit of its current, A.
+    #[must_use]
+    pub fn output_limit_a(&self) -> f64 {
+        match self {
+            Self::Tracking(it) => it.output_limit_a,
+            Self::Switching(it) => it.output_limit_a,
+        }
+    }
+
+    /// What it draws itself, W.
+    #[must_use]
+    pub fn own_draw_w(&self) -> f64 {
+        match self {
+            Self::Tracking(it) => it.own_draw_w,
+            Self::Switching(it) => it.own_draw_w,
+        }
+    }
+
+    /// Window in which it is switched off.
+    #[must_use]
+    pub fn silent_in(&self) -> Option<&String> {
+        match self {
+            Self::Tracking(it) => it.silent_in.as_ref(),
+            Self::Switching(it) => it.silent_in.as_ref(),
+        }
+    }
+}
+
+/// Four points of a panel's curve at standard test conditions.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PanelSheet {
+    /// Short-circuit current, A.
+    pub isc_a: f64,
+    /// Open-circuit volts, V.
+    pub voc_v: f64,
+    /// Current at the maximum-power point, A.
+    pub imp_a: f64,
+    /// Volts at the maximum-power point, V.
+    pub vmp_v: f64,
+    /// Panels in series.
+    #[serde(default = "one_panel")]
+    pub in_series: u32,
+    /// Change of the open-circuit volts, share per kelvin, below zero.
+    #[serde(default = "silicon_voc_per_c")]
+    pub voc_per_c: f64,
+    /// Change of the short-circuit current, share per kelvin.
+    #[serde(default = "silicon_isc_per_c")]
+    pub isc_per_c: f64,
+}
+
+fn one_panel() -> u32 {
+    1
+}
+/// -0.32 % per kelvin: crystalline silicon, common practice, no source.
+fn silicon_voc_per_c() -> f64 {
+    -0.0032
+}
+/// +0.05 % per kelvin: crystalline silicon, common practice, no source.
+fn silicon_isc_per_c() -> f64 {
+    0.0005
 }
 
 /// A controller that follows the maximum-power point.
@@ -104,6 +224,10 @@ pub struct Charge {
     /// comes back after having had nothing to give.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rebulk_v: Option<f64>,
+    /// Change of its set points with battery temperature around 25 deg C, V per kelvin, below zero;
+    /// none when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub compensation_v_per_k: Option<f64>,
 }
 
 /// The direct-current supply that the mains feeds.
@@ -162,4 +286,97 @@ pub struct Charger {
     /// Where its numbers come from.
     #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
     pub basis: BasisOf,
+}
+
+/// An engine that feeds the supply while the mains is away.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Generator {
+    /// Continuous rated output at sea level, W.
+    pub rated_w: f64,
+    /// Fuel at hand when the span begins, litres.
+    pub fuel_l: f64,
+    /// What it burns.
+    pub fuel_line: FuelLine,
+    /// When it may start and when it stops.
+    pub rule: EngineRule,
+    /// Window in which it may run; any hour when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub allowed: Option<String>,
+    /// Chance that it does not start when asked; `run` lets it start if this is below 0.5.
+    #[serde(default)]
+    pub fails_to_start_chance: f64,
+    /// Litres that its tank holds; all the fuel when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tank_l: Option<f64>,
+    /// How long it stands to cool and be refilled when the tank is empty, min.
+    #[serde(default = "usual_refuel_pause")]
+    pub refuel_pause_min: f64,
+    /// Loss of output per 300 m above the sea, share.
+    #[serde(default = "usual_derate")]
+    pub derate_share_per_300_m: f64,
+    /// Other loads on it while it runs (kettle, lights), W.
+    #[serde(default)]
+    pub other_w: f64,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+/// 20 min: cooling down before refuelling, common practice, no source.
+fn usual_refuel_pause() -> f64 {
+    20.0
+}
+/// 3.5 % per 300 m: naturally aspirated engines, common practice, no source.
+fn usual_derate() -> f64 {
+    0.035
+}
+
+/// Litres an hour: `per_rated_kw_l_h x rated kW + per_kwh_l x output kW`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FuelLine {
+    /// Litres an hour per rated kilowatt while it turns.
+    pub per_rated_kw_l_h: f64,
+    /// Litres per kilowatt-hour that it gives.
+    pub per_kwh_l: f64,
+}
+
+/// When an engine starts and stops.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EngineRule {
+    /// Charge, looked at on the hour in attended hours, below which it is started.
+    pub start_below_share: f64,
+    /// Charge at which it is stopped.
+    pub stop_above_share: f64,
+}
+
+/// A running vehicle that charges through a lead.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Vehicle {
+    /// Limit of its charging current, A.
+    pub limit_a: f64,
+    /// Its charging voltages at the battery.
+    pub charge: Charge,
+    /// Window in which it is connected and idling.
+    pub connected: String,
+    /// Fuel that it idles away, litres an hour.
+    #[serde(default = "usual_idle")]
+    pub idle_l_h: f64,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+/// 1 litre an hour: common practice, no source.
+fn usual_idle() -> f64 {
+    1.0
 }

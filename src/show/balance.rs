@@ -1,18 +1,18 @@
 //! The energy balance by local day (week, month, year for long spans): what came in stands above
 //! the line, what went out below it, of equal height; the numbers stand under the bars.
 
-use super::axes::{Scale, level_ticks, round_step};
+use super::axes::{Scale, level_ticks};
+use super::balance_rows::{Look, bar, extent, lines, swatch};
 use super::bins::{Bin, Grain, finest};
-use super::canvas::{Canvas, Picture, Point, Rect};
+use super::canvas::{Canvas, Picture, Rect};
 use super::page::{blank, head, run_line};
 use super::sentence::first_sentence;
 use super::span::Span;
 use super::text::width_px;
 use super::theme::{
-    AXIS_PEN, Anchor, CRIMSON, DRAWN_FILL, Fill, HAIR_PEN, LABEL, LOSS_FILL, MAINS_FILL, OWN_DRAW_FILL,
-    QUIET, REFUSED_PEN, RIM_PX, SERVED_FILL, SMALL, STORED_FILL, SUN_FILL, TEXT, UNSERVED_FILL, WIDTH_PX,
+    AXIS_PEN, Anchor, CRIMSON, HAIR_PEN, LABEL, QUIET, RIM_PX, SMALL, TEXT, WIDTH_PX,
 };
-use super::words::{energy, number, percent, trimmed};
+use super::words::{EnergyUnit, energy, percent, trimmed};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
 
@@ -28,53 +28,42 @@ const ROW_PX: f64 = 17.0;
 /// Least width of a column, px, and with it the most columns.
 const COLUMN_PX: f64 = 41.0;
 
-/// What a row of the table is in the bars above it.
-enum Look {
-    /// Part of the stack above the line.
-    Up(Fill),
-    /// Part of the stack below it.
-    Down(Fill),
-    /// An outline on top of the upper stack.
-    Outline,
-    /// Hatched, beneath the lower stack.
-    Missing,
-    /// Only in the table.
-    Number,
-}
-
-struct Line {
-    name: &'static str,
-    look: Look,
-    wh: Vec<f64>,
-}
-
 /// Draws the balance.
 #[must_use]
 pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
-    let Some(span) = Span::of(ledger) else { return blank(NAME, ledger) };
+    let Some(span) = Span::of(ledger) else {
+        return blank(NAME, ledger);
+    };
     let mut canvas = Canvas::new();
     let (x0, x1) = (LEFT_PX, WIDTH_PX - RIM_PX - TOTAL_PX);
     let (grain, bins) = finest(&span, Grain::Day, ((x1 - x0) / COLUMN_PX) as usize);
     let lines = lines(&span, &bins);
     let column = (x1 - x0) / bins.len() as f64;
-    let kilo = lines.iter().flat_map(|line| &line.wh).any(|wh| *wh >= 9_999.5)
-        || lines.iter().any(|line| line.wh.iter().sum::<f64>() >= 99_999.5);
-    let unit = if kilo { "kWh" } else { "Wh" };
-    let in_unit = |wh: f64| if kilo { wh / 1000.0 } else { wh };
+    let energies = lines
+        .iter()
+        .filter(|line| !matches!(line.look, Look::Number))
+        .flat_map(|line| &line.wh);
+    let unit = EnergyUnit::for_largest(energies.copied().fold(0.0, f64::max));
+    let in_unit = |wh: f64| wh / unit.wh;
 
     let title = title_of(&span, &bins, grain, summary);
-    let missing = if summary.unserved_wh > 0.0 { "; unserved demand hangs below" } else { "" };
+    let missing = if summary.unserved_wh > 0.0 {
+        "; unserved demand hangs below"
+    } else {
+        ""
+    };
     let drawn = format!(
-        "Energy by {}, {unit}: what came in above the line, as much went out below it{missing}.",
-        grain_name(grain)
+        "Energy by {}, {}: what came in above the line, as much went out below it{missing}.",
+        grain_name(grain),
+        unit.name
     );
     let run = run_line(&span);
-    let top = head(&mut canvas, &title, &run, &drawn) + 18.0;
+    let top = head(&mut canvas, &title, &run, &drawn) + 24.0;
     let plot = Rect::new(x0, top, x1, top + PLOT_PX);
     let (low, high) = extent(&lines, bins.len());
     let scale = Scale::new(in_unit(low), in_unit(high), plot.y1, plot.y0);
     level_ticks(&mut canvas, plot, &scale, 30.0);
-    canvas.text(x0 - 7.0, plot.y0 - 10.0, unit, SMALL.at(Anchor::End));
+    canvas.text(x0 - 7.0, plot.y0 - 10.0, unit.name, SMALL.at(Anchor::End));
     let zero = scale.px(0.0);
     for (words, y) in [("came in", zero - 12.0), ("went out", zero + 20.0)] {
         canvas.text(RIM_PX, y, words, LABEL.strong());
@@ -82,7 +71,14 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
     for i in 0..bins.len() {
         let x = x0 + (i as f64 + 0.5) * column;
         let half = (column * 0.31).clamp(1.0, 34.0);
-        bar(&mut canvas, &lines, i, (x - half, x + half), &scale, in_unit);
+        bar(
+            &mut canvas,
+            &lines,
+            i,
+            (x - half, x + half),
+            &scale,
+            in_unit,
+        );
     }
     canvas.line(&[(x0, zero), (x1, zero)], AXIS_PEN);
 
@@ -96,9 +92,17 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
         let pen = if above && goes { AXIS_PEN } else { HAIR_PEN };
         above = !goes;
         canvas.line(&[(RIM_PX, y - 12.5), (WIDTH_PX - RIM_PX, y - 12.5)], pen);
-        swatch(&mut canvas, line, Rect::new(RIM_PX, y - 9.0, RIM_PX + 16.0, y + 1.0));
+        swatch(
+            &mut canvas,
+            line,
+            Rect::new(RIM_PX, y - 9.0, RIM_PX + 16.0, y + 1.0),
+        );
         let hours_row = matches!(line.look, Look::Number);
-        let ink = if matches!(line.look, Look::Missing) { CRIMSON } else { TEXT };
+        let ink = if matches!(line.look, Look::Missing) {
+            CRIMSON
+        } else {
+            TEXT
+        };
         canvas.text(RIM_PX + 23.0, y, line.name, SMALL.in_ink(ink));
         let value = |v: f64| {
             if v.abs() < 1e-9 {
@@ -106,7 +110,7 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
             } else if hours_row {
                 trimmed(v, 1)
             } else {
-                number(in_unit(v), usize::from(kilo && v < 99_999.5) * 2)
+                unit.write(v)
             }
         };
         if place_values {
@@ -116,7 +120,12 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
             }
         }
         let sum = value(line.wh.iter().sum());
-        canvas.text(WIDTH_PX - RIM_PX, y, &sum, SMALL.at(Anchor::End).in_ink(ink).strong());
+        canvas.text(
+            WIDTH_PX - RIM_PX,
+            y,
+            &sum,
+            SMALL.at(Anchor::End).in_ink(ink).strong(),
+        );
         y += ROW_PX;
     }
     let about = format!("{}. {run}. {drawn}", first_sentence(ledger, summary));
@@ -136,14 +145,26 @@ fn grain_name(grain: Grain) -> String {
 fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> String {
     let name = |i: usize| bin_name(span, bins, i, grain, true);
     let most = |value: &dyn Fn(&Bin) -> f64| {
-        let worst = bins.iter().enumerate().max_by(|a, b| value(a.1).total_cmp(&value(b.1)));
+        let worst = bins
+            .iter()
+            .enumerate()
+            .max_by(|a, b| value(a.1).total_cmp(&value(b.1)));
         worst.filter(|(_, bin)| bins.len() > 1 && value(bin) > 0.5)
     };
     let on = if grain == Grain::Day { "on" } else { "in" };
     if summary.unserved_wh > 1e-9 * summary.load_wh {
-        let said = format!("{} of {} asked for unserved", energy(summary.unserved_wh), energy(summary.load_wh));
+        let (missing, asked) = (energy(summary.unserved_wh), energy(summary.load_wh));
+        let said = if summary.unserved_wh > summary.load_wh * (1.0 - 1e-9) {
+            format!("All {asked} of demand unserved")
+        } else {
+            format!("{missing} of {asked} demand unserved")
+        };
         return match most(&|bin| bin.unserved_wh) {
-            Some((i, bin)) => format!("{said}, most {on} {} ({})", name(i), energy(bin.unserved_wh)),
+            Some((i, bin)) => format!(
+                "{said}, most {on} {} ({})",
+                name(i),
+                energy(bin.unserved_wh)
+            ),
             None => said,
         };
     }
@@ -157,18 +178,33 @@ fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> Strin
             format!("The battery took {} more than it gave", energy(change))
         };
         return match most(&|bin| -bin.stored_change_wh) {
-            Some((i, bin)) => format!("{said}; drained most on {}: {}", name(i), energy(-bin.stored_change_wh)),
+            Some((i, bin)) => format!(
+                "{said}; drained most on {}: {}",
+                name(i),
+                energy(-bin.stored_change_wh)
+            ),
             None => said,
         };
     }
     let sun = |bin: &Bin| bin.used_wh(span, Origin::Sun);
     let came = summary.solar_used_wh + summary.mains_to_load_wh + summary.mains_to_battery_wh;
-    let share = if came > 0.0 { percent(summary.solar_used_wh / came) } else { percent(0.0) };
+    let share = if came > 0.0 {
+        percent(summary.solar_used_wh / came)
+    } else {
+        percent(0.0)
+    };
     // A bin at either end may hold a few days only: compare by hour.
-    let least = bins.iter().enumerate().min_by(|a, b| (sun(a.1) / a.1.hours).total_cmp(&(sun(b.1) / b.1.hours)));
+    let least = bins
+        .iter()
+        .enumerate()
+        .min_by(|a, b| (sun(a.1) / a.1.hours).total_cmp(&(sun(b.1) / b.1.hours)));
     match least {
         Some((i, bin)) if summary.solar_used_wh > 0.0 => {
-            format!("The sun brought {share} of what came in, least in {}: {}", name(i), energy(sun(bin)))
+            format!(
+                "The sun brought {share} of what came in, least in {}: {}",
+                name(i),
+                energy(sun(bin))
+            )
         }
         _ => "The sun brought nothing".to_owned(),
     }
@@ -189,110 +225,23 @@ fn bin_name(span: &Span, bins: &[Bin], i: usize, grain: Grain, long: bool) -> St
     date.format(pattern).to_string()
 }
 
-fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
-    let of = |value: &dyn Fn(&Bin) -> f64| -> Vec<f64> { bins.iter().map(value).collect() };
-    let all = [
-        ("sun", Look::Up(SUN_FILL), of(&|b| b.used_wh(span, Origin::Sun))),
-        ("mains", Look::Up(MAINS_FILL), of(&|b| b.used_wh(span, Origin::Mains))),
-        ("from the battery, net", Look::Up(DRAWN_FILL), of(&|b| (-b.stored_change_wh).max(0.0))),
-        ("sun refused", Look::Outline, of(&|b| b.refused_wh())),
-        ("loads served", Look::Down(SERVED_FILL), of(&|b| b.served_wh)),
-        ("own draw", Look::Down(OWN_DRAW_FILL), of(&|b| b.own_draw_wh)),
-        ("losses", Look::Down(LOSS_FILL), of(&|b| b.loss_wh)),
-        ("into the battery, net", Look::Down(STORED_FILL), of(&|b| b.stored_change_wh.max(0.0))),
-        ("unserved", Look::Missing, of(&|b| b.unserved_wh)),
-        ("grid down, h", Look::Number, of(&|b| b.grid_down_h)),
-        ("dark, h", Look::Number, of(&|b| b.dark_h)),
-    ];
-    let has_sun = span.ledger.heads.sources.iter().any(|source| source.origin == Origin::Sun);
-    let has_mains = span.ledger.heads.sources.iter().any(|source| source.origin == Origin::Mains);
-    let keep = |name: &str, wh: &[f64]| {
-        let happened = wh.iter().any(|v| *v > 1e-9);
-        name == "loads served" || (has_sun && name == "sun") || (happened && (has_mains || name != "grid down, h"))
-    };
-    all.into_iter()
-        .filter(|(name, _, wh)| keep(name, wh))
-        .map(|(name, look, wh)| Line { name, look, wh })
-        .collect()
-}
-
-/// Lowest and highest value of the stacks, Wh, rounded outwards.
-fn extent(lines: &[Line], bins: usize) -> (f64, f64) {
-    let (mut low, mut high) = (0.0_f64, 0.0_f64);
-    for i in 0..bins {
-        let sum = |above: bool| -> f64 {
-            lines
-                .iter()
-                .filter(|line| match line.look {
-                    Look::Up(_) | Look::Outline => above,
-                    Look::Down(_) | Look::Missing => !above,
-                    Look::Number => false,
-                })
-                .map(|line| line.wh[i])
-                .sum()
-        };
-        high = high.max(sum(true));
-        low = low.min(-sum(false));
-    }
-    if high - low < 1e-6 {
-        return (-1.0, 1.0);
-    }
-    let (step, _) = round_step((high - low) / 16.0);
-    ((low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step)
-}
-
-fn bar(
-    canvas: &mut Canvas,
-    lines: &[Line],
-    i: usize,
-    (x0, x1): (f64, f64),
-    scale: &Scale,
-    in_unit: impl Fn(f64) -> f64,
-) {
-    let (mut up, mut down) = (0.0, 0.0);
-    for line in lines {
-        let wh = in_unit(line.wh[i]);
-        match line.look {
-            Look::Up(fill) => {
-                canvas.fill(&[Rect::new(x0, scale.px(up), x1, scale.px(up + wh))], fill);
-                up += wh;
-            }
-            Look::Outline => {
-                let (base, top) = (scale.px(up), scale.px(up + wh));
-                if base - top > 0.8 {
-                    let path: [Point; 4] = [(x0, base), (x0, top), (x1, top), (x1, base)];
-                    canvas.line(&path, REFUSED_PEN);
-                }
-            }
-            Look::Down(fill) => {
-                canvas.fill(&[Rect::new(x0, scale.px(down), x1, scale.px(down - wh))], fill);
-                down -= wh;
-            }
-            Look::Missing => {
-                canvas.fill(&[Rect::new(x0, scale.px(down), x1, scale.px(down - wh))], UNSERVED_FILL);
-            }
-            Look::Number => {}
-        }
-    }
-}
-
-fn swatch(canvas: &mut Canvas, line: &Line, area: Rect) {
-    match line.look {
-        Look::Up(fill) | Look::Down(fill) => canvas.fill(&[area], fill),
-        Look::Missing => canvas.fill(&[area], UNSERVED_FILL),
-        Look::Outline => {
-            let path = [(area.x0, area.y1), (area.x0, area.y0), (area.x1, area.y0), (area.x1, area.y1)];
-            canvas.line(&path, REFUSED_PEN);
-        }
-        Look::Number => {}
-    }
-}
-
 /// Names of the columns and, where one is not full, its hours. Returns the height of the first row.
-fn heads(canvas: &mut Canvas, span: &Span, bins: &[Bin], grain: Grain, (x0, x1): (f64, f64), y: f64) -> f64 {
+fn heads(
+    canvas: &mut Canvas,
+    span: &Span,
+    bins: &[Bin],
+    grain: Grain,
+    (x0, x1): (f64, f64),
+    y: f64,
+) -> f64 {
     let column = (x1 - x0) / bins.len() as f64;
-    let names: Vec<String> = (0..bins.len()).map(|i| bin_name(span, bins, i, grain, false)).collect();
-    let widest = names.iter().map(|name| width_px(name, SMALL)).fold(0.0, f64::max);
+    let names: Vec<String> = (0..bins.len())
+        .map(|i| bin_name(span, bins, i, grain, false))
+        .collect();
+    let widest = names
+        .iter()
+        .map(|name| width_px(name, SMALL))
+        .fold(0.0, f64::max);
     let every = (((widest + 6.0) / column).ceil() as usize).max(1);
     // A day's name that has no room on one line stands on two.
     let two = matches!(grain, Grain::Day) && every > 1;
@@ -312,6 +261,11 @@ fn heads(canvas: &mut Canvas, span: &Span, bins: &[Bin], grain: Grain, (x0, x1):
             canvas.text(x, base + 14.0, &words, SMALL.at(Anchor::Middle));
         }
     }
-    canvas.text(WIDTH_PX - RIM_PX, base, "whole span", SMALL.at(Anchor::End).in_ink(QUIET));
+    canvas.text(
+        WIDTH_PX - RIM_PX,
+        base,
+        "whole span",
+        SMALL.at(Anchor::End).in_ink(QUIET),
+    );
     base + if partial { 34.0 } else { 20.0 }
 }

@@ -26,8 +26,14 @@ pub enum Grain {
 
 impl Grain {
     /// All of them, the finest first.
-    pub const ALL: [Self; 6] =
-        [Self::Step, Self::Hour, Self::Day, Self::Week, Self::Month, Self::Year];
+    pub const ALL: [Self; 6] = [
+        Self::Step,
+        Self::Hour,
+        Self::Day,
+        Self::Week,
+        Self::Month,
+        Self::Year,
+    ];
 
     /// The word for one of them.
     #[must_use]
@@ -118,7 +124,10 @@ impl Bin {
     #[must_use]
     pub fn used_wh(&self, span: &Span, origin: Origin) -> f64 {
         let flows = self.sources.iter().zip(&span.ledger.heads.sources);
-        flows.filter(|(_, source)| source.origin == origin).map(|(flow, _)| flow.used_wh).sum()
+        flows
+            .filter(|(_, source)| source.origin == origin)
+            .map(|(flow, _)| flow.used_wh)
+            .sum()
     }
 
     /// Sun that was there and was refused, by output limits or by the bus, Wh.
@@ -180,7 +189,11 @@ pub fn gather(span: &Span, grain: Grain) -> Vec<Bin> {
         bin.stored_out_wh += (-change_wh).max(0.0);
         bin.grid_down_h += (1.0 - row.grid_share) * row.hours;
         bin.dark_h += row.dark_h;
-        for share in [row.charge_start_share, row.charge_lowest_share, row.charge_end_share] {
+        for share in [
+            row.charge_start_share,
+            row.charge_lowest_share,
+            row.charge_end_share,
+        ] {
             bin.charge_low = bin.charge_low.min(share);
             bin.charge_high = bin.charge_high.max(share);
         }

@@ -8,12 +8,10 @@ use plotters::backend::{DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, FontStyle, RGBColor, ShapeStyle, TextStyle};
 
+pub use super::geometry::{Point, Rect};
 use super::hatch;
 use super::text;
 use super::theme::{Anchor, Dash, FONT_FAMILY, Fill, Ink, PAPER, Pen, Type};
-
-/// A place on the sheet, px from the left and from the top.
-pub type Point = (f64, f64);
 
 /// How many units of the drawing make a pixel.
 const FINER: f64 = 10.0;
@@ -23,61 +21,6 @@ const VEIL_OPACITY: f64 = 0.78;
 const ABOVE_EM: f64 = 0.76;
 /// Depth of letters below it, em.
 const BELOW_EM: f64 = 0.24;
-
-/// A rectangle on the sheet, px.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rect {
-    /// Left.
-    pub x0: f64,
-    /// Top.
-    pub y0: f64,
-    /// Right.
-    pub x1: f64,
-    /// Bottom.
-    pub y1: f64,
-}
-
-impl Rect {
-    /// From two opposite corners.
-    #[must_use]
-    pub const fn new(x0: f64, y0: f64, x1: f64, y1: f64) -> Self {
-        Self { x0: x0.min(x1), y0: y0.min(y1), x1: x0.max(x1), y1: y0.max(y1) }
-    }
-
-    /// Width, px.
-    #[must_use]
-    pub fn width(&self) -> f64 {
-        self.x1 - self.x0
-    }
-
-    /// Height, px.
-    #[must_use]
-    pub fn height(&self) -> f64 {
-        self.y1 - self.y0
-    }
-
-    /// Larger on every side.
-    #[must_use]
-    pub fn grown(&self, by: f64) -> Self {
-        Self { x0: self.x0 - by, y0: self.y0 - by, x1: self.x1 + by, y1: self.y1 + by }
-    }
-
-    /// Whether two share an area.
-    #[must_use]
-    pub fn overlaps(&self, other: &Self) -> bool {
-        self.x0 < other.x1 && other.x0 < self.x1 && self.y0 < other.y1 && other.y0 < self.y1
-    }
-
-    /// Whether a point lies in it.
-    #[must_use]
-    pub fn holds(&self, (x, y): Point) -> bool {
-        (self.x0..=self.x1).contains(&x) && (self.y0..=self.y1).contains(&y)
-    }
-
-    fn is_finite(&self) -> bool {
-        [self.x0, self.y0, self.x1, self.y1].iter().all(|v| v.is_finite())
-    }
-}
 
 /// A finished picture.
 #[derive(Debug, Clone, PartialEq)]
@@ -132,7 +75,9 @@ impl Canvas {
                 continue;
             }
             match pen.dash {
-                Dash::Solid => self.marks.push(Mark::Line(run.to_vec(), pen.ink, pen.width_px)),
+                Dash::Solid => self
+                    .marks
+                    .push(Mark::Line(run.to_vec(), pen.ink, pen.width_px)),
                 Dash::Dashed => self.dashes(run, pen, 6.0, 3.5),
                 Dash::Dotted => self.dashes(run, pen, 1.6, 2.6),
             }
@@ -153,7 +98,11 @@ impl Canvas {
                 let here = (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share);
                 if inked {
                     stroke.push(here);
-                    self.marks.push(Mark::Line(std::mem::take(&mut stroke), pen.ink, pen.width_px));
+                    self.marks.push(Mark::Line(
+                        std::mem::take(&mut stroke),
+                        pen.ink,
+                        pen.width_px,
+                    ));
                 } else {
                     stroke = vec![here];
                 }
@@ -239,11 +188,18 @@ impl Canvas {
 
     /// The picture of what was drawn, on paper of the given size.
     #[must_use]
-    pub fn finish(self, name: &'static str, title: &str, description: &str, size: Point) -> Picture {
+    pub fn finish(
+        self,
+        name: &'static str,
+        title: &str,
+        description: &str,
+        size: Point,
+    ) -> Picture {
         let (width, height) = size;
         let mut drawn = String::new();
         {
-            let mut sheet = SVGBackend::with_string(&mut drawn, (finer(width) as u32, finer(height) as u32));
+            let mut sheet =
+                SVGBackend::with_string(&mut drawn, (finer(width) as u32, finer(height) as u32));
             let paper = Mark::Rect(Rect::new(0.0, 0.0, width, height), PAPER);
             for mark in std::iter::once(&paper).chain(&self.marks) {
                 draw(&mut sheet, mark);
@@ -262,7 +218,14 @@ impl Canvas {
             escaped(&title),
             escaped(&description),
         );
-        Picture { name, title, description, width_px: width, height_px: height, svg }
+        Picture {
+            name,
+            title,
+            description,
+            width_px: width,
+            height_px: height,
+            svg,
+        }
     }
 }
 
@@ -275,11 +238,19 @@ pub fn text_box(x: f64, y: f64, words: &str, face: Type) -> Rect {
         Anchor::Middle => x - width / 2.0,
         Anchor::End => x - width,
     };
-    Rect::new(x0, y - ABOVE_EM * face.size_px, x0 + width, y + BELOW_EM * face.size_px)
+    Rect::new(
+        x0,
+        y - ABOVE_EM * face.size_px,
+        x0 + width,
+        y + BELOW_EM * face.size_px,
+    )
 }
 
 fn escaped(words: &str) -> String {
-    words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+    words
+        .replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
 }
 
 fn finer(px: f64) -> i32 {
@@ -298,15 +269,19 @@ fn draw(sheet: &mut SVGBackend, mark: &Mark) -> Option<()> {
         stroke_width: finer(width_px).max(1) as u32,
     };
     let drawn = match mark {
-        Mark::Line(points, ink, width) => {
-            sheet.draw_path(points.iter().copied().map(place), &shape(*ink, *width, false))
-        }
+        Mark::Line(points, ink, width) => sheet.draw_path(
+            points.iter().copied().map(place),
+            &shape(*ink, *width, false),
+        ),
         Mark::Area(points, ink) => {
             sheet.fill_polygon(points.iter().copied().map(place), &shape(*ink, 0.1, true))
         }
-        Mark::Rect(r, ink) => {
-            sheet.draw_rect(place((r.x0, r.y0)), place((r.x1, r.y1)), &shape(*ink, 0.1, true), true)
-        }
+        Mark::Rect(r, ink) => sheet.draw_rect(
+            place((r.x0, r.y0)),
+            place((r.x1, r.y1)),
+            &shape(*ink, 0.1, true),
+            true,
+        ),
         Mark::Veil(r) => {
             let mut paper = shape(PAPER, 0.1, true);
             paper.color = paper.color.mix(VEIL_OPACITY);
@@ -315,12 +290,18 @@ fn draw(sheet: &mut SVGBackend, mark: &Mark) -> Option<()> {
         Mark::Dot(at, radius, ink, full) => {
             let radius_fine = finer(*radius).max(1) as u32;
             if !full {
-                sheet.draw_circle(place(*at), radius_fine, &shape(PAPER, 0.1, true), true).ok()?;
+                sheet
+                    .draw_circle(place(*at), radius_fine, &shape(PAPER, 0.1, true), true)
+                    .ok()?;
             }
             sheet.draw_circle(place(*at), radius_fine, &shape(*ink, 1.8, *full), *full)
         }
         Mark::Text((x, y), words, face) => {
-            let style = if face.bold { FontStyle::Bold } else { FontStyle::Normal };
+            let style = if face.bold {
+                FontStyle::Bold
+            } else {
+                FontStyle::Normal
+            };
             let h_pos = match face.anchor {
                 Anchor::Start => HPos::Left,
                 Anchor::Middle => HPos::Center,
@@ -328,7 +309,11 @@ fn draw(sheet: &mut SVGBackend, mark: &Mark) -> Option<()> {
             };
             let font = TextStyle {
                 // The SVG backend divides sizes by 1.24.
-                font: FontDesc::new(FontFamily::Name(FONT_FAMILY), face.size_px * FINER * 1.24, style),
+                font: FontDesc::new(
+                    FontFamily::Name(FONT_FAMILY),
+                    face.size_px * FINER * 1.24,
+                    style,
+                ),
                 color: RGBColor(face.ink.0, face.ink.1, face.ink.2).to_backend_color(),
                 pos: Pos::new(h_pos, VPos::Top),
             };
@@ -353,7 +338,16 @@ mod tests {
         canvas.dot((f64::NAN, 0.0), 2.0, PAPER, true);
         canvas.text(f64::NAN, 0.0, "x", LABEL);
         assert!(canvas.marks.is_empty());
-        canvas.line(&[(0.0, 0.0), (9.0, 0.0), (f64::NAN, 0.0), (20.0, 0.0), (30.0, 0.0)], AXIS_PEN);
+        canvas.line(
+            &[
+                (0.0, 0.0),
+                (9.0, 0.0),
+                (f64::NAN, 0.0),
+                (20.0, 0.0),
+                (30.0, 0.0),
+            ],
+            AXIS_PEN,
+        );
         assert_eq!(canvas.marks.len(), 2);
     }
 
@@ -365,9 +359,10 @@ mod tests {
             .marks
             .iter()
             .map(|mark| match mark {
-                Mark::Line(points, ..) => {
-                    points.windows(2).map(|p| (p[1].0 - p[0].0).abs() + (p[1].1 - p[0].1).abs()).sum()
-                }
+                Mark::Line(points, ..) => points
+                    .windows(2)
+                    .map(|p| (p[1].0 - p[0].0).abs() + (p[1].1 - p[0].1).abs())
+                    .sum(),
                 _ => 0.0,
             })
             .sum();
@@ -381,7 +376,11 @@ mod tests {
         canvas.text(10.0, 20.0, "a<b>&\"c\"\u{1}", LABEL);
         let picture = canvas.finish("test", "t < u & v", "d\u{0}e", (100.0, 50.0));
         assert!(picture.svg.starts_with("<svg xmlns"));
-        assert!(picture.svg.contains("viewBox=\"0 0 1000 500\" role=\"img\""));
+        assert!(
+            picture
+                .svg
+                .contains("viewBox=\"0 0 1000 500\" role=\"img\"")
+        );
         assert!(picture.svg.contains(">t &lt; u &amp; v</title>"));
         assert!(picture.svg.contains(">de</desc>"));
         assert!(picture.svg.contains("a&lt;b&gt;&amp;&quot;c&quot;"));

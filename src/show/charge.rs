@@ -2,24 +2,26 @@
 
 use super::axes::Scale;
 use super::bins::{Bin, Grain, finest};
-use super::course::{LINE_DAY_PX, draw_range, thin};
 use super::canvas::{Canvas, Picture, Point, Rect};
-use super::labels::{EndLabel, beside, end_labels};
+use super::course::{LINE_DAY_PX, draw_range, thin};
+use super::labels::{Busy, EndLabel, beside, end_labels};
+use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
 use super::sentence::{charge_course, first_sentence, on_air};
 use super::span::Span;
+use super::text::width_px;
 use super::theme::{
-    AXIS_PEN, Anchor, CRIMSON, DARK_BAND_FILL, HAIR_PEN, LABEL, MAIN_PEN, PETROL, RIM_PX, SMALL, THIN_MAIN_PEN,
-    WIDTH_PX,
+    AXIS_PEN, Anchor, CRIMSON, DARK_BAND_FILL, HAIR_PEN, LABEL, MAIN_PEN, PETROL, RIM_PX, SMALL,
+    THIN_MAIN_PEN, WIDTH_PX,
 };
-use super::timeline::{Timeline, lanes_of};
+use super::timeline::Timeline;
 use super::words::{charge as amount, length, number, percent, short_moment};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::summary::Summary;
 
 const NAME: &str = "charge";
-/// Left edge of the plot, px.
-const LEFT_PX: f64 = 92.0;
+/// Right end of the ampere-hours before the plot, px.
+const AH_PX: f64 = 42.0;
 /// Height of the plot, px.
 const PLOT_PX: f64 = 260.0;
 /// Least width of a bin, px.
@@ -28,31 +30,46 @@ const BIN_PX: f64 = 1.6;
 /// Draws the charge.
 #[must_use]
 pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
-    let Some(span) = Span::of(ledger) else { return blank(NAME, ledger) };
+    let Some(span) = Span::of(ledger) else {
+        return blank(NAME, ledger);
+    };
     let mut canvas = Canvas::new();
     let lanes = lanes_of(&span);
-    let last = span.steps.last().map_or(0.0, |step| step.row.charge_end_share);
+    let last = span
+        .steps
+        .last()
+        .map_or(0.0, |step| step.row.charge_end_share);
     let end_words = format!("{} at the end", percent(last));
-    let words = lanes.iter().map(|lane| lane.words.as_str()).chain([end_words.as_str()]);
+    let words = lanes.iter().map(Lane::words).chain([end_words.clone()]);
     let right = WIDTH_PX - gutter(words, SMALL.strong(), 100.0, 210.0);
+    let left = RIM_PX + AH_PX + width_px(&number(ledger.heads.capacity_ah, 0), SMALL).max(34.0);
     let run = run_line(&span);
     let title = title_of(ledger, summary);
     // A line as long as days are wide enough for it, else the range of each day with its lowest.
-    let day_px = (right - LEFT_PX) * 24.0 / span.hours;
-    let (grain, bins) = finest(&span, Grain::Day, ((right - LEFT_PX) / BIN_PX) as usize);
+    let day_px = (right - left) * 24.0 / span.hours;
+    let (grain, bins) = finest(&span, Grain::Day, ((right - left) / BIN_PX) as usize);
     let drawn = if day_px >= LINE_DAY_PX {
         "Charge of the battery".to_owned()
     } else {
-        format!("Lowest charge of each {0} (line) and the range of each {0} (pale)", grain.word())
+        format!(
+            "Lowest charge of each {0} (line) and the range of each {0} (pale)",
+            grain.word()
+        )
     };
     let of = if ledger.heads.capacity_ah > 0.0 {
-        format!(", share of {} (rated, aged)", amount(ledger.heads.capacity_ah))
+        format!(
+            ", share of {} (rated, aged)",
+            amount(ledger.heads.capacity_ah)
+        )
     } else {
         String::new()
     };
-    let drawn = format!("{drawn}{of}; {} at the start.", percent(summary.start_charge_share));
+    let drawn = format!(
+        "{drawn}{of}; {} at the start.",
+        percent(summary.start_charge_share)
+    );
     let top = head(&mut canvas, &title, &run, &drawn) + 20.0;
-    let plot = Rect::new(LEFT_PX, top, right, top + PLOT_PX);
+    let plot = Rect::new(left, top, right, top + PLOT_PX);
     let time = Timeline::new(&span, plot.x0, plot.x1);
     let highest = bins.iter().map(|bin| bin.charge_high).fold(1.0, f64::max);
     let scale = Scale::new(0.0, highest, plot.y1, plot.y0);
@@ -60,7 +77,8 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     time.nights(&mut canvas, plot, true);
     time.upright_lines(&mut canvas, plot);
     rulers(&mut canvas, plot, &scale, ledger.heads.capacity_ah);
-    canvas.fill(&time.bars(&span.dark_spells(), plot.y0, plot.y1), DARK_BAND_FILL);
+    let dark = time.bars(&span.dark_spells(), plot.y0, plot.y1);
+    canvas.fill(&dark, DARK_BAND_FILL);
 
     let course: Vec<Point> = if day_px >= LINE_DAY_PX {
         let course = thin(&course(&span, &time, &scale));
@@ -73,7 +91,10 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     };
 
     if summary.lowest_charge_share.is_finite() {
-        let at = (time.x(span.elapsed_h(&summary.lowest_charge_at)), scale.px(summary.lowest_charge_share));
+        let at = (
+            time.x(span.elapsed_h(&summary.lowest_charge_at)),
+            scale.px(summary.lowest_charge_share),
+        );
         canvas.dot(at, 4.0, CRIMSON, false);
         let ah = if ledger.heads.capacity_ah > 0.0 {
             format!(" ({})", amount(summary.lowest_charge_ah))
@@ -85,14 +106,40 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
             percent(summary.lowest_charge_share),
             short_moment(&summary.lowest_charge_at, summary.hours)
         );
-        beside(&mut canvas, at, &words, LABEL.strong(), &[&course], plot);
+        let busy = Busy {
+            lines: vec![&course],
+            areas: &dark,
+        };
+        beside(&mut canvas, at, &words, LABEL.strong(), &busy, plot);
     }
-    let end = EndLabel { y: scale.px(last), words: end_words, ink: PETROL, key: None };
-    end_labels(&mut canvas, &[end], plot.x1, WIDTH_PX - plot.x1 - RIM_PX, (plot.y0, plot.y1), SMALL.strong());
+    let end = EndLabel {
+        y: scale.px(last),
+        words: end_words,
+        ink: PETROL,
+        key: None,
+    };
+    end_labels(
+        &mut canvas,
+        &[end],
+        plot.x1,
+        WIDTH_PX - plot.x1 - RIM_PX,
+        (plot.y0, plot.y1),
+        SMALL.strong(),
+    );
 
-    let below = time.lanes(&mut canvas, plot.y1 + 8.0, &lanes, WIDTH_PX - plot.x1 - RIM_PX);
+    let below = draw_lanes(
+        &mut canvas,
+        &time,
+        plot.y1 + 8.0,
+        &lanes,
+        WIDTH_PX - plot.x1 - RIM_PX,
+    );
     let below = time.axis(&mut canvas, below + 4.0);
-    let about = format!("{}; {}. {run}. {drawn}", first_sentence(ledger, summary), charge_course(summary));
+    let about = format!(
+        "{}; {}. {run}. {drawn}",
+        first_sentence(ledger, summary),
+        charge_course(summary)
+    );
     canvas.finish(NAME, &title, &about, (WIDTH_PX, below + 8.0))
 }
 
@@ -127,17 +174,22 @@ fn rulers(canvas: &mut Canvas, plot: Rect, scale: &Scale, capacity_ah: f64) {
     };
     head(plot.x0 - 7.0, "%");
     if capacity_ah > 0.0 {
-        head(plot.x0 - 42.0, "Ah");
+        head(plot.x0 - AH_PX, "Ah");
     }
     for fifth in 0..=5_u8 {
         let share = f64::from(fifth) / 5.0;
         let y = scale.px(share);
         canvas.line(&[(plot.x0, y), (plot.x1, y)], HAIR_PEN);
-        canvas.text(plot.x0 - 7.0, y + 4.0, &number(share * 100.0, 0), SMALL.at(Anchor::End));
+        canvas.text(
+            plot.x0 - 7.0,
+            y + 4.0,
+            &number(share * 100.0, 0),
+            SMALL.at(Anchor::End),
+        );
         if capacity_ah > 0.0 {
             let places = usize::from(capacity_ah < 40.0);
             let words = number(share * capacity_ah, places);
-            canvas.text(plot.x0 - 42.0, y + 4.0, &words, SMALL.at(Anchor::End));
+            canvas.text(plot.x0 - AH_PX, y + 4.0, &words, SMALL.at(Anchor::End));
         }
     }
     canvas.line(&[(plot.x0, plot.y0), (plot.x0, plot.y1)], AXIS_PEN);

@@ -61,7 +61,7 @@ pub fn draw_range(
     for bin in bins {
         let (x0, x1) = (time.x(bin.from_h), time.x(bin.to_h));
         let (top, bottom) = range(bin);
-        bands.push(Rect::new(x0, top - 0.3, x1, bottom + 0.3));
+        bands.push(Rect::new(x0, top - 0.6, x1, bottom + 0.6));
         if points.last().is_some_and(|(x, _)| x0 - x > 0.5) {
             points.push((f64::NAN, f64::NAN));
         }
@@ -78,7 +78,9 @@ mod tests {
 
     #[test]
     fn a_thinned_line_keeps_its_ends_and_its_extremes() {
-        let line: Vec<Point> = (0..1000).map(|k| (f64::from(k) / 100.0, f64::from((k * 37) % 101))).collect();
+        let line: Vec<Point> = (0..1000)
+            .map(|k| (f64::from(k) / 100.0, f64::from((k * 37) % 101)))
+            .collect();
         let short = thin(&line);
         assert!(short.len() <= 40);
         assert_eq!(short.first(), line.first());
@@ -90,7 +92,13 @@ mod tests {
             };
             assert_eq!(most(&line), most(&short));
         }
-        let broken = [(0.0, 1.0), (0.1, 2.0), (f64::NAN, 0.0), (0.2, 3.0), (0.3, 4.0)];
+        let broken = [
+            (0.0, 1.0),
+            (0.1, 2.0),
+            (f64::NAN, 0.0),
+            (0.2, 3.0),
+            (0.3, 4.0),
+        ];
         assert_eq!(thin(&broken).len(), 5);
     }
 }

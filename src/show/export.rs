@@ -15,7 +15,9 @@ pub fn ledger_csv(ledger: &Ledger) -> Result<Vec<u8>, csv::Error> {
     for row in &ledger.rows {
         writer.write_record(columns.iter().map(|column| column.cell(row, ledger)))?;
     }
-    writer.into_inner().map_err(|failed| csv::Error::from(std::io::Error::from(failed.into_error().kind())))
+    writer
+        .into_inner()
+        .map_err(|failed| csv::Error::from(std::io::Error::from(failed.into_error().kind())))
 }
 
 /// The summary as JSON, set in and with a newline at its end.

@@ -3,16 +3,18 @@
 use super::axes::Scale;
 use super::bins::{Bin, Grain, finest, refused_wh};
 use super::canvas::{Canvas, Picture, Rect};
+use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
-use super::panel::{Area, Outline, Panel, any};
+use super::panel::{Area, Outline, Panel, Unit, any};
 use super::sentence::first_sentence;
 use super::span::Span;
 use super::text::clean;
 use super::theme::{
-    AMBER_DEEP, Anchor, CRIMSON, DRAWN_FILL, MAINS_FILL, MAINS_STORED_FILL, PETROL, PLUM, REFUSED_PEN, RIM_PX,
-    SERVED_FILL, SHED_PEN, SLATE, SMALL, STORED_FILL, SUN_FILL, UNSERVED_FILL, WIDTH_PX,
+    AMBER_DEEP, Anchor, CRIMSON, DRAWN_FILL, MAINS_FILL, MAINS_STORED_FILL, PETROL, PLUM,
+    REFUSED_PEN, RIM_PX, SERVED_FILL, SHED_PEN, SLATE, SMALL, STORED_FILL, SUN_FILL, UNSERVED_FILL,
+    WIDTH_PX,
 };
-use super::timeline::{Timeline, lanes_of};
+use super::timeline::Timeline;
 use super::words::{energy, percent};
 use crate::simulate::ledger::{Ledger, Origin, SourceFlows};
 use crate::simulate::summary::Summary;
@@ -28,7 +30,7 @@ const ROW_PX: f64 = 72.0;
 /// Height of the row of the battery, px.
 const BATTERY_PX: f64 = 84.0;
 /// Room between rows, for their names, px.
-const BETWEEN_PX: f64 = 26.0;
+const BETWEEN_PX: f64 = 28.0;
 /// Controllers that get a row of their own; more share the last one.
 const SUN_ROWS: usize = 4;
 /// Most steps, hours, days ... side by side: two weeks of hours.
@@ -37,27 +39,68 @@ const MOST_BINS: usize = 340;
 /// Draws sources and uses.
 #[must_use]
 pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
-    let Some(span) = Span::of(ledger) else { return blank(NAME, ledger) };
+    let Some(span) = Span::of(ledger) else {
+        return blank(NAME, ledger);
+    };
     let mut canvas = Canvas::new();
     let lanes = lanes_of(&span);
     let (grain, bins) = finest(&span, Grain::Step, MOST_BINS);
     let sun = sun_panels(&span, &bins);
     let others = other_panels(&span, &bins);
-    let words = sun.iter().chain(others.iter().map(|(panel, _)| panel)).flat_map(Panel::words);
-    let words = words.chain(lanes.iter().map(|lane| lane.words.as_str()));
+    let words = sun
+        .iter()
+        .chain(others.iter().map(|(panel, _)| panel))
+        .flat_map(Panel::words);
+    let words = words
+        .map(str::to_owned)
+        .chain(lanes.iter().map(Lane::words));
     let right = WIDTH_PX - gutter(words, SMALL, 100.0, 210.0);
     let room = WIDTH_PX - right - RIM_PX;
 
     let title = title_of(summary);
-    let scales = if sun.len() > 1 { "the rows of the sun share one scale" } else { "each row has its own scale" };
-    let drawn = format!("Mean power in each {}, W, with its energy over the whole span; {scales}.", grain.word());
+    let scales = if sun.len() > 1 {
+        "the rows of the sun share one scale"
+    } else {
+        "each row has its own scale"
+    };
+    let largest = sun
+        .iter()
+        .chain(others.iter().map(|(panel, _)| panel))
+        .map(|panel| panel.extent_w(&bins));
+    let largest = largest
+        .map(|(low, high)| high.max(-low))
+        .fold(0.0, f64::max);
+    let unit = if largest >= 10_000.0 {
+        Unit {
+            name: "kW",
+            watts: 1000.0,
+        }
+    } else {
+        Unit {
+            name: "W",
+            watts: 1.0,
+        }
+    };
+    let drawn = format!(
+        "Mean power in each {}, {}, with its energy over the whole span; {scales}.",
+        grain.word(),
+        unit.name
+    );
     let run = run_line(&span);
     let mut y = head(&mut canvas, &title, &run, &drawn);
     let time = Timeline::new(&span, LEFT_PX, right);
     if time.shows_nights() {
-        canvas.text(right, y + BETWEEN_PX - 6.0, "grey: night", SMALL.at(Anchor::End));
+        canvas.text(
+            right,
+            y + BETWEEN_PX - 8.0,
+            "grey: night",
+            SMALL.at(Anchor::End),
+        );
     }
-    let strongest = sun.iter().map(|panel| panel.extent_w(&bins).1).fold(0.0, f64::max);
+    let strongest = sun
+        .iter()
+        .map(|panel| panel.extent_w(&bins).1)
+        .fold(0.0, f64::max);
     let sun_rows = sun.iter().map(|panel| {
         let height = SUN_PX * panel.extent_w(&bins).1 / strongest;
         // A low row reaches further up than it must, at the scale of the others.
@@ -69,11 +112,11 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
         let top = y + BETWEEN_PX;
         let plot = Rect::new(LEFT_PX, top, right, top + height);
         let (low, high) = extent.unwrap_or_else(|| panel.extent_w(&bins));
-        let scale = Scale::new(low, high, plot.y1, plot.y0);
-        panel.draw(&mut canvas, plot, &scale, &time, &bins, room);
+        let scale = Scale::new(low / unit.watts, high / unit.watts, plot.y1, plot.y0);
+        panel.draw(&mut canvas, plot, (&scale, unit), &time, &bins, room);
         y = plot.y1;
     }
-    let below = time.lanes(&mut canvas, y + 10.0, &lanes, room);
+    let below = draw_lanes(&mut canvas, &time, y + 10.0, &lanes, room);
     let below = time.axis(&mut canvas, below + 4.0);
     let about = format!("{}. {run}. {drawn}", first_sentence(ledger, summary));
     canvas.finish(NAME, &title, &about, (WIDTH_PX, below + 8.0))
@@ -81,7 +124,10 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
 
 fn title_of(summary: &Summary) -> String {
     if summary.served_wh <= 0.0 {
-        return format!("Nothing served; the sun gave {}", energy(summary.solar_used_wh));
+        return format!(
+            "Nothing served; the sun gave {}",
+            energy(summary.solar_used_wh)
+        );
     }
     let origin = &summary.origin_wh;
     let all = [
@@ -95,30 +141,66 @@ fn title_of(summary: &Summary) -> String {
         .map(|(wh, from)| format!("{} {from}", percent(wh / summary.served_wh)))
         .collect();
     let last = parts.pop().unwrap_or_default();
-    let list = if parts.is_empty() { last } else { format!("{} and {last}", parts.join(", ")) };
+    let list = if parts.is_empty() {
+        last
+    } else {
+        format!("{} and {last}", parts.join(", "))
+    };
     format!("{} served: {list}", energy(summary.served_wh))
 }
 
 /// A row for each controller; many share the last one.
 fn sun_panels(span: &Span, bins: &[Bin]) -> Vec<Panel> {
     let sources = &span.ledger.heads.sources;
-    let mut alone: Vec<usize> = (0..sources.len()).filter(|k| sources[*k].origin == Origin::Sun).collect();
-    let shared = if alone.len() > SUN_ROWS { alone.split_off(SUN_ROWS - 1) } else { Vec::new() };
+    let mut alone: Vec<usize> = (0..sources.len())
+        .filter(|k| sources[*k].origin == Origin::Sun)
+        .collect();
+    let mut shared = Vec::new();
+    if alone.len() > SUN_ROWS {
+        // Those that gave most stand alone, in the order of the file.
+        let gave = |k: &usize| {
+            bins.iter()
+                .filter_map(|bin| bin.sources.get(*k))
+                .map(|f| f.used_wh)
+                .sum::<f64>()
+        };
+        alone.sort_by(|a, b| gave(b).total_cmp(&gave(a)));
+        shared = alone.split_off(SUN_ROWS - 1);
+        alone.sort_unstable();
+    }
     let panel = |name: String, members: &[usize]| {
         let sum = |of: fn(&SourceFlows) -> f64| -> Vec<f64> {
-            bins.iter().map(|bin| members.iter().filter_map(|k| bin.sources.get(*k)).map(of).sum()).collect()
+            bins.iter()
+                .map(|bin| {
+                    members
+                        .iter()
+                        .filter_map(|k| bin.sources.get(*k))
+                        .map(of)
+                        .sum()
+                })
+                .collect()
         };
         Panel {
             name,
-            up: vec![Area::new("used", sum(|flow| flow.used_wh), SUN_FILL, AMBER_DEEP)],
+            up: vec![Area::new(
+                "used",
+                sum(|flow| flow.used_wh),
+                SUN_FILL,
+                AMBER_DEEP,
+            )],
             down: Vec::new(),
             over: Outline::of("refused", sum(refused_wh), REFUSED_PEN),
         }
     };
-    let mut panels: Vec<Panel> =
-        alone.iter().map(|k| panel(format!("Sun: {}", clean(&sources[*k].name)), &[*k])).collect();
+    let mut panels: Vec<Panel> = alone
+        .iter()
+        .map(|k| panel(format!("Sun: {}", clean(&sources[*k].name)), &[*k]))
+        .collect();
     if !shared.is_empty() {
-        panels.push(panel(format!("Sun: {} more controllers", shared.len()), &shared));
+        panels.push(panel(
+            format!("Sun: {} more controllers", shared.len()),
+            &shared,
+        ));
     }
     panels
 }
@@ -126,33 +208,77 @@ fn sun_panels(span: &Span, bins: &[Bin]) -> Vec<Panel> {
 /// Mains if it gave anything, loads, battery; each with its height, px.
 fn other_panels(span: &Span, bins: &[Bin]) -> Vec<(Panel, f64)> {
     let mut panels = Vec::new();
-    let mains = span.ledger.heads.sources.iter().position(|source| source.origin == Origin::Mains);
+    let mains = span
+        .ledger
+        .heads
+        .sources
+        .iter()
+        .position(|source| source.origin == Origin::Mains);
     if let Some(k) = mains {
         let flow = |of: fn(&SourceFlows) -> f64| -> Vec<f64> {
-            bins.iter().map(|bin| bin.sources.get(k).map_or(0.0, of)).collect()
+            bins.iter()
+                .map(|bin| bin.sources.get(k).map_or(0.0, of))
+                .collect()
         };
         let all = [
             Area::new("to loads", flow(|f| f.to_load_wh), MAINS_FILL, PLUM),
-            Area::new("to battery", flow(|f| f.to_battery_wh), MAINS_STORED_FILL, PLUM),
+            Area::new(
+                "to battery",
+                flow(|f| f.to_battery_wh),
+                MAINS_STORED_FILL,
+                PLUM,
+            ),
         ];
         let up: Vec<Area> = all.into_iter().filter(|area| any(&area.wh)).collect();
         if !up.is_empty() {
-            let panel = Panel { name: "Mains".to_owned(), up, down: Vec::new(), over: None };
+            let panel = Panel {
+                name: "Mains".to_owned(),
+                up,
+                down: Vec::new(),
+                over: None,
+            };
             panels.push((panel, ROW_PX));
         }
     }
     let of_bin = |of: fn(&Bin) -> f64| -> Vec<f64> { bins.iter().map(of).collect() };
-    let mut up = vec![Area::new("served", of_bin(|bin| bin.served_wh), SERVED_FILL, SLATE)];
+    let mut up = vec![Area::new(
+        "served",
+        of_bin(|bin| bin.served_wh),
+        SERVED_FILL,
+        SLATE,
+    )];
     let unserved = of_bin(|bin| bin.unserved_wh);
     if any(&unserved) {
         up.push(Area::new("unserved", unserved, UNSERVED_FILL, CRIMSON));
     }
     let over = Outline::of("shed", of_bin(|bin| bin.shed_wh), SHED_PEN);
-    panels.push((Panel { name: "Loads".to_owned(), up, down: Vec::new(), over }, ROW_PX));
+    panels.push((
+        Panel {
+            name: "Loads".to_owned(),
+            up,
+            down: Vec::new(),
+            over,
+        },
+        ROW_PX,
+    ));
     let stored = Area::new("in", of_bin(|bin| bin.stored_in_wh), STORED_FILL, PETROL);
     let drawn = Area::new("out", of_bin(|bin| bin.stored_out_wh), DRAWN_FILL, PETROL);
-    let keep = |area: Area| if any(&area.wh) { vec![area] } else { Vec::new() };
+    let keep = |area: Area| {
+        if any(&area.wh) {
+            vec![area]
+        } else {
+            Vec::new()
+        }
+    };
     let name = "Battery: in above the line, out below".to_owned();
-    panels.push((Panel { name, up: keep(stored), down: keep(drawn), over: None }, BATTERY_PX));
+    panels.push((
+        Panel {
+            name,
+            up: keep(stored),
+            down: keep(drawn),
+            over: None,
+        },
+        BATTERY_PX,
+    ));
     panels
 }

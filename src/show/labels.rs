@@ -77,50 +77,103 @@ pub fn end_labels(
     let gap = face.size_px * 1.25;
     let wanted: Vec<f64> = labels.iter().map(|label| label.y).collect();
     let half = face.size_px / 2.0;
-    for (label, y) in labels.iter().zip(spread(&wanted, gap, top + half, bottom - half)) {
+    for (label, y) in labels
+        .iter()
+        .zip(spread(&wanted, gap, top + half, bottom - half))
+    {
         match label.key {
-            None => canvas.line(&[(x + 2.0, label.y), (x + BEFORE_WORDS_PX - 4.0, y)], LEADER_PEN),
+            None => canvas.line(
+                &[(x + 2.0, label.y), (x + BEFORE_WORDS_PX - 4.0, y)],
+                LEADER_PEN,
+            ),
             Some(Key::Area(fill)) => {
-                canvas.fill(&[Rect::new(x + 6.0, y - 4.5, x + BEFORE_WORDS_PX - 4.0, y + 4.5)], fill);
+                canvas.fill(
+                    &[Rect::new(
+                        x + 6.0,
+                        y - 4.5,
+                        x + BEFORE_WORDS_PX - 4.0,
+                        y + 4.5,
+                    )],
+                    fill,
+                );
             }
-            Some(Key::Line(pen)) => canvas.line(&[(x + 6.0, y), (x + BEFORE_WORDS_PX - 4.0, y)], pen),
+            Some(Key::Line(pen)) => {
+                canvas.line(&[(x + 6.0, y), (x + BEFORE_WORDS_PX - 4.0, y)], pen)
+            }
         }
         let words = fit(&label.words, face, room_px - BEFORE_WORDS_PX);
-        canvas.text(x + BEFORE_WORDS_PX, y + face.size_px * 0.36, &words, face.in_ink(label.ink));
+        canvas.text(
+            x + BEFORE_WORDS_PX,
+            y + face.size_px * 0.36,
+            &words,
+            face.in_ink(label.ink),
+        );
     }
 }
 
-/// Draws a label beside a point, in the place near it that covers least of `courses` (the points of
-/// lines) and no other text, inside `bounds`.
-pub fn beside(canvas: &mut Canvas, at: Point, words: &str, face: Type, courses: &[&[Point]], bounds: Rect) {
+/// What a label should not stand on.
+pub struct Busy<'a> {
+    /// Lines.
+    pub lines: Vec<&'a [Point]>,
+    /// Areas.
+    pub areas: &'a [Rect],
+}
+
+/// Draws a label beside a point, in the place near it that covers least of what is there and no
+/// other text, inside `bounds`; on paper where it must cover something.
+pub fn beside(canvas: &mut Canvas, at: Point, words: &str, face: Type, busy: &Busy, bounds: Rect) {
+    const WAYS: [(f64, f64); 8] = [
+        (1.0, 1.0),
+        (-1.0, 1.0),
+        (0.0, 1.0),
+        (0.0, -1.0),
+        (1.0, -1.0),
+        (-1.0, -1.0),
+        (1.0, 0.0),
+        (-1.0, 0.0),
+    ];
     let words = fit(words, face, bounds.width());
-    let mut best: Option<(f64, Point, Type)> = None;
+    let mut best: Option<(f64, bool, Rect, Point, Type)> = None;
     for reach in [9.0, 16.0, 26.0, 40.0, 60.0, 90.0] {
-        for (dx, dy) in [(1.0, 1.0), (-1.0, 1.0), (0.0, 1.0), (0.0, -1.0), (1.0, -1.0), (-1.0, -1.0), (1.0, 0.0), (-1.0, 0.0)] {
+        for (dx, dy) in WAYS {
             let anchor = match dx {
                 d if d > 0.0 => Anchor::Start,
                 d if d < 0.0 => Anchor::End,
                 _ => Anchor::Middle,
             };
-            let side = if dy == 0.0 { reach } else { 6.0_f64.min(reach) };
-            let base = at.1 + dy * reach + face.size_px * (0.36 + 0.4 * dy);
             let face = face.at(anchor);
-            let mut place = (at.0 + dx * side, base);
+            let side = if dy == 0.0 { reach } else { 6.0 };
+            let mut place = (
+                at.0 + dx * side,
+                at.1 + dy * reach + face.size_px * (0.36 + 0.4 * dy),
+            );
+            // Moved in from the sides; above and below there is no help.
             let area = text_box(place.0, place.1, &words, face);
             place.0 += (bounds.x0 - area.x0).max(0.0) - (area.x1 - bounds.x1).max(0.0);
             let area = text_box(place.0, place.1, &words, face).grown(2.5);
             let outside = area.y0 < bounds.y0 - 2.5 || area.y1 > bounds.y1 + 2.5;
-            let texts = canvas.text_boxes().iter().filter(|other| other.overlaps(&area)).count();
-            let covered = courses.iter().map(|course| covered(course, &area)).sum::<f64>()
-                + f64::from(u8::from(area.holds(at))) * 30.0;
-            let cost = covered + reach * 0.2 + texts as f64 * 1000.0 + f64::from(u8::from(outside)) * 500.0;
-            if best.as_ref().is_none_or(|(least, _, _)| cost < *least) {
-                best = Some((cost, place, face));
+            let texts = canvas
+                .text_boxes()
+                .iter()
+                .filter(|text| text.overlaps(&area))
+                .count();
+            let lines: f64 = busy.lines.iter().map(|line| covered(line, &area)).sum();
+            let on_area = busy.areas.iter().any(|other| other.overlaps(&area));
+            let cost = lines
+                + reach * 0.2
+                + if area.holds(at) { 30.0 } else { 0.0 }
+                + if on_area { 12.0 } else { 0.0 }
+                + if outside { 500.0 } else { 0.0 }
+                + texts as f64 * 1000.0;
+            if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
+                best = Some((cost, on_area || lines > 0.0, area.grown(-1.0), place, face));
             }
         }
     }
-    if let Some((_, place, face)) = best {
-        canvas.veil(text_box(place.0, place.1, &words, face).grown(1.5));
+    if let Some((_, covers, area, place, face)) = best {
+        if covers {
+            canvas.veil(area);
+        }
         canvas.text(place.0, place.1, &words, face);
     }
 }

@@ -6,6 +6,7 @@
 
 pub mod axes;
 pub mod balance;
+pub mod balance_rows;
 pub mod bins;
 pub mod canvas;
 pub mod charge;
@@ -13,8 +14,10 @@ pub mod columns;
 pub mod course;
 pub mod export;
 pub mod flows;
+pub mod geometry;
 pub mod hatch;
 pub mod labels;
+pub mod lanes;
 pub mod page;
 pub mod panel;
 #[cfg(feature = "png")]
@@ -47,7 +50,10 @@ pub const CHARTS: [Chart; 4] = [charge::charge, flows::flows, balance::balance, 
 /// All pictures of a run.
 #[must_use]
 pub fn pictures(ledger: &Ledger, summary: &Summary) -> Vec<Picture> {
-    CHARTS.par_iter().map(|chart| chart(ledger, summary)).collect()
+    CHARTS
+        .par_iter()
+        .map(|chart| chart(ledger, summary))
+        .collect()
 }
 
 /// All pictures of a run, each with its PNG.
@@ -55,7 +61,10 @@ pub fn pictures(ledger: &Ledger, summary: &Summary) -> Vec<Picture> {
 /// # Errors
 /// The first picture that cannot be rendered.
 #[cfg(feature = "png")]
-pub fn pictures_png(ledger: &Ledger, summary: &Summary) -> Result<Vec<(Picture, Vec<u8>)>, png::PngError> {
+pub fn pictures_png(
+    ledger: &Ledger,
+    summary: &Summary,
+) -> Result<Vec<(Picture, Vec<u8>)>, png::PngError> {
     let drawn: Vec<Result<(Picture, Vec<u8>), png::PngError>> = CHARTS
         .par_iter()
         .map(|chart| {

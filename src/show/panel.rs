@@ -10,6 +10,15 @@ use super::theme::{AXIS_PEN, Anchor, Fill, Ink, LABEL, Pen, SMALL};
 use super::timeline::Timeline;
 use super::words::energy;
 
+/// The unit of a row's axis.
+#[derive(Debug, Clone, Copy)]
+pub struct Unit {
+    /// Its name.
+    pub name: &'static str,
+    /// Watts in one of it.
+    pub watts: f64,
+}
+
 /// A stacked quantity: energy by bin, Wh.
 pub struct Area {
     /// What it is called, with its sum.
@@ -26,7 +35,12 @@ impl Area {
     /// A quantity with its sum in its words.
     #[must_use]
     pub fn new(word: &str, wh: Vec<f64>, fill: Fill, ink: Ink) -> Self {
-        Self { words: with_sum(word, &wh), wh, fill, ink }
+        Self {
+            words: with_sum(word, &wh),
+            wh,
+            fill,
+            ink,
+        }
     }
 }
 
@@ -44,7 +58,11 @@ impl Outline {
     /// A line, if there is anything to outline.
     #[must_use]
     pub fn of(word: &str, wh: Vec<f64>, pen: Pen) -> Option<Self> {
-        any(&wh).then(|| Self { words: with_sum(word, &wh), wh, pen })
+        any(&wh).then(|| Self {
+            words: with_sum(word, &wh),
+            wh,
+            pen,
+        })
     }
 }
 
@@ -73,7 +91,11 @@ pub fn any(wh: &[f64]) -> bool {
 impl Panel {
     /// What its labels say.
     pub fn words(&self) -> impl Iterator<Item = &str> {
-        let areas = self.up.iter().chain(&self.down).map(|area| area.words.as_str());
+        let areas = self
+            .up
+            .iter()
+            .chain(&self.down)
+            .map(|area| area.words.as_str());
         areas.chain(self.over.iter().map(|over| over.words.as_str()))
     }
 
@@ -82,8 +104,12 @@ impl Panel {
     pub fn extent_w(&self, bins: &[Bin]) -> (f64, f64) {
         let mut extent = (0.0_f64, 0.0_f64);
         for (i, bin) in bins.iter().enumerate() {
-            let stack = |areas: &[Area]| areas.iter().map(|area| area.wh[i]).sum::<f64>() / bin.hours;
-            let over = self.over.as_ref().map_or(0.0, |over| over.wh[i] / bin.hours);
+            let stack =
+                |areas: &[Area]| areas.iter().map(|area| area.wh[i]).sum::<f64>() / bin.hours;
+            let over = self
+                .over
+                .as_ref()
+                .map_or(0.0, |over| over.wh[i] / bin.hours);
             extent.0 = extent.0.min(-stack(&self.down));
             extent.1 = extent.1.max(stack(&self.up) + over);
         }
@@ -91,11 +117,24 @@ impl Panel {
             return (0.0, 1.0);
         }
         let (step, _) = round_step((extent.1 - extent.0) / 10.0);
-        ((extent.0 / step + 1e-9).floor() * step, (extent.1 / step - 1e-9).ceil() * step)
+        (
+            (extent.0 / step + 1e-9).floor() * step,
+            (extent.1 / step - 1e-9).ceil() * step,
+        )
     }
 
     /// Draws the row into a plot, its labels into `room_px` right of it.
-    pub fn draw(&self, canvas: &mut Canvas, plot: Rect, scale: &Scale, time: &Timeline, bins: &[Bin], room_px: f64) {
+    pub fn draw(
+        &self,
+        canvas: &mut Canvas,
+        plot: Rect,
+        (scale, unit): (&Scale, Unit),
+        time: &Timeline,
+        bins: &[Bin],
+        room_px: f64,
+    ) {
+        // Where the mean power of an energy in a bin stands.
+        let height = |wh: f64, bin: &Bin| scale.px(wh / bin.hours / unit.watts);
         time.nights(canvas, plot, false);
         time.upright_lines(canvas, plot);
         level_ticks(canvas, plot, scale, 22.0);
@@ -104,26 +143,38 @@ impl Panel {
             for area in areas {
                 let mut rects = Vec::new();
                 for ((bin, base), wh) in bins.iter().zip(&mut base).zip(&area.wh) {
-                    let top = *base + sign * wh / bin.hours;
-                    rects.push(Rect::new(time.x(bin.from_h), scale.px(*base), time.x(bin.to_h), scale.px(top)));
+                    let top = *base + sign * wh;
+                    let (y0, y1) = (height(*base, bin), height(top, bin));
+                    rects.push(Rect::new(time.x(bin.from_h), y0, time.x(bin.to_h), y1));
                     *base = top;
                 }
                 canvas.fill(&rects, area.fill);
             }
         }
         if let Some(over) = &self.over {
-            canvas.line(&self.outline(over, scale, time, bins), over.pen);
+            canvas.line(&self.outline(over, height, time, bins), over.pen);
         }
         let zero = scale.px(0.0);
         canvas.line(&[(plot.x0, zero), (plot.x1, zero)], AXIS_PEN);
         let name = fit(&self.name, LABEL.strong(), plot.width() - 100.0);
-        canvas.text(plot.x0, plot.y0 - 6.0, &name, LABEL.strong());
-        canvas.text(plot.x0 - 7.0, plot.y0 - 6.0, "W", SMALL.at(Anchor::End));
+        canvas.text(plot.x0, plot.y0 - 8.0, &name, LABEL.strong());
+        canvas.text(
+            plot.x0 - 7.0,
+            plot.y0 - 8.0,
+            unit.name,
+            SMALL.at(Anchor::End),
+        );
         self.label(canvas, plot, room_px);
     }
 
     /// The outline, drawn only where there is something to outline.
-    fn outline(&self, over: &Outline, scale: &Scale, time: &Timeline, bins: &[Bin]) -> Vec<Point> {
+    fn outline(
+        &self,
+        over: &Outline,
+        height: impl Fn(f64, &Bin) -> f64,
+        time: &Timeline,
+        bins: &[Bin],
+    ) -> Vec<Point> {
         let mut points: Vec<Point> = Vec::new();
         for (i, bin) in bins.iter().enumerate() {
             if over.wh[i] <= 1e-9 {
@@ -131,8 +182,8 @@ impl Panel {
                 continue;
             }
             let base = self.up.iter().map(|area| area.wh[i]).sum::<f64>();
-            let foot = scale.px(base / bin.hours);
-            let y = scale.px((base + over.wh[i]) / bin.hours);
+            let foot = height(base, bin);
+            let y = height(base + over.wh[i], bin);
             let (x0, x1) = (time.x(bin.from_h), time.x(bin.to_h));
             if points.last().is_none_or(|(x, _)| x.is_nan()) {
                 points.push((x0, foot));
@@ -147,14 +198,29 @@ impl Panel {
 
     /// Labels from the top of the stack to its foot, in the middle of the row.
     fn label(&self, canvas: &mut Canvas, plot: Rect, room_px: f64) {
-        let over = self.over.iter().map(|o| (o.words.clone(), o.pen.ink, Key::Line(o.pen)));
+        let over = self
+            .over
+            .iter()
+            .map(|o| (o.words.clone(), o.pen.ink, Key::Line(o.pen)));
         let areas = self.up.iter().rev().chain(&self.down);
         let areas = areas.map(|area| (area.words.clone(), area.ink, Key::Area(area.fill)));
         let middle = (plot.y0 + plot.y1) / 2.0;
         let labels: Vec<EndLabel> = over
             .chain(areas)
-            .map(|(words, ink, key)| EndLabel { y: middle, words, ink, key: Some(key) })
+            .map(|(words, ink, key)| EndLabel {
+                y: middle,
+                words,
+                ink,
+                key: Some(key),
+            })
             .collect();
-        end_labels(canvas, &labels, plot.x1, room_px, (plot.y0 - 8.0, plot.y1 + 8.0), SMALL);
+        end_labels(
+            canvas,
+            &labels,
+            plot.x1,
+            room_px,
+            (plot.y0 - 8.0, plot.y1 + 8.0),
+            SMALL,
+        );
     }
 }

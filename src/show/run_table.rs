@@ -4,7 +4,7 @@
 use super::sentence::first_sentence;
 use super::tables::{Side, Table};
 use super::text::clean;
-use super::words::{charge, hours, moment, number, percent, trimmed};
+use super::words::{EnergyUnit, charge, hours, moment, percent, trimmed};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
 
@@ -17,7 +17,10 @@ pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
         charge_table(ledger, summary).to_string(),
         tier_table(summary).map_or(String::new(), |table| table.to_string()),
     ];
-    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
+    let kept: Vec<String> = blocks
+        .into_iter()
+        .filter(|block| !block.trim().is_empty())
+        .collect();
     kept.join("\n")
 }
 
@@ -27,25 +30,48 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     let drawn_wh = (-summary.stored_change_wh).max(0.0);
     let stored_wh = summary.stored_change_wh.max(0.0);
     let used_wh: Vec<f64> = (0..ledger.heads.sources.len())
-        .map(|k| ledger.rows.iter().filter_map(|row| row.sources.get(k)).map(|s| s.used_wh).sum())
+        .map(|k| {
+            ledger
+                .rows
+                .iter()
+                .filter_map(|row| row.sources.get(k))
+                .map(|s| s.used_wh)
+                .sum()
+        })
         .collect();
     let came_wh = used_wh.iter().sum::<f64>() + drawn_wh;
-    let large = came_wh.max(summary.load_wh).max(summary.solar_available_wh) >= 9_995.0;
-    let (unit, scale, places) = if large { ("kWh", 1e-3, 2) } else { ("Wh", 1.0, 0) };
-    let mut table = Table::new(&[("Energy", Side::Left), (unit, Side::Right), ("share", Side::Right)]);
-    let amount = |wh: f64| number(wh * scale, places);
-    let share = |wh: f64| if came_wh > 0.0 { percent(wh / came_wh) } else { String::new() };
+    let unit =
+        EnergyUnit::for_largest(came_wh.max(summary.load_wh).max(summary.solar_available_wh));
+    let mut table = Table::new(&[
+        ("Energy", Side::Left),
+        (unit.name, Side::Right),
+        ("share", Side::Right),
+    ]);
+    let amount = |wh: f64| unit.write(wh);
+    let share = |wh: f64| {
+        if came_wh > 0.0 {
+            percent(wh / came_wh)
+        } else {
+            String::new()
+        }
+    };
 
     table.row(&["came in".to_owned(), amount(came_wh), share(came_wh)]);
     for (source, wh) in ledger.heads.sources.iter().zip(&used_wh) {
         let name = match source.origin {
             Origin::Sun => format!("  sun, {}", clean(&source.name)),
             Origin::Mains => "  mains".to_owned(),
+            Origin::Generator => "  generator".to_owned(),
+            Origin::Vehicle => "  vehicle".to_owned(),
         };
         table.row(&[name, amount(*wh), share(*wh)]);
     }
     if drawn_wh > 0.0 {
-        table.row(&["  out of the battery, net".to_owned(), amount(drawn_wh), share(drawn_wh)]);
+        table.row(&[
+            "  out of the battery, net".to_owned(),
+            amount(drawn_wh),
+            share(drawn_wh),
+        ]);
     }
     let losses = &summary.losses_wh;
     let went = [
@@ -55,7 +81,8 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         ("battery resistance", losses.battery_resistance_wh),
         ("battery hysteresis", losses.battery_hysteresis_wh),
         ("battery lag", losses.battery_lag_wh),
-        ("battery conversion", losses.battery_conversion_wh),
+        ("battery conversion, gassing", losses.battery_conversion_wh),
+        ("battery wells levelling", losses.battery_flow_wh),
         ("self-discharge", losses.self_discharge_wh),
         ("into the battery, net", stored_wh),
     ];
@@ -70,7 +97,10 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         ("sun refused, battery full", summary.curtailed_wh),
         ("sun refused, output limit", summary.clipped_wh),
         ("lost in solar conversion", summary.solar_conversion_loss_wh),
-        ("lost off the operating point", summary.operating_point_loss_wh),
+        (
+            "lost off the operating point",
+            summary.operating_point_loss_wh,
+        ),
         ("demand unserved", summary.unserved_wh),
         ("shed below the top tier", summary.shed_wh),
         ("taken at the mains plug", summary.mains_plug_wh),
@@ -95,11 +125,25 @@ pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
     ]);
     let capacity_ah = ledger.heads.capacity_ah;
     let mut line = |name: &str, share: f64, when: String| {
-        table.row(&[format!("  {name}"), percent(share), charge(share * capacity_ah), when]);
+        table.row(&[
+            format!("  {name}"),
+            percent(share),
+            charge(share * capacity_ah),
+            when,
+        ]);
     };
-    line("start", summary.start_charge_share, moment(&summary.start, summary.hours));
-    line("lowest", summary.lowest_charge_share, moment(&summary.lowest_charge_at, summary.hours));
+    line(
+        "start",
+        summary.start_charge_share,
+        moment(&summary.start, summary.hours),
+    );
+    line(
+        "lowest",
+        summary.lowest_charge_share,
+        moment(&summary.lowest_charge_at, summary.hours),
+    );
     let after = match summary.hours_to_full_after {
+        Some(h) if h <= 0.0 => String::new(),
         Some(h) => format!("full again {} after the lowest", hours(h)),
         None => "not full again after the lowest".to_owned(),
     };
@@ -110,9 +154,17 @@ pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
 /// Hours in each tier and what came of them; `None` if there is nothing to tell.
 #[must_use]
 pub fn tier_table(summary: &Summary) -> Option<Table> {
-    let mut table = Table::new(&[("Hours", Side::Left), ("h", Side::Right), ("share", Side::Right)]);
+    let mut table = Table::new(&[
+        ("Hours", Side::Left),
+        ("h", Side::Right),
+        ("share", Side::Right),
+    ]);
     let mut line = |name: &str, h: f64| {
-        let share = if summary.hours > 0.0 { percent(h / summary.hours) } else { String::new() };
+        let share = if summary.hours > 0.0 {
+            percent(h / summary.hours)
+        } else {
+            String::new()
+        };
         table.row(&[format!("  {name}"), trimmed(h, 1), share]);
     };
     if summary.tier_h.len() > 1 {
@@ -120,7 +172,10 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
             line(&format!("tier {}", clean(name)), *h);
         }
     }
-    for (name, h) in [("dark", summary.dark_h), ("loads disconnected", summary.disconnected_h)] {
+    for (name, h) in [
+        ("dark", summary.dark_h),
+        ("loads disconnected", summary.disconnected_h),
+    ] {
         if h > 0.0 {
             line(name, h);
         }

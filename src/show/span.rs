@@ -40,27 +40,55 @@ pub struct Span<'a> {
     pub left_out: usize,
 }
 
+/// No watt-hours, volts or shares of a station are larger; not-a-number is not smaller.
+const LARGEST: f64 = 1e12;
+/// No step is longer, h.
+const LONGEST_STEP_H: f64 = 24.0;
+
 /// Seconds as hours.
 fn in_hours(delta: TimeDelta) -> f64 {
     delta.num_seconds() as f64 / 3600.0
 }
 
-/// Whether every value that a picture may draw is finite.
+/// Whether every value that a picture may draw is a number of some station.
 fn is_sound(row: &Row) -> bool {
     let losses = row.losses.total_wh();
     let own = [
-        row.daylight_share, row.grid_share, row.supply_share, row.shed_wh, row.own_draw_wh, losses,
-        row.stored_start_wh, row.stored_end_wh, row.charge_start_share, row.charge_end_share,
-        row.charge_lowest_share, row.mean_v, row.lowest_v, row.highest_v, row.open_h, row.dark_h,
+        row.daylight_share,
+        row.grid_share,
+        row.supply_share,
+        row.shed_wh,
+        row.own_draw_wh,
+        losses,
+        row.stored_start_wh,
+        row.stored_end_wh,
+        row.charge_start_share,
+        row.charge_end_share,
+        row.charge_lowest_share,
+        row.mean_v,
+        row.lowest_v,
+        row.highest_v,
+        row.open_h,
+        row.dark_h,
         row.mains_plug_wh,
     ];
     let sources = row.sources.iter().flat_map(|s| {
-        [s.used_wh, s.to_load_wh, s.to_battery_wh, s.clipped_wh, s.curtailed_wh]
+        [
+            s.used_wh,
+            s.to_load_wh,
+            s.to_battery_wh,
+            s.clipped_wh,
+            s.curtailed_wh,
+        ]
     });
     let groups = row.groups.iter().flat_map(|g| [g.served_wh, g.unserved_wh]);
     row.hours > 0.0
-        && row.hours.is_finite()
-        && own.into_iter().chain(sources).chain(groups).all(f64::is_finite)
+        && row.hours <= LONGEST_STEP_H
+        && own
+            .into_iter()
+            .chain(sources)
+            .chain(groups)
+            .all(|value| value.abs() < LARGEST)
 }
 
 impl<'a> Span<'a> {
@@ -72,14 +100,24 @@ impl<'a> Span<'a> {
             .rows
             .iter()
             .filter(|row| is_sound(row))
-            .map(|row| Step { at_h: in_hours(row.start - first.start), row })
+            .map(|row| Step {
+                at_h: in_hours(row.start - first.start),
+                row,
+            })
             .collect();
         let last = steps.last()?;
         let hours = last.end_h();
         let whole_seconds = TimeDelta::seconds((last.row.hours * 3600.0).round() as i64);
         let end = last.row.start.checked_add_signed(whole_seconds)?;
         let left_out = ledger.rows.len() - steps.len();
-        Some(Self { ledger, hours, start: first.start, end, left_out, steps })
+        Some(Self {
+            ledger,
+            hours,
+            start: first.start,
+            end,
+            left_out,
+            steps,
+        })
     }
 
     /// Elapsed hours at a time, kept within the span.
@@ -137,7 +175,11 @@ impl<'a> Span<'a> {
     /// is partly in the state joins the neighbour that is more so.
     #[must_use]
     pub fn spells(&self, share: impl Fn(&Row) -> f64) -> Vec<(f64, f64)> {
-        let share_at = |i: usize| self.steps.get(i).map_or(0.0, |s| share(s.row).clamp(0.0, 1.0));
+        let share_at = |i: usize| {
+            self.steps
+                .get(i)
+                .map_or(0.0, |s| share(s.row).clamp(0.0, 1.0))
+        };
         let mut spells: Vec<(f64, f64)> = Vec::new();
         for (i, step) in self.steps.iter().enumerate() {
             let here = share_at(i);
@@ -162,7 +204,11 @@ impl<'a> Span<'a> {
         let mut spells: Vec<(f64, f64)> = Vec::new();
         for step in self.steps.iter().filter(|step| step.row.dark_h > 0.0) {
             let length = step.row.dark_h.min(step.row.hours);
-            let wait = step.row.first_dark_h.filter(|h| h.is_finite()).unwrap_or(0.0);
+            let wait = step
+                .row
+                .first_dark_h
+                .filter(|h| h.is_finite())
+                .unwrap_or(0.0);
             let from = step.at_h + wait.clamp(0.0, step.row.hours - length);
             join(&mut spells, (from, from + length));
         }

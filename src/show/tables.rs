@@ -24,7 +24,10 @@ impl Table {
     /// A table with the given heads, units included: `("Energy, kWh", Side::Right)`.
     #[must_use]
     pub fn new(heads: &[(&str, Side)]) -> Self {
-        Self { heads: heads.iter().map(|(h, s)| ((*h).to_owned(), *s)).collect(), rows: Vec::new() }
+        Self {
+            heads: heads.iter().map(|(h, s)| ((*h).to_owned(), *s)).collect(),
+            rows: Vec::new(),
+        }
     }
 
     /// Adds a row; entries missing at its end are empty, entries too many are dropped. Leading
@@ -58,7 +61,11 @@ impl Table {
 /// An entry as it may be printed, its setting-in kept.
 fn entry(text: &str) -> String {
     let set_in = text.len() - text.trim_start_matches(' ').len();
-    if text.trim().is_empty() { String::new() } else { format!("{}{}", " ".repeat(set_in), clean(text)) }
+    if text.trim().is_empty() {
+        String::new()
+    } else {
+        format!("{}{}", " ".repeat(set_in), clean(text))
+    }
 }
 
 impl fmt::Display for Table {
@@ -94,8 +101,15 @@ mod tests {
 
     #[test]
     fn numbers_stand_right_and_wide_letters_count_twice() {
-        let mut table = Table::new(&[("What", Side::Left), ("Wh", Side::Right), ("Note", Side::Left)]);
-        table.row(&["  sun", "1,204"]).row(&["海", "7", "late"]).row(&["a\u{7}b", "12", "", "dropped"]);
+        let mut table = Table::new(&[
+            ("What", Side::Left),
+            ("Wh", Side::Right),
+            ("Note", Side::Left),
+        ]);
+        table
+            .row(&["  sun", "1,204"])
+            .row(&["海", "7", "late"])
+            .row(&["a\u{7}b", "12", "", "dropped"]);
         assert_eq!(
             table.to_string(),
             "What      Wh  Note\n  sun  1,204\n海         7  late\nab        12\n"

@@ -1,34 +1,22 @@
-//! The time axis of a picture: nights behind the data, days and months at their real beginnings,
-//! and lanes that say which state was in force when.
+//! The time axis of a picture: nights behind the data, days and months at their real beginnings.
 
 use chrono::{Datelike, NaiveDate};
 
 use super::canvas::{Canvas, Rect};
-use super::labels::BEFORE_WORDS_PX;
 use super::span::{Span, first_of_month, first_of_year, monday};
-use super::text::{clean, fit, width_px};
-use super::theme::{
-    AXIS_PEN, Anchor, CRIMSON, DARK_FILL, Fill, GRID_DOWN_FILL, HAIR_PEN, Ink, LABEL, MAINS_FILL, NIGHT,
-    OPEN_FILL, QUIET, SMALL, TIER_FILL,
-};
-use super::words::trimmed;
-use crate::simulate::ledger::{Origin, Row};
+use super::text::width_px;
+use super::theme::{AXIS_PEN, Anchor, HAIR_PEN, LABEL, NIGHT, SMALL};
 
 /// Days narrower than this show no nights, px.
 const NIGHT_DAY_PX: f64 = 14.0;
-/// Height of a lane, px.
-const LANE_PX: f64 = 15.0;
 
-/// Spells of one state.
-pub struct Lane {
-    /// What it says at its end.
-    pub words: String,
-    /// When, elapsed hours.
-    pub spells: Vec<(f64, f64)>,
-    /// How it looks.
-    pub fill: Fill,
-    /// The colour of its words.
-    pub ink: Ink,
+/// What the time axis names.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Marked {
+    Days,
+    Weeks,
+    Months,
+    Years,
 }
 
 /// Time from left to right.
@@ -43,13 +31,34 @@ impl<'a> Timeline<'a> {
     /// The span between two places, px.
     #[must_use]
     pub fn new(span: &'a Span<'a>, x0: f64, x1: f64) -> Self {
-        Self { span, x0, x1, days: span.days() }
+        Self {
+            span,
+            x0,
+            x1,
+            days: span.days(),
+        }
     }
 
     /// Where an elapsed hour stands, px.
     #[must_use]
     pub fn x(&self, at_h: f64) -> f64 {
         self.x0 + (at_h / self.span.hours).clamp(0.0, 1.0) * (self.x1 - self.x0)
+    }
+
+    /// Its left and right end, px.
+    #[must_use]
+    pub fn ends(&self) -> (f64, f64) {
+        (self.x0, self.x1)
+    }
+
+    /// What the axis names: what has room for its name.
+    fn marked(&self) -> Marked {
+        match self.day_px() {
+            day if day >= 52.0 => Marked::Days,
+            day if day >= 7.2 => Marked::Weeks,
+            day if day >= 0.55 => Marked::Months,
+            _ => Marked::Years,
+        }
     }
 
     /// Width of a day, px.
@@ -82,19 +91,18 @@ impl<'a> Timeline<'a> {
 
     /// Places where a day, month or year begins within the span, whichever the axis marks.
     fn bounds(&self) -> Vec<(f64, NaiveDate)> {
-        let day = self.day_px();
-        let key: fn(NaiveDate) -> NaiveDate = if day >= 30.0 {
-            |date| date
-        } else if day >= 6.5 {
-            monday
-        } else if day >= 0.55 {
-            first_of_month
-        } else {
-            first_of_year
+        let key: fn(NaiveDate) -> NaiveDate = match self.marked() {
+            Marked::Days => |date| date,
+            Marked::Weeks => monday,
+            Marked::Months => first_of_month,
+            Marked::Years => first_of_year,
         };
         let mut bounds: Vec<(f64, NaiveDate)> = Vec::new();
         for (at_h, date) in &self.days {
-            if bounds.last().is_none_or(|(_, known)| key(*known) != key(*date)) {
+            if bounds
+                .last()
+                .is_none_or(|(_, known)| key(*known) != key(*date))
+            {
                 bounds.push((*at_h, *date));
             }
         }
@@ -129,7 +137,11 @@ impl<'a> Timeline<'a> {
     fn text_apart(&self, canvas: &mut Canvas, x: f64, y: f64, words: &str) {
         let half = width_px(words, SMALL) / 2.0;
         let area = Rect::new(x - half - 4.0, y - 8.0, x + half + 4.0, y + 2.0);
-        if canvas.text_boxes().iter().all(|other| !other.overlaps(&area)) {
+        if canvas
+            .text_boxes()
+            .iter()
+            .all(|other| !other.overlaps(&area))
+        {
             canvas.text(x, y, words, SMALL.at(Anchor::Middle));
         }
     }
@@ -138,35 +150,52 @@ impl<'a> Timeline<'a> {
     fn clock_step(&self) -> Option<u32> {
         let minute_px = (self.x1 - self.x0) / (self.span.hours * 60.0);
         let least = width_px("00:00", SMALL) + 14.0;
-        [5, 10, 15, 30, 60, 120, 180, 360, 720].into_iter().find(|m| f64::from(*m) * minute_px >= least)
+        [5, 10, 15, 30, 60, 120, 180, 360, 720]
+            .into_iter()
+            .find(|m| f64::from(*m) * minute_px >= least)
     }
 
     fn names(&self, canvas: &mut Canvas, y: f64, below: f64) -> f64 {
-        let day = self.day_px();
-        let patterns: &[&str] = if day >= 30.0 {
-            &["%A %-d %B", "%a %-d %b", "%a %-d", "%-d"]
-        } else if day >= 6.5 {
-            &["%-d %B", "%-d %b", "%-d"]
-        } else if day >= 0.55 {
-            &["%B", "%b", "%b."]
-        } else {
-            &["%Y"]
+        let marked = self.marked();
+        let patterns: &[&str] = match marked {
+            Marked::Days => &["%A %-d %B", "%a %-d %b", "%a %-d", "%-d"],
+            Marked::Weeks => &["%a %-d %B", "%-d %B", "%-d %b"],
+            Marked::Months => &["%B", "%b", "%b."],
+            Marked::Years => &["%Y"],
         };
+        if marked == Marked::Weeks {
+            for (at_h, _) in &self.days {
+                let x = self.x(*at_h);
+                canvas.line(&[(x, y), (x, y + 3.0)], AXIS_PEN);
+            }
+        }
         let bounds = self.bounds();
-        let ends = bounds.iter().skip(1).map(|(at_h, _)| *at_h).chain([self.span.hours]);
+        let ends = bounds
+            .iter()
+            .skip(1)
+            .map(|(at_h, _)| *at_h)
+            .chain([self.span.hours]);
         let parts: Vec<(f64, f64, NaiveDate)> = bounds
             .iter()
             .zip(ends)
             .map(|((from, date), to)| (self.x(*from), self.x(to), *date))
             .collect();
-        let widest = parts.iter().map(|(from, to, _)| to - from).fold(0.0, f64::max);
+        let widest = parts
+            .iter()
+            .map(|(from, to, _)| to - from)
+            .fold(0.0, f64::max);
         // The longest pattern with which every full part has room.
         let fits = |pattern: &str, room: f64, date: &NaiveDate| {
             width_px(&name_of(date, pattern), LABEL) + 6.0 <= room
         };
         let uniform = patterns
             .iter()
-            .position(|p| parts.iter().filter(|(a, b, _)| b - a > 0.85 * widest).all(|(a, b, d)| fits(p, b - a, d)))
+            .position(|p| {
+                parts
+                    .iter()
+                    .filter(|(a, b, _)| b - a > 0.85 * widest)
+                    .all(|(a, b, d)| fits(p, b - a, d))
+            })
             .unwrap_or(patterns.len() - 1);
         let base = below + 16.0;
         // Between names, below the clock labels.
@@ -178,34 +207,35 @@ impl<'a> Timeline<'a> {
         for (from, to, date) in &parts {
             let x = *from;
             separator(canvas, x);
-            let Some(pattern) = patterns[uniform..].iter().find(|p| fits(p, to - from, date)) else {
+            let Some(pattern) = patterns[uniform..]
+                .iter()
+                .find(|p| fits(p, to - from, date))
+            else {
                 continue;
             };
-            canvas.text((from + to) / 2.0, base, &name_of(date, pattern), LABEL.at(Anchor::Middle));
-            let months = (0.55..6.5).contains(&day);
-            if months && year_told != Some(date.year()) {
+            // A week is named by its first day, so the name stands at its beginning.
+            let (x, anchor) = match marked {
+                Marked::Weeks => (from + 5.0, Anchor::Start),
+                _ => ((from + to) / 2.0, Anchor::Middle),
+            };
+            canvas.text(x, base, &name_of(date, pattern), LABEL.at(anchor));
+            if marked == Marked::Months && year_told != Some(date.year()) {
                 let words = date.format("%Y").to_string();
-                self.text_apart(canvas, ((from + to) / 2.0).max(self.x0 + 14.0), base + 15.0, &words);
+                self.text_apart(
+                    canvas,
+                    ((from + to) / 2.0).max(self.x0 + 14.0),
+                    base + 15.0,
+                    &words,
+                );
                 year_told = Some(date.year());
             }
         }
         separator(canvas, self.x1);
-        if year_told.is_some() { base + 20.0 } else { base + 6.0 }
-    }
-
-    /// Lanes from `top` down, each with its words at its end. Returns the height below them, px.
-    pub fn lanes(&self, canvas: &mut Canvas, top: f64, lanes: &[Lane], room_px: f64) -> f64 {
-        let mut y = top;
-        for lane in lanes {
-            let middle = y + LANE_PX / 2.0;
-            canvas.line(&[(self.x0, middle), (self.x1, middle)], HAIR_PEN);
-            let bars: Vec<Rect> = self.bars(&lane.spells, middle - 4.0, middle + 4.0);
-            canvas.fill(&bars, lane.fill);
-            let words = fit(&lane.words, SMALL, room_px - BEFORE_WORDS_PX);
-            canvas.text(self.x1 + BEFORE_WORDS_PX, middle + 4.0, &words, SMALL.in_ink(lane.ink));
-            y += LANE_PX;
+        if year_told.is_some() {
+            base + 20.0
+        } else {
+            base + 6.0
         }
-        y
     }
 
     /// Spells as rectangles, joined where less than half a pixel parts them, never thinner than a pixel.
@@ -226,35 +256,9 @@ impl<'a> Timeline<'a> {
 
 fn name_of(date: &NaiveDate, pattern: &str) -> String {
     let name = date.format(pattern.trim_end_matches('.')).to_string();
-    if pattern.ends_with('.') { name.chars().take(1).collect() } else { name }
-}
-
-/// The lanes of a span: grid down, supply on, tiers, loads disconnected, dark; those that tell
-/// something.
-#[must_use]
-pub fn lanes_of(span: &Span) -> Vec<Lane> {
-    let heads = &span.ledger.heads;
-    let total = |spells: &[(f64, f64)]| spells.iter().map(|(a, b)| b - a).sum::<f64>();
-    let mut lanes = Vec::new();
-    let mut add = |name: &str, spells: Vec<(f64, f64)>, fill: Fill, ink: Ink| {
-        let h = total(&spells);
-        if h > 0.0 {
-            let amount = if h < 0.05 { "moments".to_owned() } else { format!("{} h", trimmed(h, 1)) };
-            lanes.push(Lane { words: format!("{name}, {amount}"), spells, fill, ink });
-        }
-    };
-    let has_mains = heads.sources.iter().any(|source| source.origin == Origin::Mains);
-    if has_mains {
-        add("grid down", span.spells(|row| 1.0 - row.grid_share), GRID_DOWN_FILL, QUIET);
-        add("mains supply on", span.spells(|row| row.supply_share), MAINS_FILL, QUIET);
+    if pattern.ends_with('.') {
+        name.chars().take(1).collect()
+    } else {
+        name
     }
-    if heads.tiers.len() > 1 {
-        for (index, name) in heads.tiers.iter().enumerate() {
-            let in_force = |row: &Row| f64::from(u8::from(row.tier == index));
-            add(&format!("tier {}", clean(name)), span.spells(in_force), TIER_FILL, QUIET);
-        }
-    }
-    add("disconnected", span.spells(|row| row.open_h / row.hours), OPEN_FILL, CRIMSON);
-    add("dark", span.dark_spells(), DARK_FILL, CRIMSON);
-    lanes
 }

@@ -66,6 +66,55 @@ pub fn energy(wh: f64) -> String {
     }
 }
 
+/// The unit in which a table of energies is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EnergyUnit {
+    /// Its name.
+    pub name: &'static str,
+    /// Watt-hours in one of it.
+    pub wh: f64,
+    /// Decimal places.
+    pub places: usize,
+}
+
+impl EnergyUnit {
+    /// The unit that suits the largest energy of a table, Wh.
+    #[must_use]
+    pub fn for_largest(wh: f64) -> Self {
+        match wh {
+            wh if wh >= 9_999.5 => Self {
+                name: "kWh",
+                wh: 1000.0,
+                places: 2,
+            },
+            wh if wh >= 99.95 => Self {
+                name: "Wh",
+                wh: 1.0,
+                places: 0,
+            },
+            _ => Self {
+                name: "Wh",
+                wh: 1.0,
+                places: 1,
+            },
+        }
+    }
+
+    /// An energy in this unit, without its name.
+    #[must_use]
+    pub fn write(self, wh: f64) -> String {
+        let value = wh / self.wh;
+        number(
+            value,
+            if value.abs() >= 99.995 {
+                self.places.min(1)
+            } else {
+                self.places
+            },
+        )
+    }
+}
+
 /// Ampere-hours: `76 Ah`, below ten with one place.
 #[must_use]
 pub fn charge(ah: f64) -> String {
@@ -82,7 +131,11 @@ pub fn volts(v: f64) -> String {
 #[must_use]
 pub fn hours(h: f64) -> String {
     let text = trimmed(h, 1);
-    if text == "1" { "1 hour".to_owned() } else { format!("{text} hours") }
+    if text == "1" {
+        "1 hour".to_owned()
+    } else {
+        format!("{text} hours")
+    }
 }
 
 /// A length of time in a title: whole days from two weeks on, else hours.
@@ -114,7 +167,10 @@ pub fn hours_of(part_h: f64, whole_h: f64) -> String {
         return if part_h > 0.0 && minutes < 1.0 {
             format!("less than a minute of {whole}")
         } else if minutes <= 1.0 {
-            format!("{} of {whole}", if minutes < 1.0 { "none" } else { "1 minute" })
+            format!(
+                "{} of {whole}",
+                if minutes < 1.0 { "none" } else { "1 minute" }
+            )
         } else {
             format!("{} minutes of {whole}", number(minutes, 0))
         };
@@ -218,7 +274,10 @@ mod tests {
         assert_eq!(short_moment(&time, 240.0), "Wed 20 Jan 06:00");
         let end = at("2027-01-23T06:00:00-03:00");
         assert_eq!(period(&time, &end), "20 to 23 January 2027");
-        assert_eq!(period(&time, &at("2028-02-01T00:00:00-03:00")), "20 January 2027 to 1 February 2028");
+        assert_eq!(
+            period(&time, &at("2028-02-01T00:00:00-03:00")),
+            "20 January 2027 to 1 February 2028"
+        );
         assert_eq!(period(&time, &time), "20 January 2027");
     }
 }

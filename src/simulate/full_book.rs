@@ -6,8 +6,13 @@
 
 use super::ledger::{GroupFlows, Losses, Origin, OriginWh, Row, SourceFlows};
 use super::phase::{Book, Phase};
-use crate::plan::{MOST_SOURCES, Plan, Slice};
+use super::state::State;
+use crate::plan::{MOST_SOURCES, Offered, Plan, SHAPE_V, Slice, SourceKind};
+use crate::station::battery::one_well::bound_fill;
 use crate::station::load_set::InverseVolts;
+
+/// Sun, mains, generator, vehicle, stored before.
+const STORED_BEFORE: [f64; 5] = [0.0, 0.0, 0.0, 0.0, 1.0];
 
 /// Charge moved below which the mean open-circuit volts are those at the beginning.
 const STILL_SHARE: f64 = 1e-9;
@@ -17,9 +22,9 @@ const STILL_SHARE: f64 = 1e-9;
 pub struct FullBook {
     /// Rows of the steps so far.
     pub rows: Vec<Row>,
-    available_w: [f64; MOST_SOURCES],
+    offered: [Offered; MOST_SOURCES],
     /// What the charge in the battery came from, shares.
-    mix: [f64; 3],
+    mix: [f64; 5],
     volt_hours: f64,
     /// Since the step began, h.
     elapsed_h: f64,
@@ -31,8 +36,8 @@ impl FullBook {
     pub fn new() -> Self {
         Self {
             rows: Vec::new(),
-            available_w: [0.0; MOST_SOURCES],
-            mix: [0.0, 0.0, 1.0],
+            offered: [Offered::default(); MOST_SOURCES],
+            mix: STORED_BEFORE,
             volt_hours: 0.0,
             elapsed_h: 0.0,
         }
@@ -41,7 +46,7 @@ impl FullBook {
     /// What is in the battery now counts as stored before.
     pub fn begin_span(&mut self) {
         self.rows.clear();
-        self.mix = [0.0, 0.0, 1.0];
+        self.mix = STORED_BEFORE;
     }
 
     /// A step begins.
@@ -49,12 +54,11 @@ impl FullBook {
         &mut self,
         plan: &Plan,
         step: usize,
-        charge: f64,
-        battery_c: f64,
-        too_cold: bool,
+        state: &State<f64>,
     ) {
         let facts = &plan.steps[step];
-        let stored_wh = plan.battery.stored_wh(charge);
+        let charge = state.charge;
+        let stored_wh = plan.battery.stored_wh(charge, state.at_hand);
         self.volt_hours = 0.0;
         self.elapsed_h = 0.0;
         self.rows.push(Row {
@@ -63,8 +67,8 @@ impl FullBook {
             daylight_share: facts.daylight_share,
             ghi_w_m2: facts.ghi_w_m2,
             air_c: facts.air_c,
-            battery_c,
-            too_cold_to_charge: too_cold,
+            battery_c: state.battery_c,
+            too_cold_to_charge: state.too_cold,
             grid_share: 0.0,
             supply_share: 0.0,
             tier: 0,
@@ -88,13 +92,15 @@ impl FullBook {
             first_dark_h: None,
             served_origin: OriginWh::default(),
             mains_plug_wh: 0.0,
+            fuel_l: 0.0,
+            engine_h: 0.0,
             residual_wh: 0.0,
         });
     }
 
     /// A slice begins: what its weather offers.
-    pub fn begin_slice(&mut self, slice: &Slice, available_w: [f64; MOST_SOURCES]) {
-        self.available_w = available_w;
+    pub fn begin_slice(&mut self, slice: &Slice, offered: [Offered; MOST_SOURCES]) {
+        self.offered = offered;
         if let Some(row) = self.rows.last_mut() {
             row.grid_share += if slice.grid { slice.hours / row.hours } else { 0.0 };
         }
@@ -109,10 +115,10 @@ impl FullBook {
     }
 
     /// The step is over.
-    pub fn end_step(&mut self, plan: &Plan, charge: f64) {
+    pub fn end_step(&mut self, plan: &Plan, state: &State<f64>) {
         if let Some(row) = self.rows.last_mut() {
-            row.charge_end_share = charge;
-            row.stored_end_wh = plan.battery.stored_wh(charge);
+            row.charge_end_share = state.charge;
+            row.stored_end_wh = plan.battery.stored_wh(state.charge, state.at_hand);
             row.mean_v = self.volt_hours / row.hours;
         }
     }
@@ -137,31 +143,40 @@ fn origin_place(origin: Origin) -> usize {
     match origin {
         Origin::Sun => 0,
         Origin::Mains => 1,
+        Origin::Generator => 2,
+        Origin::Vehicle => 3,
     }
 }
 
-/// Battery losses of a phase: of the four kinds that a lithium battery has, and of an ideal one.
+/// Mean volts of the curve while the fill of a well goes from one value to another, V.
+fn mean_rest_v(plan: &Plan, from: f64, to: f64) -> f64 {
+    let moved = to - from;
+    let curve = &plan.battery.curve;
+    if moved.abs() < STILL_SHARE {
+        curve.volts(from)
+    } else {
+        (curve.area(to) - curve.area(from)) / moved
+    }
+}
+
+/// Battery losses of a phase, each from its own formula.
 fn battery_losses(plan: &Plan, phase: &Phase<f64>, variance_a2: f64) -> Losses {
     let battery = &plan.battery;
-    let moved = phase.to_share - phase.from_share;
-    let mean_rest_v = if moved.abs() < STILL_SHARE {
-        battery.rest_v(phase.from_share)
-    } else {
-        (battery.curve.area(phase.to_share) - battery.curve.area(phase.from_share)) / moved
-    };
-    let conversion_ah = if phase.charged_ah > 0.0 {
-        phase.charged_ah * (1.0 - battery.charge_efficiency_share)
-    } else {
-        phase.charged_ah * (1.0 - 1.0 / battery.discharge_efficiency_share)
-    };
+    let at_hand_v = mean_rest_v(plan, phase.from_at_hand, phase.to_at_hand);
+    let flow_wh = battery.second.map_or(0.0, |second| {
+        let from = bound_fill(&second, phase.from_share, phase.from_at_hand);
+        let to = bound_fill(&second, phase.to_share, phase.to_at_hand);
+        phase.exchanged_ah * (at_hand_v - mean_rest_v(plan, from, to))
+    });
     Losses {
         wiring_wh: 0.0,
-        battery_resistance_wh: battery.resistance_ohm
-            * (phase.square_a2h + phase.spread * variance_a2 * phase.hours),
+        battery_resistance_wh: phase.resistance_ohm * phase.square_a2h
+            + battery.resistance_ohm * phase.spread * variance_a2 * phase.hours,
         battery_hysteresis_wh: battery.half_gap_v * phase.charged_ah.abs(),
-        battery_lag_wh: phase.surface_wh - mean_rest_v * phase.charged_ah,
-        battery_conversion_wh: mean_rest_v * conversion_ah,
-        self_discharge_wh: mean_rest_v * phase.leaked_ah,
+        battery_lag_wh: phase.surface_wh - at_hand_v * phase.charged_ah,
+        battery_conversion_wh: at_hand_v * phase.charged_ah * (1.0 - phase.gain),
+        battery_flow_wh: flow_wh,
+        self_discharge_wh: at_hand_v * phase.leaked_ah,
     }
 }
 
@@ -210,8 +225,8 @@ impl Book<f64> for FullBook {
 
         let mut losses = battery_losses(plan, phase, at_volts(rung.variance, volts));
         losses.wiring_wh = wiring_wh;
-        let stored_wh = plan.battery.stored_wh(phase.to_share)
-            - plan.battery.stored_wh(phase.from_share);
+        let stored_wh = plan.battery.stored_wh(phase.to_share, phase.to_at_hand)
+            - plan.battery.stored_wh(phase.from_share, phase.from_at_hand);
 
         // Sources.
         let bus_wh: f64 = phase.used_wh.iter().sum();
@@ -220,40 +235,69 @@ impl Book<f64> for FullBook {
         } else {
             0.0
         };
-        let mut by_origin = [0.0; 3];
+        let mut by_origin = [0.0; 5];
+        let carrying = match plan.supply {
+            Some(supply) if phase.grid_supply => Some(supply.source),
+            Some(_) if phase.engine => plan.engine.map(|engine| engine.source),
+            _ => None,
+        };
+        let mut carried_origin = None;
         for (at, flows) in row.sources.iter_mut().enumerate() {
             let used_wh = phase.used_wh[at];
-            let is_mains = plan.supply.is_some_and(|supply| supply.source == at);
             by_origin[origin_place(plan.heads.sources[at].origin)] += used_wh;
             flows.to_battery_wh += used_wh * into_battery;
             flows.to_load_wh += used_wh * (1.0 - into_battery);
             flows.used_wh += used_wh;
-            if is_mains {
+            let source = &plan.sources[at];
+            if carrying == Some(at) {
                 flows.used_wh += carried_wh;
                 flows.to_load_wh += carried_wh;
-                continue;
+                carried_origin = Some(plan.heads.sources[at].origin);
             }
-            let efficiency = plan.sources[at].efficiency_share;
-            let available_wh = self.available_w[at] * hours;
-            flows.available_wh += available_wh;
-            if phase.offered_w[at] > 0.0 {
-                let within_wh = phase.within_limit_wh[at];
-                flows.conversion_loss_wh += used_wh * (1.0 / efficiency - 1.0);
-                flows.clipped_wh += (phase.offered_w[at] * hours - within_wh) / efficiency;
-                flows.curtailed_wh += (within_wh - used_wh) / efficiency;
-            } else {
-                flows.curtailed_wh += available_wh;
+            let offered = &self.offered[at];
+            let within_wh = phase.within_limit_wh[at];
+            let available_wh = offered.available_w * hours;
+            let live = phase.offered_w[at] > 0.0;
+            match source.kind {
+                SourceKind::Tracking if live => {
+                    let efficiency = source.efficiency_share;
+                    flows.available_wh += available_wh;
+                    flows.conversion_loss_wh += used_wh * (1.0 / efficiency - 1.0);
+                    flows.clipped_wh += (phase.offered_w[at] * hours - within_wh) / efficiency;
+                    flows.curtailed_wh += (within_wh - used_wh) / efficiency;
+                }
+                SourceKind::Switching { drop_v } if live => {
+                    let straight_v = volts - SHAPE_V * plan.battery.nominal_v;
+                    let panels_a = (offered.shape_a + offered.shape_a_per_v * straight_v).max(0.0);
+                    let panel_v = volts + drop_v;
+                    let (within_ah, used_ah) = (within_wh / volts, used_wh / volts);
+                    flows.available_wh += available_wh;
+                    flows.operating_point_loss_wh += available_wh - panels_a * panel_v * hours;
+                    flows.clipped_wh += (panels_a * hours - within_ah) * panel_v;
+                    flows.curtailed_wh += (within_ah - used_ah) * panel_v;
+                    flows.conversion_loss_wh += used_ah * drop_v;
+                }
+                SourceKind::Tracking | SourceKind::Switching { .. } => {
+                    flows.available_wh += available_wh;
+                    flows.curtailed_wh += available_wh;
+                }
+                SourceKind::Vehicle { idle_l_h } => {
+                    row.fuel_l += if live { idle_l_h * hours } else { 0.0 };
+                }
+                SourceKind::Mains | SourceKind::Engine => {}
             }
         }
-        if let Some(supply) = plan.supply
-            && phase.supply_on
-        {
-            let given_wh = carried_wh + phase.used_wh[supply.source];
+        if let (Some(supply), Some(source)) = (plan.supply, carrying) {
+            let given_wh = carried_wh + phase.used_wh[source];
             let plug_wh = given_wh / supply.efficiency_share + supply.no_load_w * hours;
-            row.sources[supply.source].conversion_loss_wh += plug_wh - given_wh;
-            row.mains_plug_wh += plug_wh;
-            row.supply_share += hours / row.hours;
+            row.sources[source].conversion_loss_wh += plug_wh - given_wh;
+            if phase.grid_supply {
+                row.mains_plug_wh += plug_wh;
+                row.supply_share += hours / row.hours;
+            }
         }
+        row.fuel_l += phase.fuel_l;
+        row.engine_h += if phase.engine { hours } else { 0.0 };
 
         // Where served energy came from.
         let load_wh = bus_load_wh + own_wh;
@@ -262,11 +306,17 @@ impl Book<f64> for FullBook {
         let direct = |at: usize| if bus_wh > 0.0 { by_origin[at] / bus_wh } else { 0.0 };
         let part = |at: usize| (1.0 - stored_part) * direct(at) + stored_part * self.mix[at];
         row.served_origin.sun += served_wh * part(0);
-        row.served_origin.mains += served_wh * part(1) + carried_served_wh;
-        row.served_origin.stored_before += served_wh * part(2);
+        row.served_origin.mains += served_wh * part(1);
+        row.served_origin.generator += served_wh * part(2);
+        row.served_origin.vehicle += served_wh * part(3);
+        row.served_origin.stored_before += served_wh * part(4);
+        match carried_origin {
+            Some(Origin::Generator) => row.served_origin.generator += carried_served_wh,
+            _ => row.served_origin.mains += carried_served_wh,
+        }
         let gained = phase.to_share - phase.from_share;
         if gained > 0.0 && bus_wh > 0.0 {
-            for at in 0..3 {
+            for at in 0..5 {
                 self.mix[at] =
                     (self.mix[at] * phase.from_share + direct(at) * gained) / phase.to_share;
             }

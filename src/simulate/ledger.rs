@@ -80,6 +80,10 @@ pub struct Row {
     pub served_origin: OriginWh,
     /// Mains energy taken at the plug, Wh.
     pub mains_plug_wh: f64,
+    /// Fuel burnt by engine and vehicle, litres.
+    pub fuel_l: f64,
+    /// Time with the engine running, h.
+    pub engine_h: f64,
     /// What does not add up, Wh: rounding, or a fault.
     pub residual_wh: f64,
 }
@@ -128,8 +132,11 @@ pub struct Losses {
     pub battery_hysteresis_wh: f64,
     /// Surface ahead of the bulk: I (V0(surface) - V0(s)).
     pub battery_lag_wh: f64,
-    /// Stated efficiencies of an ideal battery.
+    /// Charge that does not enter: gassing of lead-acid cells, stated efficiencies of an ideal
+    /// battery.
     pub battery_conversion_wh: f64,
+    /// Levelling between the wells of lead-acid cells.
+    pub battery_flow_wh: f64,
     /// Self-discharge.
     pub self_discharge_wh: f64,
 }
@@ -142,6 +149,7 @@ impl Losses {
         self.battery_hysteresis_wh += more.battery_hysteresis_wh;
         self.battery_lag_wh += more.battery_lag_wh;
         self.battery_conversion_wh += more.battery_conversion_wh;
+        self.battery_flow_wh += more.battery_flow_wh;
         self.self_discharge_wh += more.self_discharge_wh;
     }
 
@@ -153,6 +161,7 @@ impl Losses {
             + self.battery_hysteresis_wh
             + self.battery_lag_wh
             + self.battery_conversion_wh
+            + self.battery_flow_wh
             + self.self_discharge_wh
     }
 }
@@ -164,6 +173,10 @@ pub struct OriginWh {
     pub sun: f64,
     /// The grid through the supply.
     pub mains: f64,
+    /// An engine through the supply.
+    pub generator: f64,
+    /// A vehicle.
+    pub vehicle: f64,
     /// In the battery before the span began.
     pub stored_before: f64,
 }

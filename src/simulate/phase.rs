@@ -36,8 +36,22 @@ pub struct Phase<F: Lane> {
     pub rung: F,
     /// Whether the loads are disconnected.
     pub open: F::Mask,
-    /// Whether the supply is on.
-    pub supply_on: F::Mask,
+    /// Whether the supply is on, on the grid.
+    pub grid_supply: F::Mask,
+    /// Whether the engine runs.
+    pub engine: F::Mask,
+    /// Fuel that it burns, litres.
+    pub fuel_l: F,
+    /// Fill of the well at hand when it began.
+    pub from_at_hand: F,
+    /// And when it ended.
+    pub to_at_hand: F,
+    /// Charge that went from the well at hand to the bound one, Ah.
+    pub exchanged_ah: F,
+    /// Resistance that the mean current meets, ohm.
+    pub resistance_ohm: F,
+    /// Stored over charged at the terminals.
+    pub gain: F,
     /// What controllers drew themselves, W.
     pub own_draw_w: F,
     /// Put on the bus by each source, Wh.

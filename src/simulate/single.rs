@@ -4,7 +4,7 @@ use super::full_book::FullBook;
 use super::ledger::Ledger;
 use super::state::State;
 use super::step::{Inputs, run_slice};
-use crate::plan::{MOST_SOURCES, Plan, Slice};
+use crate::plan::{MOST_SOURCES, Offered, Plan, Slice};
 
 /// Simulates a plan and keeps the book of its span.
 #[must_use]
@@ -15,28 +15,41 @@ pub fn run(plan: &Plan) -> Ledger {
     for (at, slice) in plan.slices.iter().enumerate() {
         if slice.step != step {
             if step != usize::MAX {
-                book.end_step(plan, state.charge);
+                book.end_step(plan, &state);
             }
             step = slice.step;
             if step == plan.settling_steps {
                 book.begin_span();
             }
-            book.begin_step(plan, step, state.charge, state.battery_c, state.too_cold);
+            book.begin_step(plan, step, &state);
         }
         let inputs = inputs_of(plan, slice, at);
-        book.begin_slice(slice, inputs.available_w);
+        book.begin_slice(slice, offered_of(plan, at));
         run_slice(plan, slice, &inputs, &mut state, &mut book);
         book.end_slice(plan, slice, state.tier);
     }
-    book.end_step(plan, state.charge);
+    book.end_step(plan, &state);
     Ledger { heads: plan.heads.clone(), rows: book.rows }
 }
 
 /// What the compiled weather and grid bring in slice `at`.
 #[must_use]
 pub fn inputs_of(plan: &Plan, slice: &Slice, at: usize) -> Inputs<f64> {
+    let offered = offered_of(plan, at);
+    Inputs {
+        available_w: offered.map(|it| it.available_w),
+        shape_a: offered.map(|it| it.shape_a),
+        shape_a_per_v: offered.map(|it| it.shape_a_per_v),
+        air_c: plan.steps[slice.step].air_c,
+        grid: slice.grid,
+    }
+}
+
+/// What the arrays of each source offer in slice `at`.
+#[must_use]
+pub fn offered_of(plan: &Plan, at: usize) -> [Offered; MOST_SOURCES] {
     let count = plan.sources.len();
-    let mut available_w = [0.0; MOST_SOURCES];
-    available_w[..count].copy_from_slice(&plan.available_w[at * count..(at + 1) * count]);
-    Inputs { available_w, air_c: plan.steps[slice.step].air_c, grid: slice.grid }
+    let mut offered = [Offered::default(); MOST_SOURCES];
+    offered[..count].copy_from_slice(&plan.offered[at * count..(at + 1) * count]);
+    offered
 }

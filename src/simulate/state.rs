@@ -25,6 +25,18 @@ pub struct State<F: Lane> {
     pub retry_left_h: F,
     /// Whether a top-up is running.
     pub topping: F::Mask,
+    /// Fill of the well at hand of a lead-acid battery; otherwise the charge.
+    pub at_hand: F,
+    /// Whether the engine runs.
+    pub engine: F::Mask,
+    /// Fuel in its tank, litres.
+    pub tank_l: F,
+    /// Fuel in cans, litres.
+    pub cans_l: F,
+    /// How long it still stands to be refilled, h.
+    pub refill_left_h: F,
+    /// Whether it is to run again after refilling.
+    pub refilling: F::Mask,
     /// Tier by the charge, the fullest being 0.
     pub tier: F,
     /// Battery temperature, deg C.
@@ -52,6 +64,12 @@ impl<F: Lane> State<F> {
             level: F::splat(0.0),
             retry_left_h: F::splat(0.0),
             topping: F::all(false),
+            at_hand: F::splat(plan.start_charge_share),
+            engine: F::all(false),
+            tank_l: F::splat(plan.engine.map_or(0.0, |engine| engine.tank_l)),
+            cans_l: F::splat(plan.engine.map_or(0.0, |engine| engine.fuel_l - engine.tank_l)),
+            refill_left_h: F::splat(0.0),
+            refilling: F::all(false),
             tier: F::splat(0.0),
             battery_c: F::splat(first_c),
             too_cold: F::all(too_cold),

@@ -71,6 +71,16 @@ pub struct Summary {
     pub mains_to_battery_wh: f64,
     /// Mains energy taken at the plug.
     pub mains_plug_wh: f64,
+    /// Engine energy, after the supply, that went to loads.
+    pub generator_to_load_wh: f64,
+    /// Engine energy, after the supply, that went into the battery.
+    pub generator_to_battery_wh: f64,
+    /// Energy that the vehicle gave.
+    pub vehicle_wh: f64,
+    /// Hours with the engine running.
+    pub engine_h: f64,
+    /// Fuel burnt by engine and vehicle, litres.
+    pub fuel_l: f64,
     /// What controllers drew themselves.
     pub own_draw_wh: f64,
     /// Charge put into the battery, Ah.
@@ -118,6 +128,8 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         losses_wh.add(&row.losses);
         origin_wh.sun += row.served_origin.sun;
         origin_wh.mains += row.served_origin.mains;
+        origin_wh.generator += row.served_origin.generator;
+        origin_wh.vehicle += row.served_origin.vehicle;
         origin_wh.stored_before += row.served_origin.stored_before;
         if let Some((_, hours)) = tier_h.get_index_mut(row.tier) {
             *hours += row.hours;
@@ -158,6 +170,11 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         mains_to_load_wh: of_sources(Origin::Mains, &|flows| flows.to_load_wh),
         mains_to_battery_wh: of_sources(Origin::Mains, &|flows| flows.to_battery_wh),
         mains_plug_wh: total(&|row| row.mains_plug_wh),
+        generator_to_load_wh: of_sources(Origin::Generator, &|flows| flows.to_load_wh),
+        generator_to_battery_wh: of_sources(Origin::Generator, &|flows| flows.to_battery_wh),
+        vehicle_wh: of_sources(Origin::Vehicle, &|flows| flows.used_wh),
+        engine_h: total(&|row| row.engine_h),
+        fuel_l: total(&|row| row.fuel_l),
         own_draw_wh: total(&|row| row.own_draw_wh),
         charged_ah: total(&|row| row.charged_ah),
         discharged_ah: total(&|row| row.discharged_ah),

@@ -6,12 +6,12 @@
 //! `(a + b cos w)(cos w - cos ws)`, `w` the hour angle and `ws` that of sunset. The second bracket
 //! is the cosine of the zenith angle but for a factor of the day, so the positions of the sun
 //! take its place and the whole is rescaled to the day's sum. A mean shape: real days are rougher.
-//! Air: coldest at sunrise, warmest at 14 h solar time, half a cosine up and half a cosine
-//! down: C. T. de Wit and others, "Simulation of assimilation, respiration and transpiration of
-//! crops" (1978), as told by D. C. Reicosky and others, "Accuracy of hourly air temperatures
-//! calculated from daily minima and maxima", Agric. For. Meteorol. 46, 193 (1989) (both from
-//! memory). Sunrise is held between 3 h and 9 h so that polar days have a shape.
-//! Trust: sunlight checked against published values, air plausible.
+//! Air: W. J. Parton and J. A. Logan, "A model for diurnal variation in soil and air
+//! temperature", Agricultural Meteorology 23, 205 (1981): part of a sine from just before sunrise,
+//! warmest 1.86 h after noon, then a decay through the night (constants for air at 1.5 m, from
+//! memory). The decay is stretched to reach the coldest value at its end, and day length is held
+//! between 6 h and 18 h so that polar days have a shape.
+//! Trust: both checked against published values.
 
 use std::f64::consts::{FRAC_PI_3, PI};
 
@@ -68,15 +68,24 @@ pub fn sunlight_share(
 /// `hour_angle_rad` is that of the sun in the middle of each hour.
 #[must_use]
 pub fn air_shape(hour_angle_rad: &[f64; HOURS], sunset_hour_angle_rad: f64) -> [f64; HOURS] {
-    const WARMEST_H: f64 = 14.0;
-    let coldest_h = (12.0 - sunset_hour_angle_rad * 12.0 / PI).clamp(3.0, 9.0);
-    let rising_h = WARMEST_H - coldest_h;
+    const WARMEST_AFTER_NOON_H: f64 = 1.86;
+    const COLDEST_AFTER_SUNRISE_H: f64 = -0.17;
+    const DECAY: f64 = 2.2;
+    let day_h = (sunset_hour_angle_rad * 24.0 / PI).clamp(6.0, 18.0);
+    let (lit_h, dark_h) = (
+        day_h - COLDEST_AFTER_SUNRISE_H,
+        24.0 - day_h + COLDEST_AFTER_SUNRISE_H,
+    );
+    let coldest_h = 12.0 - day_h / 2.0 + COLDEST_AFTER_SUNRISE_H;
+    let by_day = |since_h: f64| libm::sin(PI * since_h / (lit_h + 2.0 * WARMEST_AFTER_NOON_H));
     let mut shape = hour_angle_rad.map(|angle| {
-        let since_coldest_h = (12.0 + angle * 12.0 / PI - coldest_h).rem_euclid(24.0);
-        if since_coldest_h < rising_h {
-            -libm::cos(PI * since_coldest_h / rising_h)
+        let since_h = (12.0 + angle * 12.0 / PI - coldest_h).rem_euclid(24.0);
+        if since_h < lit_h {
+            by_day(since_h)
         } else {
-            libm::cos(PI * (since_coldest_h - rising_h) / (24.0 - rising_h))
+            let end = libm::exp(-DECAY);
+            let left = libm::exp(-DECAY * (since_h - lit_h) / dark_h);
+            by_day(lit_h) * (left - end) / (1.0 - end)
         }
     });
     let mean = shape.iter().sum::<f64>() / HOURS as f64;

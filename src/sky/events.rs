@@ -85,16 +85,24 @@ pub fn sun_day(
         search.next_rise_from_julian(transit - 0.5, transit, location, delta_t_s, horizon)?;
     let set = search.next_set_from_julian(transit, transit + 0.5, location, delta_t_s, horizon)?;
     Ok(match (rise, set) {
-        (Some(rise), Some(set)) => {
-            SunDay::RisesAndSets { sunrise: instant(rise)?, sunset: instant(set)? }
-        }
-        (Some(rise), None) => SunDay::RisesOnly { sunrise: instant(rise)? },
-        (None, Some(set)) => SunDay::SetsOnly { sunset: instant(set)? },
+        (Some(rise), Some(set)) => SunDay::RisesAndSets {
+            sunrise: instant(rise)?,
+            sunset: instant(set)?,
+        },
+        (Some(rise), None) => SunDay::RisesOnly {
+            sunrise: instant(rise)?,
+        },
+        (None, Some(set)) => SunDay::SetsOnly {
+            sunset: instant(set)?,
+        },
         (None, None) => {
             let at = instant(transit)?;
             let sun = sun_position(
                 at,
-                Place { elevation_m: 0.0, ..place },
+                Place {
+                    elevation_m: 0.0,
+                    ..place
+                },
                 delta_t_s,
                 Air::STANDARD,
             )?;

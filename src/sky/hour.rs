@@ -19,12 +19,12 @@ const SECONDS_APART: i64 = 3600 / POSITIONS as i64;
 pub fn positions(track: &SunTrack, start: DateTime<Utc>) -> Option<[SunVector; POSITIONS]> {
     // In half an hour the sun moves 7.5 degrees at most; this is 11.5 degrees below level.
     const WELL_BELOW: f64 = -0.2;
-    if track.at(start + chrono::Duration::minutes(30)).up < WELL_BELOW {
+    let start_s = start.timestamp();
+    if track.at_s(start_s + 1800).up < WELL_BELOW {
         return None;
     }
     let suns = std::array::from_fn(|number| {
-        let seconds = SECONDS_APART * number as i64 + SECONDS_APART / 2;
-        track.at(start + chrono::Duration::seconds(seconds))
+        track.at_s(start_s + SECONDS_APART * number as i64 + SECONDS_APART / 2)
     });
     suns.iter().any(SunVector::is_up).then_some(suns)
 }
@@ -35,7 +35,10 @@ pub fn extraterrestrial_w_m2(suns: &[SunVector]) -> f64 {
     if suns.is_empty() {
         return 0.0;
     }
-    suns.iter().map(|sun| sun.e0n_w_m2 * sun.up.max(0.0)).sum::<f64>() / suns.len() as f64
+    suns.iter()
+        .map(|sun| sun.e0n_w_m2 * sun.up.max(0.0))
+        .sum::<f64>()
+        / suns.len() as f64
 }
 
 /// Means over one hour that turn its global irradiance into beam and diffuse.
@@ -85,7 +88,11 @@ impl SunHour {
     pub fn split(&self, ghi_w_m2: f64) -> Irradiance {
         let ghi_w_m2 = ghi_w_m2.max(0.0);
         if self.e0h_w_m2 <= 0.0 {
-            return Irradiance { ghi_w_m2, dni_w_m2: 0.0, dhi_w_m2: ghi_w_m2 };
+            return Irradiance {
+                ghi_w_m2,
+                dni_w_m2: 0.0,
+                dhi_w_m2: ghi_w_m2,
+            };
         }
         let diffuse_share = erbs_diffuse_share(ghi_w_m2 / self.e0h_w_m2);
         self.close(ghi_w_m2, ghi_w_m2 * diffuse_share)
@@ -96,7 +103,11 @@ impl SunHour {
     #[must_use]
     pub fn close(&self, ghi_w_m2: f64, dhi_w_m2: f64) -> Irradiance {
         if self.e0h_w_m2 <= 0.0 {
-            return Irradiance { ghi_w_m2, dni_w_m2: 0.0, dhi_w_m2: ghi_w_m2 };
+            return Irradiance {
+                ghi_w_m2,
+                dni_w_m2: 0.0,
+                dhi_w_m2: ghi_w_m2,
+            };
         }
         let level_beam = (ghi_w_m2 - dhi_w_m2).max(0.0);
         let dni_w_m2 = (level_beam / self.cos_zenith).min(self.dni_cap_w_m2);

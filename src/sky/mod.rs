@@ -17,6 +17,8 @@ pub mod profile;
 pub mod series;
 pub mod skyline;
 pub mod split;
+#[cfg(test)]
+mod tests;
 pub mod tilt;
 pub mod track;
 pub mod view;

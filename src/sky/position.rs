@@ -40,7 +40,10 @@ pub struct Place {
 
 impl Place {
     pub(super) fn location(self) -> Location {
-        Location { latitude: self.latitude_deg, longitude: self.longitude_deg }
+        Location {
+            latitude: self.latitude_deg,
+            longitude: self.longitude_deg,
+        }
     }
 }
 
@@ -65,7 +68,10 @@ pub struct Air {
 
 impl Air {
     /// 1013.25 hPa and 15 deg C: the standard atmosphere at sea level (ISO 2533).
-    pub const STANDARD: Self = Self { pressure_hpa: 1013.25, air_c: 15.0 };
+    pub const STANDARD: Self = Self {
+        pressure_hpa: 1013.25,
+        air_c: 15.0,
+    };
 }
 
 /// Where the sun stands.
@@ -157,16 +163,22 @@ pub fn sun_position(
 /// When the year is outside its range.
 pub fn geocentric(at: DateTime<Utc>, delta_t_s: f64) -> Result<Geocentric, PositionError> {
     let prepared = prepare(at, delta_t_s)?;
-    let over_gulf = prepared.at(Location { latitude: 0.0, longitude: 0.0 }, 0.0, None)?;
+    let over_gulf = prepared.at(
+        Location {
+            latitude: 0.0,
+            longitude: 0.0,
+        },
+        0.0,
+        None,
+    )?;
     let distance_au = distance_au(&prepared)?;
     let declination_deg = prepared.declination();
     let (sin_zenith, up) = libm::sincos(over_gulf.zenith_angle().to_radians());
     let west = -sin_zenith * libm::sin(over_gulf.azimuth().to_radians());
     let seen_rad = libm::atan2(west, up);
     let sin_parallax = libm::sin((PARALLAX_AT_1_AU_DEG / distance_au).to_radians());
-    let shift_rad = libm::asin(
-        sin_parallax * libm::sin(seen_rad) / libm::cos(declination_deg.to_radians()),
-    );
+    let shift_rad =
+        libm::asin(sin_parallax * libm::sin(seen_rad) / libm::cos(declination_deg.to_radians()));
     Ok(Geocentric {
         greenwich_hour_angle_deg: (seen_rad - shift_rad).to_degrees(),
         declination_deg,

@@ -8,7 +8,9 @@ use crate::scenario::sources::Array;
 use crate::scenario::sun::{Climate, Measured, Profile, Sun};
 
 use super::climate::ClimateTable;
+use super::daily::HOURS;
 use super::measured::{Series, judge::judge};
+use super::position::{PositionError, delta_t_s};
 use super::problem::{SkyProblem, SkyProblemKind};
 use super::profile::ProfileDay;
 use super::split::Irradiance;
@@ -62,6 +64,8 @@ impl Sky {
     ) -> Result<Self, Vec<SkyProblem>> {
         let view = View::new(site, arrays);
         let first = hour_begin(first, standard_offset);
+        years_are_known(first, hours)
+            .map_err(|error| vec![SkyProblemKind::Position(error).into()])?;
         let mut sky = Self {
             first,
             arrays: view.planes.len(),
@@ -95,7 +99,9 @@ impl Sky {
     #[must_use]
     pub fn index_of(&self, instant: DateTime<Utc>) -> Option<usize> {
         let index = (instant - self.first).num_seconds().div_euclid(3600);
-        usize::try_from(index).ok().filter(|index| *index < self.hours.len())
+        usize::try_from(index)
+            .ok()
+            .filter(|index| *index < self.hours.len())
     }
 
     /// The sky at an instant.
@@ -115,7 +121,7 @@ impl Sky {
     }
 
     fn start_of(&self, index: usize) -> DateTime<Utc> {
-        self.first + Duration::hours(i64::try_from(index).unwrap_or(i64::MAX / 4_000_000))
+        self.first + Duration::hours(i64::try_from(index).unwrap_or(0))
     }
 
     fn track(&self, view: &View, hours: usize) -> Result<SunTrack, Vec<SkyProblem>> {
@@ -141,7 +147,8 @@ impl Sky {
                 daylight_share: view.sun_hour(&track, start).0.daylight_share,
                 rated_share: day.rated_share(hour),
             });
-            self.plane_w_m2.extend(view.planes.iter().map(|_| day.plane_w_m2(hour)));
+            self.plane_w_m2
+                .extend(view.planes.iter().map(|_| day.plane_w_m2(hour)));
         }
         Ok(())
     }
@@ -155,19 +162,21 @@ impl Sky {
     ) -> Result<(), Vec<SkyProblem>> {
         let first = self.first.with_timezone(&offset);
         let before = first.hour() as usize;
-        let days = (before + hours).div_ceil(super::daily::HOURS);
+        let days = (before + hours).div_ceil(HOURS);
         let table = ClimateTable::new(view, climate, offset, first.date_naive(), days)?;
-        let all = table.days().iter().flat_map(|day| (0..super::daily::HOURS).map(move |h| (day, h)));
+        let all = table
+            .days()
+            .iter()
+            .flat_map(|day| (0..HOURS).map(move |hour| (day, hour)));
         for (day, hour) in all.skip(before).take(hours) {
             let shape = &day.hours[hour];
-            let light = shape.light(day.mean_clearness);
+            let light = day.mean_hour(hour, &mut self.plane_w_m2);
             self.hours.push(SkyHour {
                 light: Some(light),
                 air_c: shape.air_c,
                 daylight_share: shape.sun.daylight_share,
                 rated_share: None,
             });
-            self.plane_w_m2.extend(day.planes(hour).iter().map(|plane| plane.plane_w_m2(&light)));
         }
         Ok(())
     }
@@ -210,11 +219,22 @@ impl Sky {
             });
             let month0 = start.with_timezone(&offset).month0() as usize;
             self.plane_w_m2.extend(
-                view.plane_hours(&sun, &suns, month0).map(|plane| plane.plane_w_m2(&light)),
+                view.plane_hours(&sun, &suns, month0)
+                    .map(|plane| plane.plane_w_m2(&light)),
             );
         }
         Ok(())
     }
+}
+
+/// Refuses a run beyond the years of the algorithm before room is made for it.
+fn years_are_known(first: DateTime<Utc>, hours: usize) -> Result<(), PositionError> {
+    let end = i64::try_from(hours)
+        .ok()
+        .and_then(Duration::try_hours)
+        .and_then(|run| first.checked_add_signed(run))
+        .ok_or_else(|| PositionError("the run ends beyond the calendar".into()))?;
+    delta_t_s(first).and(delta_t_s(end)).map(|_| ())
 }
 
 /// Beginning of the hour of standard time in which an instant lies.

@@ -7,7 +7,7 @@
 //! which is checked. Parallax as in NREL/TP-560-34302 section 3.12, written as vectors.
 //! No refraction. Trust: checked against published values.
 
-use chrono::{DateTime, Duration, Utc};
+use chrono::{DateTime, Utc};
 
 use super::position::{
     self, PARALLAX_AT_1_AU_DEG, Place, PositionError, SOLAR_CONSTANT_W_M2, delta_t_s, geocentric,
@@ -47,7 +47,9 @@ impl SunVector {
     /// Azimuth, degrees east of north, 0 to 360.
     #[must_use]
     pub fn azimuth_deg(&self) -> f64 {
-        libm::atan2(self.east, self.north).to_degrees().rem_euclid(360.0)
+        libm::atan2(self.east, self.north)
+            .to_degrees()
+            .rem_euclid(360.0)
     }
 }
 
@@ -92,8 +94,7 @@ impl Observer {
         let to_meridian = cos_decl * cos_hour - self.from_axis * sin_parallax;
         let to_west = cos_decl * sin_hour;
         let to_pole = sin_decl - self.from_equator * sin_parallax;
-        let length =
-            (to_meridian * to_meridian + to_west * to_west + to_pole * to_pole).sqrt();
+        let length = (to_meridian * to_meridian + to_west * to_west + to_pole * to_pole).sqrt();
         (
             -to_west / length,
             (self.cos_latitude * to_pole - self.sin_latitude * to_meridian) / length,
@@ -130,7 +131,8 @@ impl SunTrack {
         from: DateTime<Utc>,
         until: DateTime<Utc>,
     ) -> Result<Self, PositionError> {
-        // The crate judges the coordinates.
+        // Coordinates and years are judged before anything is laid out.
+        delta_t_s(until)?;
         position::sun_position(from, place, delta_t_s(from)?, position::Air::STANDARD)?;
         let first_s = from.timestamp().div_euclid(KNOT_S) * KNOT_S;
         let pieces = (until.timestamp() - first_s).max(0) / KNOT_S + 1;
@@ -174,9 +176,14 @@ impl SunTrack {
     /// carried on, so stay inside.
     #[must_use]
     pub fn geocentric_at(&self, at: DateTime<Utc>) -> position::Geocentric {
-        let at_s = at.timestamp();
+        self.geocentric_at_s(at.timestamp())
+    }
+
+    fn geocentric_at_s(&self, at_s: i64) -> position::Geocentric {
         let last = self.knots.len().saturating_sub(2);
-        let number = usize::try_from((at_s - self.first_s).div_euclid(KNOT_S)).unwrap_or(0).min(last);
+        let number = usize::try_from((at_s - self.first_s).div_euclid(KNOT_S))
+            .unwrap_or(0)
+            .min(last);
         let (before, after) = (self.knots[number], self.knots[number + 1]);
         let start_s = self.first_s + number as i64 * KNOT_S;
         let share = (at_s - start_s) as f64 / KNOT_S as f64;
@@ -193,13 +200,21 @@ impl SunTrack {
     /// The sun over the place at `at` (whole seconds).
     #[must_use]
     pub fn at(&self, at: DateTime<Utc>) -> SunVector {
-        let sun = self.geocentric_at(at);
+        self.at_s(at.timestamp())
+    }
+
+    /// The sun over the place, by seconds since 1970.
+    pub(super) fn at_s(&self, at_s: i64) -> SunVector {
+        let sun = self.geocentric_at_s(at_s);
         let hour_angle_rad =
             wrapped_deg(sun.greenwich_hour_angle_deg + self.place.longitude_deg).to_radians();
         // The angle is so small that it equals its sine to 1 part in 10^9.
         let sin_parallax = PARALLAX_AT_1_AU_DEG.to_radians() / sun.distance_au;
-        let (east, north, up) =
-            self.observer.towards(hour_angle_rad, sun.declination_deg.to_radians(), sin_parallax);
+        let (east, north, up) = self.observer.towards(
+            hour_angle_rad,
+            sun.declination_deg.to_radians(),
+            sin_parallax,
+        );
         SunVector {
             east,
             north,
@@ -207,12 +222,6 @@ impl SunTrack {
             hour_angle_rad,
             e0n_w_m2: self.solar_constant_w_m2 / (sun.distance_au * sun.distance_au),
         }
-    }
-
-    /// The sun `minutes` after `start`.
-    #[must_use]
-    pub fn minutes_after(&self, start: DateTime<Utc>, minutes: i64) -> SunVector {
-        self.at(start + Duration::minutes(minutes))
     }
 }
 

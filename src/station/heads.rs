@@ -41,6 +41,10 @@ pub enum Origin {
     Sun,
     /// The grid through the supply.
     Mains,
+    /// An engine through the supply.
+    Generator,
+    /// A vehicle.
+    Vehicle,
 }
 
 /// The narrowest device window.

@@ -8,4 +8,5 @@ pub mod draw;
 pub mod heads;
 pub mod load_set;
 pub mod panel;
+pub mod switching;
 pub mod wire;

@@ -77,3 +77,47 @@ pub fn array_power_w(array: &PanelArray, plane_w_m2: f64, air_c: f64) -> f64 {
 pub fn rated_share_power_w(array: &PanelArray, rated_share: f64) -> f64 {
     array.rated_w * rated_share * array.kept_share
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn array() -> PanelArray {
+        let array: Array = serde_json::from_value(serde_json::json!({
+            "rated_w": 100.0, "count": 4, "tilt_deg": 60.0, "azimuth_deg": 180.0,
+            "controller": "c", "loss_share": {"soiling": 0.1, "wiring": 0.2}
+        }))
+        .unwrap();
+        PanelArray::from(&array)
+    }
+
+    #[test]
+    fn rated_light_gives_rated_power_less_losses() {
+        // 25 deg C cells at 1000 W/m2: air at 25 - 1000 (45 - 20) / 800.
+        let power = array_power_w(&array(), 1000.0, 25.0 - 31.25);
+        assert!((power - 400.0 * 0.9 * 0.8).abs() < 1e-9);
+        assert!((rated_share_power_w(&array(), 0.5) - 144.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn more_light_and_colder_air_give_more() {
+        for air in [-30.0, 0.0, 40.0] {
+            let mut before = 0.0;
+            for step in 1..=1200 {
+                let power = array_power_w(&array(), f64::from(step), air);
+                assert!(power >= before, "{step} W/m2");
+                assert!(power >= array_power_w(&array(), f64::from(step), air + 1.0));
+                before = power;
+            }
+        }
+    }
+
+    #[test]
+    fn nothing_in_the_dark_and_never_below_nothing() {
+        for light in [0.0, -5.0, 1e-9, 0.2] {
+            let power = array_power_w(&array(), light, 20.0);
+            assert!((0.0..0.01).contains(&power), "{light}: {power}");
+        }
+        assert_eq!(array_power_w(&array(), 1000.0, 500.0), 0.0);
+    }
+}

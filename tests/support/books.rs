@@ -31,7 +31,7 @@ pub fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
         return say("balance", balance);
     }
     for (source, head) in row.sources.iter().zip(&plan.heads.sources) {
-        if head.origin == Origin::Mains {
+        if head.origin != Origin::Sun {
             continue;
         }
         let parts = source.used_wh
@@ -58,7 +58,8 @@ pub fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
         }
     }
     let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    let origin = row.served_origin.sun + row.served_origin.mains + row.served_origin.stored_before;
+    let from = &row.served_origin;
+    let origin = from.sun + from.mains + from.generator + from.vehicle + from.stored_before;
     if (served - origin).abs() > 1e-6 * (served + 1.0) {
         return say("origin of served energy", served - origin);
     }
@@ -68,9 +69,11 @@ pub fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
     if row.dark_h > row.hours + 1e-9 || row.open_h > row.hours + 1e-9 {
         return say("dark or disconnected longer than the step", row.dark_h);
     }
-    let dark_limit = row.losses.battery_lag_wh.min(row.losses.self_discharge_wh);
-    if dark_limit < -allowed.max(1e-6) {
-        return say("a negative loss", dark_limit);
+    // The surface of a lead-acid battery also moves while its wells level out: its mean over time and
+    // its mean over the charge then differ a little either way.
+    let slack = if plan.battery.second.is_some() { 1e-3 * throughput_wh(row) } else { 0.0 };
+    if row.losses.self_discharge_wh < -1e-6 || row.losses.battery_lag_wh < -1e-6 - slack {
+        return say("a negative loss", row.losses.battery_lag_wh);
     }
     Ok(())
 }

@@ -12,16 +12,27 @@ pub struct Kinds {
     pub draw: &'static str,
     pub strategy: &'static str,
     pub grid: &'static str,
+    pub controller: &'static str,
+    pub engine: &'static str,
 }
 
 /// A random station and its kinds.
 pub fn station() -> impl Strategy<Value = (Kinds, Value)> {
     let kinds = (
-        prop::sample::select(vec!["ideal", "lithium 1s", "lithium 4s", "lithium 8s"]),
+        prop::sample::select(vec![
+            "ideal",
+            "lithium 1s",
+            "lithium 4s",
+            "lithium 8s",
+            "acid flooded",
+            "acid agm",
+        ]),
         prop::sample::select(vec!["no supply", "changeover", "bus", "charger only"]),
         prop::sample::select(vec!["current", "envelope", "power"]),
         prop::sample::select(vec!["always", "never", "windows", "top up", "warned"]),
         prop::sample::select(vec!["always", "none", "listed", "pattern", "forced"]),
+        prop::sample::select(vec!["tracking", "switching"]),
+        prop::sample::select(vec!["no engine", "engine and vehicle"]),
     );
     let sizes = (
         0.2_f64..6.0,  // panels over load
@@ -34,8 +45,8 @@ pub fn station() -> impl Strategy<Value = (Kinds, Value)> {
         any::<bool>(),   // shedding
         any::<bool>(),   // a second controller
     );
-    (kinds, sizes).prop_map(|((battery, joins, draw, strategy, grid), sizes)| {
-        let kinds = Kinds { battery, joins, draw, strategy, grid };
+    (kinds, sizes).prop_map(|((battery, joins, draw, strategy, grid, controller, engine), sizes)| {
+        let kinds = Kinds { battery, joins, draw, strategy, grid, controller, engine };
         let value = build(&kinds, &sizes);
         (kinds, value)
     })
@@ -66,7 +77,7 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
         radio["transmit_share"] = json!(0.1);
         radio["operator"] = json!("A");
     }
-    let mut charge = json!({"bulk_v": 3.55 * cells});
+    let mut charge = json!({"bulk_v": 3.55 * cells, "compensation_v_per_k": -0.005 * cells});
     if floats {
         charge["float_v"] = json!(3.38 * cells);
         charge["tail_a"] = json!(capacity_ah * 0.02);
@@ -111,7 +122,26 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
         value["arrays"]["lawn"] = array(mean_w, "lawn");
         value["controllers"]["lawn"] = tracking(6.0, 3.5 * cells);
     }
+    if kinds.controller == "switching" {
+        value["controllers"]["roof"] = json!({"switching": {"output_limit_a": 0.3 * capacity_ah,
+            "own_draw_w": 0.2, "charge": charge}});
+        value["arrays"]["roof"]["datasheet"] = json!({"isc_a": sun * mean_w * 4.0 / (16.0 * cells / 4.0),
+            "voc_v": 5.5 * cells, "imp_a": sun * mean_w * 3.7 / (16.0 * cells / 4.0), "vmp_v": 4.5 * cells});
+    }
+    if kinds.engine != "no engine" {
+        value["generator"] = json!({"rated_w": 400.0 * scale, "fuel_l": 2.0, "tank_l": 1.0, "other_w": 20.0 * scale,
+            "fuel_line": {"per_rated_kw_l_h": 0.28, "per_kwh_l": 0.4}, "allowed": "watch",
+            "rule": {"start_below_share": 0.35, "stop_above_share": 0.8}});
+        value["vehicle"] = json!({"limit_a": 10.0 * scale, "connected": "night",
+            "charge": {"bulk_v": 3.5 * cells}});
+    }
     value["battery"] = match kinds.battery {
+        "acid flooded" | "acid agm" => json!({"lead_acid": {"kind": kinds.battery.replace("acid ", ""),
+            "cells_in_series": 6, "resistance_ohm": 0.6 / capacity_ah, "absorption_v": 14.4,
+            "capacities": [{"discharge_h": 20.0, "capacity_ah": capacity_ah},
+                {"discharge_h": 5.0, "capacity_ah": 0.84 * capacity_ah},
+                {"discharge_h": 1.0, "capacity_ah": 0.57 * capacity_ah}],
+            "temperature": {"follows_air": {"lag_h": 6}}}}),
         "ideal" => json!({"ideal": {"capacity_wh": capacity_ah * nominal_v, "empty_v": 11.5,
             "full_v": 13.6, "charge_efficiency_share": 0.95, "discharge_efficiency_share": 0.97,
             "self_discharge_share_month": 0.02}}),

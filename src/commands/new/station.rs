@@ -72,6 +72,8 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
     let supplied = !args.no_supply;
     let has_panels = panels_w > 0.0;
     Scenario {
+        generator: None,
+        vehicle: None,
         format: 1,
         title: args.title.clone(),
         notes: Some(notes(args)),
@@ -159,6 +161,8 @@ fn window(from: &str, to: &str) -> Window {
 fn array(wishes: &Wishes, panels_w: f64) -> Array {
     let count = (panels_w / 200.0).ceil().max(1.0);
     Array {
+        stowed: None,
+        datasheet: None,
         rated_w: round(panels_w / count, 3),
         count: count as u32,
         tilt_deg: (((wishes.latitude_deg.abs() + 15.0) / 5.0).round() * 5.0).min(80.0),
@@ -199,6 +203,7 @@ fn controller(scale: Scale, panels_w: f64, battery_ah: f64) -> Controller {
 /// Ends bulk at a fiftieth of the capacity an hour.
 fn charge(scale: Scale, bulk_v: f64, battery_ah: f64) -> Charge {
     Charge {
+        compensation_v_per_k: None,
         bulk_v: scale.volts(bulk_v),
         float_v: Some(scale.volts(13.6)),
         tail_a: Some(round(0.02 * battery_ah, 3)),

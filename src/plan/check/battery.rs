@@ -4,11 +4,14 @@ use super::{Check, num};
 use crate::scenario::battery::Battery;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind};
-use crate::station::battery::{OneWell, ideal, lithium};
+use crate::plan::compile::battery_of as bank_of;
+use crate::station::battery::{OneWell, acid, ideal, lithium};
 
 /// Highest charging voltage of a lithium iron phosphate cell, V: charging tables of its
 /// datasheets name 3.65.
 const LITHIUM_HIGHEST_CELL_V: f64 = 3.65;
+/// What a lead-acid cell is equalised at at the most, V: common practice, no source.
+const ACID_HIGHEST_CELL_V: f64 = 2.7;
 
 /// The volts of a battery that bound what its surroundings may ask.
 pub(super) struct BatteryVolts {
@@ -43,6 +46,18 @@ impl BatteryVolts {
                         cells.cells_in_series,
                         num(bank.nominal_v)
                     ),
+                    bank,
+                }
+            }
+            Battery::LeadAcid(acid) => {
+                let in_series = f64::from(acid.cells_in_series);
+                let bank = bank_of(battery);
+                Self {
+                    highest_v: Some(ACID_HIGHEST_CELL_V * in_series),
+                    empty_v: bank.board_open_v,
+                    full_v: ACID_HIGHEST_CELL_V * in_series,
+                    path: JsonPath::keys(&["battery", "lead_acid", "cells_in_series"]),
+                    label: format!("{} cells: {} V nominal", acid.cells_in_series, num(2.0 * in_series)),
                     bank,
                 }
             }
@@ -81,8 +96,14 @@ impl Check<'_> {
                 if cells.cell_again_v <= cells.cell_cutoff_v {
                     self.clash(
                         "the battery's board must close at higher volts than it opens at",
-                        (&at.key("cell_again_v"), &format!("closes at {} V", num(cells.cell_again_v))),
-                        (&at.key("cell_cutoff_v"), &format!("opens at {} V", num(cells.cell_cutoff_v))),
+                        (
+                            &at.key("cell_again_v"),
+                            &format!("closes at {} V", num(cells.cell_again_v)),
+                        ),
+                        (
+                            &at.key("cell_cutoff_v"),
+                            &format!("opens at {} V", num(cells.cell_cutoff_v)),
+                        ),
                         "3.0 V to close and 2.5 V to open are usual.",
                     );
                 }
@@ -91,8 +112,14 @@ impl Check<'_> {
                     let at = at.key("charge_inhibit");
                     self.clash(
                         "charging must start again at a warmer temperature than it stops at",
-                        (&at.key("again_above_c"), &format!("starts above {} deg C", num(inhibit.again_above_c))),
-                        (&at.key("below_c"), &format!("stops below {} deg C", num(inhibit.below_c))),
+                        (
+                            &at.key("again_above_c"),
+                            &format!("starts above {} deg C", num(inhibit.again_above_c)),
+                        ),
+                        (
+                            &at.key("below_c"),
+                            &format!("stops below {} deg C", num(inhibit.below_c)),
+                        ),
                         "",
                     );
                 }
@@ -109,11 +136,21 @@ impl Check<'_> {
                     }
                 }
             }
+            Battery::LeadAcid(acid) => {
+                let at = JsonPath::keys(&["battery", "lead_acid"]);
+                if acid::Wells::fit(&acid.capacities).is_none() {
+                    let problem = Problem::new(ProblemKind::Impossible, "no lead-acid battery has these capacities")
+                        .about(&at.key("capacities"))
+                        .at(self.spans, &at.key("capacities"), "two rates or more")
+                        .hint("Longer discharges give more: take the capacities at 20 h and at 1 h from the datasheet, to the same end volts.");
+                    self.found(problem);
+                }
+            }
             Battery::Ideal(battery) => {
-                if battery.full_v <= battery.empty_v {
+                if battery.full_v < battery.empty_v {
                     let at = JsonPath::keys(&["battery", "ideal"]);
                     self.clash(
-                        "a full battery must have more volts than an empty one",
+                        "a full battery cannot have fewer volts than an empty one",
                         (&at.key("full_v"), &format!("full at {} V", num(battery.full_v))),
                         (&at.key("empty_v"), &format!("empty at {} V", num(battery.empty_v))),
                         "",

@@ -29,7 +29,8 @@ impl Check<'_> {
         let year = self.scenario.span.start.year();
         let first = |year| NaiveDate::from_ymd_opt(year, 1, 1);
         let (Some(from), Some(until)) = (first(year), first(year + 1)) else { return };
-        let (Some(from), Some(until)) = (hour_start(from, 0, offset), hour_start(until, 24, offset))
+        let (Some(from), Some(until)) =
+            (hour_start(from, 0, offset), hour_start(until, 24, offset))
         else {
             return;
         };
@@ -43,7 +44,8 @@ impl Check<'_> {
             let above_kwh_m2 = month.extraterrestrial_kwh_m2;
             let night = above_kwh_m2 < MOSTLY_NIGHT_KWH_M2;
             let believed = (BELIEVED.0..=BELIEVED.1).contains(&month.clearness);
-            if !believed && !(night && *ghi <= above_kwh_m2) {
+            let dark_enough = night && *ghi <= above_kwh_m2;
+            if !(believed || dark_enough) {
                 let label = format!(
                     "{}: {} to {} can be",
                     MONTHS[month0],
@@ -70,9 +72,8 @@ impl Check<'_> {
         for (month0, label) in &wrong {
             problem = problem.at(self.spans, &list.index(*month0), label);
         }
-        let problem = problem
-            .allowed("from 0.1 to 0.8 of the energy that arrives above the air")
-            .hint(
+        let problem =
+            problem.allowed("from 0.1 to 0.8 of the energy that arrives above the air").hint(
                 "Look at the unit (kWh/m2 of a mean day), the order (January first), and the \
                  latitude (south is negative).",
             );

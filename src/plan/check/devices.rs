@@ -20,10 +20,16 @@ impl Check<'_> {
                 .at(self.spans, &path, &format!("from {} V to {} V", num(least_v), num(most_v)))
                 .hint("The lower value comes first.");
                 self.found(problem);
-            } else if least_v > battery.full_v || most_v < battery.empty_v {
+            } else if !self.another_battery
+                && (least_v > battery.full_v || most_v < battery.empty_v)
+            {
                 let text = format!("`{name}` can never work on this battery");
                 let problem = Problem::new(ProblemKind::Impossible, &text)
-                    .at(self.spans, &path, &format!("works from {} V to {} V", num(least_v), num(most_v)))
+                    .at(
+                        self.spans,
+                        &path,
+                        &format!("works from {} V to {} V", num(least_v), num(most_v)),
+                    )
                     .at(self.spans, &battery.path, &battery.label)
                     .allowed(&format!(
                         "a window that meets the battery's {} V to {} V",

@@ -39,7 +39,7 @@ impl Check<'_> {
         } else {
             None
         };
-        if let Some((text, allowed)) = limits {
+        if let Some((text, allowed)) = limits.filter(|_| !self.another_battery) {
             let problem = Problem::new(ProblemKind::Impossible, text)
                 .at(self.spans, &at.key("open_v"), &format!("opens at {} V", num(open_v)))
                 .at(self.spans, &battery.path, &battery.label)

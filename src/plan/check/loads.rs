@@ -18,6 +18,9 @@ const ROUNDING: f64 = 1e-9;
 /// Longest stretch that is searched for a clash of windows, minutes: a year and a day.
 const LONGEST_SEARCH_MIN: i64 = 366 * 24 * 60;
 
+/// A load that an operator keys: name, share of the time, window.
+type Keyed<'a> = (&'a str, f64, Option<&'a str>);
+
 impl Check<'_> {
     pub(super) fn loads(&mut self) {
         for (name, load) in &self.scenario.loads {
@@ -59,13 +62,21 @@ impl Check<'_> {
     /// A share of transmitting needs a current for transmitting.
     pub(super) fn must_transmit(&mut self, path: &JsonPath, name: &str, load: &Load) {
         let (lacks, hint) = match &load.draw {
-            Draw::Current { transmit_a: None, .. } => ("transmit_a", "Give its `draw` a `transmit_a`"),
-            Draw::Power { .. } => ("current", "Only a `current` or `envelope` draw can transmit: describe it so"),
+            Draw::Current { transmit_a: None, .. } => {
+                ("transmit_a", "Give its `draw` a `transmit_a`")
+            }
+            Draw::Power { .. } => {
+                ("current", "Only a `current` or `envelope` draw can transmit: describe it so")
+            }
             _ => return,
         };
         let text = format!("`{name}` transmits, but its draw does not say with what current");
         let draw = JsonPath::keys(&["loads", name, "draw"]);
-        let label = if lacks == "transmit_a" { "no `transmit_a` in here" } else { "the same watts all the time" };
+        let label = if lacks == "transmit_a" {
+            "no `transmit_a` in here"
+        } else {
+            "the same watts all the time"
+        };
         let problem = Problem::new(ProblemKind::MissingKey, &text)
             .at(self.spans, path, "share of its time")
             .at_key(self.spans, &draw, label)
@@ -101,11 +112,11 @@ impl Check<'_> {
         }
     }
 
-    /// An operator keys one set at a time: the shares of what he has on at once add up to one at
-    /// the most.
+    /// An operator keys one set at a time: the shares of the sets that are on at once add up to
+    /// one at the most.
     fn operators(&mut self, tier: usize) {
         let scenario = self.scenario;
-        let mut keyed: HashMap<&str, Vec<(&str, f64, Option<&str>)>> = HashMap::new();
+        let mut keyed: HashMap<&str, Vec<Keyed<'_>>> = HashMap::new();
         for (name, in_tier) in &scenario.tiers[tier].loads {
             let Some(load) = scenario.loads.get(name) else { continue };
             let Some(operator) = &load.operator else { continue };
@@ -141,14 +152,15 @@ impl Check<'_> {
                 ))
                 .hint("Lower a share, or give one set another `operator`.");
             // The same two shares in several tiers are one fault.
-            if !self.problems.iter().any(|known| known.text == text && known.marks == problem.marks) {
+            if !self.problems.iter().any(|known| known.text == text && known.marks == problem.marks)
+            {
                 self.found(problem);
             }
         }
     }
 
     /// Whether sets whose shares add up to more than one are ever on at the same time.
-    fn at_once(&self, sets: &[(&str, f64, Option<&str>)]) -> bool {
+    fn at_once(&self, sets: &[Keyed<'_>]) -> bool {
         let always: f64 = sets.iter().filter(|it| it.2.is_none()).map(|it| it.1).sum();
         let timed: Vec<(f64, TimesOfDay)> = sets
             .iter()
@@ -161,7 +173,9 @@ impl Check<'_> {
         let Ok(start) = clock.instant(self.scenario.span.start) else { return false };
         let minutes = (60 * i64::from(self.scenario.span.hours)).min(LONGEST_SEARCH_MIN);
         (0..minutes).any(|minute| {
-            let Some(at) = start.checked_add_signed(Duration::minutes(minute)) else { return false };
+            let Some(at) = start.checked_add_signed(Duration::minutes(minute)) else {
+                return false;
+            };
             let open = timed.iter().filter(|(_, window)| window.open_at(&clock, at));
             always + open.map(|(share, _)| share).sum::<f64>() > 1.0 + ROUNDING
         })
@@ -169,15 +183,13 @@ impl Check<'_> {
 }
 
 /// Highest current of loads, each operator keying what adds most, A.
-fn peak_a<'l>(
-    loads: impl Iterator<Item = (&'l str, &'l Load, &'l TierLoad)>,
-    volts: f64,
-) -> f64 {
+fn peak_a<'l>(loads: impl Iterator<Item = (&'l str, &'l Load, &'l TierLoad)>, volts: f64) -> f64 {
     let mut steady_a = 0.0;
     let mut keyed: HashMap<String, f64> = HashMap::new();
     for (name, load, in_tier) in loads {
         let drawn = drawn(&load.draw, load.transmit_share, in_tier);
-        let amps = |state: &crate::station::draw::State| state.current_peak_a + state.power_w / volts;
+        let amps =
+            |state: &crate::station::draw::State| state.current_peak_a + state.power_w / volts;
         let receive_a = amps(&drawn.receive);
         steady_a += receive_a;
         if drawn.transmit_share > 0.0 {

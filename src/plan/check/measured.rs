@@ -3,14 +3,22 @@
 //! What a good series is, `sky::measured` knows; here its problems get their place: the line of
 //! the table, and the key of the scenario that asks for what is not there.
 
+use std::ops::Range;
 use std::path::Path;
 
+use chrono::{DateTime, Utc};
+
 use super::Check;
+use crate::clock::LocalClock;
 use crate::plan::compile::Stretch;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, TableLine, likely, list_of};
-use crate::scenario::sun::Measured;
+use crate::scenario::site::local_minute;
+use crate::scenario::sun::{Delimiter, Measured};
 use crate::sky::{Sky, SkyProblem, SkyProblemKind};
+
+/// From one instant to another.
+type Hours = (DateTime<Utc>, DateTime<Utc>);
 
 /// More faults than this in one table are counted, not shown.
 const MOST_SHOWN: usize = 8;
@@ -38,7 +46,10 @@ pub fn series_text(measured: &Measured, base_dir: &Path) -> Result<String, (Stri
     })?;
     String::from_utf8(bytes).map_err(|_| {
         let text = format!("the file `{shown}` is not written as UTF-8");
-        (text, "Save it again from the editor or the spreadsheet with the encoding UTF-8.".to_owned())
+        (
+            text,
+            "Save it again from the editor or the spreadsheet with the encoding UTF-8.".to_owned(),
+        )
     })
 }
 
@@ -87,21 +98,59 @@ impl Check<'_> {
             Err(problems) => {
                 let file = self.base_dir.join(&measured.file).display().to_string();
                 for problem in problems.iter().take(MOST_SHOWN) {
-                    let problem = self.placed(problem, &file, &text);
+                    let problem = self.placed(measured, problem, &file, &text, &clock);
                     self.found(problem);
                 }
-                if let Some(more) = problems.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0) {
+                if let Some(more) = problems.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0)
+                {
                     let said = format!("and {more} more faults in `{file}`");
                     let line = problems[MOST_SHOWN].line;
                     let problem = Problem::new(ProblemKind::Table, &said).about(&at.key("file"));
-                    self.found(problem.table(TableLine { file, line, text: None, label: String::new(), span: None }));
+                    self.found(problem.table(TableLine {
+                        file,
+                        line,
+                        text: None,
+                        label: String::new(),
+                        span: None,
+                    }));
                 }
             }
         }
     }
 
+    /// The run reaches beyond the series, told in times of the site's clock.
+    fn not_covered(&self, needed: Hours, has: Hours, clock: &LocalClock) -> Problem {
+        let shown = |(from, to): Hours| {
+            let local = |at| clock.local(at).format(local_minute::FORMAT);
+            format!("{} to {}", local(from), local(to))
+        };
+        let needs = JsonPath::keys(&["span"]);
+        let problem = Problem::new(ProblemKind::Table, "the series does not cover the run")
+            .at(
+                self.spans,
+                &JsonPath::keys(&["sun", "measured", "file"]),
+                &format!("the series has {}", shown(has)),
+            )
+            .at(self.spans, &needs, &format!("the run needs {}", shown(needed)));
+        let settles = JsonPath::keys(&["start", "settle_days"]);
+        if self.spans.place(&settles).is_some() {
+            problem
+                .at(self.spans, &settles, "these days before the span count too")
+                .hint("Move the span, take fewer `settle_days`, or take a longer series.")
+        } else {
+            problem.hint("Move or shorten the span, or take a longer series.")
+        }
+    }
+
     /// A problem of the sky with its place.
-    fn placed(&self, problem: &SkyProblem, file: &str, table: &str) -> Problem {
+    fn placed(
+        &self,
+        measured: &Measured,
+        problem: &SkyProblem,
+        file: &str,
+        table: &str,
+        clock: &LocalClock,
+    ) -> Problem {
         let at = JsonPath::keys(&["sun", "measured"]);
         let line_text = |line: usize| table.lines().nth(line - 1).map(str::to_owned);
         if let SkyProblemKind::ColumnMissing { name, key, there, like } = &problem.kind {
@@ -137,23 +186,18 @@ impl Check<'_> {
         let said = problem.kind.to_string();
         let Some(line) = problem.line else {
             let (key, label) = match &problem.kind {
-                SkyProblemKind::Offset(_) | SkyProblemKind::HoursApart { .. } => ("utc_offset", "found this"),
+                SkyProblemKind::Offset(_) | SkyProblemKind::HoursApart { .. } => {
+                    ("utc_offset", "found this")
+                }
                 SkyProblemKind::SameMark => ("delimiter", "the mark between two fields"),
                 SkyProblemKind::Format(_) => ("time", "found this"),
                 _ => ("file", "named here"),
             };
-            let found = Problem::new(ProblemKind::Table, &said).at(self.spans, &at.key(key), label);
             return match &problem.kind {
-                SkyProblemKind::NotCovered { .. } => {
-                    let settles = JsonPath::keys(&["start", "settle_days"]);
-                    let found = found.at(self.spans, &JsonPath::keys(&["span"]), "the hours to simulate");
-                    if self.spans.place(&settles).is_some() {
-                        found.at(self.spans, &settles, "and the days before them")
-                    } else {
-                        found
-                    }
+                SkyProblemKind::NotCovered { needed, has } => {
+                    self.not_covered(*needed, *has, clock)
                 }
-                _ => found,
+                _ => Problem::new(ProblemKind::Table, &said).at(self.spans, &at.key(key), label),
             };
         };
         let text = line_text(line);
@@ -165,12 +209,12 @@ impl Check<'_> {
             SkyProblemKind::Stamp { found, .. } => ("not a stamp of that form", Some(found)),
             SkyProblemKind::OffTheHour(found) => ("not a full hour", Some(found)),
             SkyProblemKind::HourNumber { found, .. } => ("not an hour of the year", Some(found)),
+            SkyProblemKind::FieldCount { .. } => ("too few fields or too many", None),
             _ => ("in this line", None),
         };
-        let span = field.zip(text.as_ref()).and_then(|(field, text)| {
-            let start = text.find(field.as_str()).filter(|_| !field.is_empty())?;
-            Some(start..start + field.len())
-        });
+        let span = field
+            .zip(text.as_ref())
+            .and_then(|(field, text)| field_span(text, field, measured.delimiter));
         Problem::new(ProblemKind::Table, &said).about(&at.key("file")).table(TableLine {
             file: file.to_owned(),
             line: Some(line),
@@ -179,4 +223,22 @@ impl Check<'_> {
             span,
         })
     }
+}
+
+/// Bytes of the first field of a line that reads `field`.
+fn field_span(line: &str, field: &str, delimiter: Delimiter) -> Option<Range<usize>> {
+    let between = match delimiter {
+        Delimiter::Comma => ',',
+        Delimiter::Semicolon => ';',
+        Delimiter::Tab => '\t',
+    };
+    let mut begin = 0;
+    for part in line.split(between) {
+        if part.trim() == field && !field.is_empty() {
+            let start = begin + (part.len() - part.trim_start().len());
+            return Some(start..start + field.len());
+        }
+        begin += part.len() + 1;
+    }
+    None
 }

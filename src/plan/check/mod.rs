@@ -62,13 +62,13 @@ pub fn examine(text: &str, file_name: &str, base_dir: &Path) -> Examined {
         let told = |mark: &Mark| {
             problems.iter().any(|known| known.marks.iter().any(|it| it.span == mark.span))
         };
-        let fresh: Vec<Problem> = check
-            .problems
-            .into_iter()
-            .filter(|problem| !problem.marks.iter().any(told))
-            .collect();
-        problems.extend(fresh);
+        let about =
+            |path: &str| problems.iter().any(|known| !path.is_empty() && known.path == path);
         warnings = check.warnings;
+        warnings.retain(|warning| !about(&warning.path));
+        let fresh: Vec<Problem> =
+            check.problems.into_iter().filter(|problem| !problem.marks.iter().any(told)).collect();
+        problems.extend(fresh);
         series = check.series;
     }
     let text = reading.spans.as_ref().map_or(text, Spans::text);
@@ -107,6 +107,8 @@ struct Check<'a> {
     /// Whether every number is within its range: costly checks wait for that.
     in_range: bool,
     series: Option<String>,
+    /// Whether all that charges is made for another battery: then nothing else fits it either.
+    another_battery: bool,
     problems: Vec<Problem>,
     warnings: Vec<Warning>,
 }
@@ -114,7 +116,16 @@ struct Check<'a> {
 impl<'a> Check<'a> {
     fn new(scenario: &'a Scenario, spans: &'a Spans, base_dir: &'a Path, in_range: bool) -> Self {
         let (problems, warnings) = (Vec::new(), Vec::new());
-        Self { scenario, spans, base_dir, in_range, series: None, problems, warnings }
+        Self {
+            scenario,
+            spans,
+            base_dir,
+            in_range,
+            series: None,
+            another_battery: false,
+            problems,
+            warnings,
+        }
     }
 
     fn everything(&mut self) {
@@ -131,9 +142,8 @@ impl<'a> Check<'a> {
         self.tiers();
         self.unused();
         self.guesses();
-        let place = |warning: &Warning| {
-            self.spans.underline(&self.spans.path_of(&warning.path)).start
-        };
+        let place =
+            |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;
         self.warnings.sort_by_key(place);
     }
 

@@ -5,7 +5,6 @@ use crate::scenario::Scenario;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely, list_of};
 use crate::scenario::schedule::{Attended, Grid, SupplyRule};
-use crate::scenario::sources::Controller;
 use crate::warning::Kind;
 
 /// What a name is the name of.
@@ -110,9 +109,9 @@ impl<'a> Book<'a> {
             book.value(path.key("controller"), Part::Controller, &array.controller);
             book.maybe_window(path.key("deployed"), array.deployed.as_ref());
         }
-        for (name, Controller::Tracking(tracking)) in &scenario.controllers {
-            let path = JsonPath::keys(&["controllers", name, "tracking", "silent_in"]);
-            book.maybe_window(path, tracking.silent_in.as_ref());
+        for (name, controller) in &scenario.controllers {
+            let path = JsonPath::keys(&["controllers", name, controller.word(), "silent_in"]);
+            book.maybe_window(path, controller.silent_in());
         }
         if let Some(supply) = &scenario.supply {
             book.maybe_window(JsonPath::keys(&["supply", "silent_in"]), supply.silent_in.as_ref());

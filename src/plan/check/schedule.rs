@@ -33,9 +33,11 @@ impl Check<'_> {
                 if let (Some((begin, end)), Some(off)) = (span, off) {
                     #[allow(clippy::cast_possible_truncation)] // a float cast saturates
                     let seconds = (forced.hours * 3600.0) as i64;
-                    let on = Duration::try_seconds(seconds).and_then(|it| off.checked_add_signed(it));
+                    let on =
+                        Duration::try_seconds(seconds).and_then(|it| off.checked_add_signed(it));
                     if off >= end || on.is_some_and(|on| on <= begin) {
-                        let text = "The forced outage lies outside the span: the run never meets it.";
+                        let text =
+                            "The forced outage lies outside the span: the run never meets it.";
                         self.warn(Kind::Note, &at, text);
                     }
                 }
@@ -143,10 +145,7 @@ impl Check<'_> {
             if off < back {
                 let hours = (back.min(on) - off).num_minutes();
                 #[allow(clippy::cast_precision_loss)] // minutes of a few years
-                let text = format!(
-                    "two outages overlap by {} h",
-                    num(hours as f64 / 60.0)
-                );
+                let text = format!("two outages overlap by {} h", num(hours as f64 / 60.0));
                 self.clash(
                     &text,
                     (&list.index(index).key("off"), "the mains fails again"),

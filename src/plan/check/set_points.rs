@@ -24,13 +24,24 @@ pub(super) struct SetPoint {
     pub feeds: bool,
 }
 
+impl SetPoint {
+    /// What it is, beside its mark.
+    fn word(&self) -> &'static str {
+        match self.path.last_key() {
+            Some("bulk_v") => "its bulk set point",
+            Some("float_v") => "its float set point",
+            _ => "the volts it holds",
+        }
+    }
+}
+
 /// The charging voltages of a scenario, source by source.
 fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
     let mut found = Vec::new();
-    for (name, Controller::Tracking(tracking)) in &scenario.controllers {
-        let path = JsonPath::keys(&["controllers", name, "tracking", "charge"]);
+    for (name, controller) in &scenario.controllers {
+        let path = JsonPath::keys(&["controllers", name, controller.word(), "charge"]);
         let feeds = scenario.arrays.values().any(|array| array.controller == *name && array.count > 0);
-        found.push((path, tracking.charge, format!("controller `{name}`"), feeds));
+        found.push((path, *controller.charge(), format!("controller `{name}`"), feeds));
     }
     if let Some(charger) = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref()) {
         let path = JsonPath::keys(&["supply", "charger", "charge"]);
@@ -74,8 +85,14 @@ fn meant_for(set_point_v: f64) -> Option<f64> {
 impl Check<'_> {
     pub(super) fn set_points(&mut self) {
         let battery = BatteryVolts::of(&self.scenario.battery);
-        for point in set_points(self.scenario) {
-            self.against_battery(&point, &battery);
+        if !self.another_battery(&battery) {
+            let mut refused: Vec<String> = Vec::new();
+            for point in set_points(self.scenario) {
+                // Once a source's bulk is refused its float adds nothing.
+                if !refused.contains(&point.whose) && self.against_battery(&point, &battery) {
+                    refused.push(point.whose);
+                }
+            }
         }
         for (path, charge, whose, feeds) in charges(self.scenario) {
             self.among_themselves(&path, &charge);
@@ -93,41 +110,85 @@ impl Check<'_> {
         self.clipping();
     }
 
-    fn against_battery(&mut self, point: &SetPoint, battery: &BatteryVolts) {
+    /// One problem when all that is on the bus is made for another battery.
+    fn another_battery(&mut self, battery: &BatteryVolts) -> bool {
+        let points = set_points(self.scenario);
+        let Some(first) = points.first() else { return false };
+        let Some(cells) = meant_for(first.volts) else { return false };
+        let (nominal_v, meant_v) = (battery.nominal_v(), cells * CELL_NOMINAL_V);
+        let takes = |volts: f64| {
+            volts > battery.empty_v && battery.highest_v.is_none_or(|most_v| volts <= most_v)
+        };
+        if points.iter().any(|point| meant_for(point.volts) != Some(cells) || takes(point.volts)) {
+            return false;
+        }
+        self.another_battery = true;
+        let text = format!(
+            "the battery has {} V, and all that charges it is made for {} V",
+            num(nominal_v),
+            num(meant_v)
+        );
+        let mut problem = Problem::new(ProblemKind::Impossible, &text).at(
+            self.spans,
+            &battery.path,
+            &battery.label,
+        );
+        for point in points.iter().filter(|point| point.path.last_key() != Some("float_v")) {
+            problem = problem.at(
+                self.spans,
+                &point.path,
+                &format!("{} charges to {} V", point.whose, num(point.volts)),
+            );
+        }
+        let problem = problem.hint(&format!(
+            "{} V are {} cells in series: mend the cells or the set points.",
+            num(meant_v),
+            num(cells)
+        ));
+        self.found(problem);
+        true
+    }
+
+    /// True if the battery refuses the set point.
+    fn against_battery(&mut self, point: &SetPoint, battery: &BatteryVolts) -> bool {
         let volts = num(point.volts);
         let nominal_v = battery.nominal_v();
-        let hint = meant_for(point.volts).filter(|cells| cells * CELL_NOMINAL_V != nominal_v).map(|cells| {
-            format!(
-                "{volts} V charges a battery of {} V; this one has {} V.",
-                num(cells * CELL_NOMINAL_V),
-                num(nominal_v)
-            )
-        });
+        let hint = meant_for(point.volts).filter(|cells| cells * CELL_NOMINAL_V != nominal_v).map(
+            |cells| {
+                format!(
+                    "{volts} V charges a battery of {} V; this one has {} V.",
+                    num(cells * CELL_NOMINAL_V),
+                    num(nominal_v)
+                )
+            },
+        );
         if let Some(highest_v) = battery.highest_v.filter(|highest| point.volts > highest + 1e-9) {
-            let text = format!(
-                "{} would charge with {volts} V, more than the battery takes",
-                point.whose
-            );
+            let text =
+                format!("{} would charge with {volts} V, more than the battery takes", point.whose);
             let problem = Problem::new(ProblemKind::Impossible, &text)
-                .at(self.spans, &point.path, &format!("{volts} V"))
+                .at(self.spans, &point.path, point.word())
                 .at(self.spans, &battery.path, &battery.label)
                 .allowed(&format!("{} V at the most: 3.65 V a cell", num(highest_v)));
             self.found(problem.maybe_hint(hint));
+            true
         } else if point.volts <= battery.empty_v {
             let text = format!("{} can never charge the battery with {volts} V", point.whose);
             let problem = Problem::new(ProblemKind::Impossible, &text)
-                .at(self.spans, &point.path, &format!("{volts} V"))
+                .at(self.spans, &point.path, point.word())
                 .at(self.spans, &battery.path, &battery.label)
                 .allowed(&format!(
                     "above {} V, the volts of this battery when empty",
                     num(battery.empty_v)
                 ));
             self.found(problem.maybe_hint(hint));
+            true
+        } else {
+            false
         }
     }
 
     fn among_themselves(&mut self, path: &JsonPath, charge: &Charge) {
-        let Charge { bulk_v, float_v, tail_a, rebulk_v } = *charge;
+        let Charge { bulk_v, float_v, tail_a, rebulk_v, .. } = *charge;
         match float_v {
             Some(float_v) if float_v > bulk_v => self.clash(
                 "the float voltage is above the bulk voltage",
@@ -148,8 +209,10 @@ impl Check<'_> {
                 self.clash(
                     "bulk would begin again at once, on float",
                     (&path.key("rebulk_v"), &format!("bulk again below {} V", num(rebulk_v))),
-                    (&path.key(if charge.float_v.is_some() { "float_v" } else { "bulk_v" }),
-                     &format!("but {} V are held", num(float_v))),
+                    (
+                        &path.key(if charge.float_v.is_some() { "float_v" } else { "bulk_v" }),
+                        &format!("but {} V are held", num(float_v)),
+                    ),
                     "Set `rebulk_v` below the volts that are held.",
                 );
             }
@@ -205,17 +268,20 @@ impl Check<'_> {
                 (least_v < most_v && point.volts > most_v).then_some((name.as_str(), most_v))
             })
             .collect();
-        let Some(lowest_v) = harmed.iter().map(|(_, most_v)| *most_v).reduce(f64::min) else { return };
+        let Some(lowest_v) = harmed.iter().map(|(_, most_v)| *most_v).reduce(f64::min) else {
+            return;
+        };
         let names = list_of(harmed.iter().map(|(name, _)| *name));
         let text = format!("{} holds {} V, too much for {names}", point.whose, num(point.volts));
-        let mut problem = Problem::new(ProblemKind::Impossible, &text).at(
-            self.spans,
-            &point.path,
-            &format!("{} V", num(point.volts)),
-        );
+        let mut problem =
+            Problem::new(ProblemKind::Impossible, &text).at(self.spans, &point.path, point.word());
         for (name, most_v) in &harmed {
             let window = JsonPath::keys(&["loads", name, "window_v"]).index(1);
-            problem = problem.at(self.spans, &window, &format!("`{name}` works up to {} V", num(*most_v)));
+            problem = problem.at(
+                self.spans,
+                &window,
+                &format!("`{name}` works up to {} V", num(*most_v)),
+            );
         }
         let problem = problem.allowed(&format!("{} V at the most, with these devices", num(lowest_v))).hint(
             "Above its window a device shuts down or is harmed: lower the set point, or feed it \
@@ -226,7 +292,8 @@ impl Check<'_> {
 
     /// A controller whose output limit cuts what its arrays can give.
     fn clipping(&mut self) {
-        for (name, Controller::Tracking(tracking)) in &self.scenario.controllers {
+        for (name, controller) in &self.scenario.controllers {
+            let Controller::Tracking(tracking) = controller else { continue };
             let rated_w: f64 = self
                 .scenario
                 .arrays
@@ -235,7 +302,8 @@ impl Check<'_> {
                 .map(|array| array.rated_w * f64::from(array.count))
                 .sum();
             let charge = tracking.charge;
-            let lowest_v = charge.float_v.map_or(charge.bulk_v, |float_v| float_v.min(charge.bulk_v));
+            let lowest_v =
+                charge.float_v.map_or(charge.bulk_v, |float_v| float_v.min(charge.bulk_v));
             let most_w = tracking.output_limit_a * lowest_v;
             if rated_w * tracking.efficiency_share > most_w {
                 let text = format!(

@@ -56,7 +56,10 @@ impl Check<'_> {
                 };
                 self.clash(
                     text,
-                    (&list.index(place).key("azimuth_deg"), if same { "again" } else { "smaller than the one before" }),
+                    (
+                        &list.index(place).key("azimuth_deg"),
+                        if same { "again" } else { "smaller than the one before" },
+                    ),
                     (&list.index(place - 1).key("azimuth_deg"), "the point before"),
                     "",
                 );
@@ -68,10 +71,11 @@ impl Check<'_> {
         let at = JsonPath::keys(&["sun", "profile"]);
         match (&profile.plane_w_m2, &profile.rated_share) {
             (Some(_), Some(_)) => {
-                let problem = Problem::new(ProblemKind::Conflict, "a profile is given one way, not two")
-                    .at_key(self.spans, &at.key("rated_share"), "as a share of rated power")
-                    .at_key(self.spans, &at.key("plane_w_m2"), "as irradiance")
-                    .hint("Take one of them away.");
+                let problem =
+                    Problem::new(ProblemKind::Conflict, "a profile is given one way, not two")
+                        .at_key(self.spans, &at.key("rated_share"), "as a share of rated power")
+                        .at_key(self.spans, &at.key("plane_w_m2"), "as irradiance")
+                        .hint("Take one of them away.");
                 self.found(problem);
             }
             (None, None) => {
@@ -86,8 +90,11 @@ impl Check<'_> {
         for (key, values) in lists {
             if let Some(values) = values.as_ref().filter(|values| values.len() != 24) {
                 let text = format!("`{key}` must hold 24 values, one an hour of standard time");
-                let problem = Problem::new(ProblemKind::WrongType, &text)
-                    .at(self.spans, &at.key(key), &format!("found {}", values.len()));
+                let problem = Problem::new(ProblemKind::WrongType, &text).at(
+                    self.spans,
+                    &at.key(key),
+                    &format!("found {}", values.len()),
+                );
                 self.found(problem);
             }
         }

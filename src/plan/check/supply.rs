@@ -30,7 +30,8 @@ impl Check<'_> {
                 let text = "`on_supply` does nothing: only a supply that joins by changeover carries groups.";
                 self.warn(Kind::Note, &at.key("joins"), text);
             }
-            if let Some(charger) = supply.charger.as_ref().filter(|it| it.limit_a > supply.limit_a) {
+            if let Some(charger) = supply.charger.as_ref().filter(|it| it.limit_a > supply.limit_a)
+            {
                 let text = format!(
                     "The charger’s {} A are more than the supply’s {} A: the supply’s limit counts.",
                     num(charger.limit_a),
@@ -46,7 +47,9 @@ impl Check<'_> {
                 && *name == self.scenario.strategy
                 && strategy.supply != SupplyRule::Never
             {
-                let text = format!("The strategy “{name}” switches a supply that the station does not have.");
+                let text = format!(
+                    "The strategy “{name}” switches a supply that the station does not have."
+                );
                 self.warn(Kind::Note, &path, text);
             }
         }
@@ -66,13 +69,20 @@ impl Check<'_> {
                 if start_below_share >= stop_above_share {
                     self.clash(
                         "a top-up must stop at a higher charge than it starts at",
-                        (&at.key("stop_above_share"), &format!("stops at {}", num(*stop_above_share))),
-                        (&at.key("start_below_share"), &format!("starts below {}", num(*start_below_share))),
+                        (
+                            &at.key("stop_above_share"),
+                            &format!("stops at {}", num(*stop_above_share)),
+                        ),
+                        (
+                            &at.key("start_below_share"),
+                            &format!("starts below {}", num(*start_below_share)),
+                        ),
                         "",
                     );
                 }
                 if self.scenario.attended == Attended::Never {
-                    let text = "This top-up never starts: it is switched on by hand and nobody comes.";
+                    let text =
+                        "This top-up never starts: it is switched on by hand and nobody comes.";
                     self.warn(Kind::Note, &at, text);
                 }
             }
@@ -97,7 +107,11 @@ impl Check<'_> {
                             num(service.chance),
                             num(WARNS_IN_RUN)
                         );
-                        self.warn(Kind::WarningNotCounted, &JsonPath::keys(&["warning", "chance"]), text);
+                        self.warn(
+                            Kind::WarningNotCounted,
+                            &JsonPath::keys(&["warning", "chance"]),
+                            text,
+                        );
                     }
                     Some(_) => {}
                 }

@@ -29,7 +29,9 @@ impl Check<'_> {
             for (name, in_tier) in &tier.loads {
                 let Some(load) = self.scenario.loads.get(name) else { continue };
                 let path = list.index(index).key("loads").key(name);
-                if in_tier.transmit_share.is_some_and(|share| share > 0.0) && load.transmit_share <= 0.0 {
+                if in_tier.transmit_share.is_some_and(|share| share > 0.0)
+                    && load.transmit_share <= 0.0
+                {
                     self.must_transmit(&path.key("transmit_share"), name, load);
                 }
                 if in_tier.power_share.is_some() && !matches!(load.draw, Draw::Envelope { .. }) {
@@ -56,16 +58,27 @@ impl Check<'_> {
     fn thresholds(&mut self, shedding: &Shedding) {
         let wanted = self.scenario.tiers.len() - 1;
         let at = JsonPath::keys(&["shedding"]);
-        let lists = [("down_below_share", &shedding.down_below_share), ("up_above_share", &shedding.up_above_share)];
+        let lists = [
+            ("down_below_share", &shedding.down_below_share),
+            ("up_above_share", &shedding.up_above_share),
+        ];
         for (key, values) in lists {
             let path = at.key(key);
             if values.len() != wanted {
                 let text = format!("`{key}` must hold one value fewer than there are tiers");
                 let problem = Problem::new(ProblemKind::WrongType, &text)
                     .at(self.spans, &path, &format!("{} values", values.len()))
-                    .at_key(self.spans, &JsonPath::keys(&["tiers"]), &format!("{} tiers", wanted + 1))
-                    .allowed(&format!("{wanted} values: one between each tier and the next"));
+                    .at_key(
+                        self.spans,
+                        &JsonPath::keys(&["tiers"]),
+                        &format!("{} tiers", wanted + 1),
+                    )
+                    .allowed(&format!(
+                        "{wanted} value{}: one between each tier and the next",
+                        if wanted == 1 { "" } else { "s" }
+                    ));
                 self.found(problem);
+                continue;
             }
             for index in 1..values.len() {
                 if values[index] >= values[index - 1] {
@@ -79,6 +92,9 @@ impl Check<'_> {
                 }
             }
         }
+        if lists.iter().any(|(_, values)| values.len() != wanted) {
+            return;
+        }
         let pairs = shedding.down_below_share.iter().zip(&shedding.up_above_share);
         for (index, (down, up)) in pairs.enumerate() {
             if up <= down {
@@ -90,8 +106,14 @@ impl Check<'_> {
                 );
                 self.clash(
                     &text,
-                    (&at.key("up_above_share").index(index), &format!("comes back above {}", num(*up))),
-                    (&at.key("down_below_share").index(index), &format!("given up below {}", num(*down))),
+                    (
+                        &at.key("up_above_share").index(index),
+                        &format!("comes back above {}", num(*up)),
+                    ),
+                    (
+                        &at.key("down_below_share").index(index),
+                        &format!("given up below {}", num(*down)),
+                    ),
                     "Leave a gap of about 0.1 between them.",
                 );
             }

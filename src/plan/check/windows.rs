@@ -14,7 +14,8 @@ impl Check<'_> {
             let Err(problems) = TimesOfDay::new(window) else { continue };
             for problem in problems {
                 let path = JsonPath::keys(&["windows", name, problem.field]);
-                let text = format!("window `{name}`: `{}` cannot be {}", problem.field, problem.found);
+                let text =
+                    format!("window `{name}`: `{}` cannot be {}", problem.field, problem.found);
                 let hint = (problem.field == "from" || problem.field == "to")
                     .then(|| time_hint(&problem.found))
                     .flatten();

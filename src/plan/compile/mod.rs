@@ -12,15 +12,16 @@ mod timeline;
 use chrono::{DateTime, Duration, FixedOffset, Utc};
 
 use super::{
-    LatchPlan, MOST_SOURCES, Plan, SourcePlan, StepPlan, SupplyPlan, TemperaturePlan, TierPlan,
+    EnginePlan, LatchPlan, MOST_SOURCES, Plan, SourceKind, SourcePlan, StepPlan, SupplyPlan,
+    TemperaturePlan, TierPlan,
 };
 use crate::clock::LocalClock;
 use crate::scenario::battery::{Battery, Temperature};
 use crate::scenario::schedule::{Closes, Switches};
-use crate::scenario::sources::{Charge, Controller, Joins, Supply};
+use crate::scenario::sources::{Charge, Controller, Generator, Joins, Supply};
 use crate::scenario::{Named, Scenario};
 use crate::sky::series::Sky;
-use crate::station::battery::{OneWell, ideal, lithium};
+use crate::station::battery::{OneWell, acid, ideal, lithium};
 use crate::station::heads::{Heads, NarrowestWindow, Origin, Source};
 use crate::warning::Warning;
 use profiles::LoadBook;
@@ -82,7 +83,7 @@ pub fn compile(
     let timeline = Timeline::build(scenario, &clock, &stretch)?;
     let mut load_book = LoadBook::new(scenario, &battery, warnings)?;
     let slices = timeline.slices(scenario, &stretch, &mut load_book)?;
-    let available_w = timeline.available_w(scenario, &sky, sources.len());
+    let offered = timeline.offered(scenario, &sky, &battery, sources.len());
     let steps = steps_of(&stretch, &clock, &sky);
     let (rungs, profiles, warnings) = load_book.finish();
 
@@ -105,15 +106,14 @@ pub fn compile(
         own_draw_w: scenario
             .controllers
             .values()
-            .map(|controller| match controller {
-                Controller::Tracking(tracking) => tracking.own_draw_w,
-            })
+            .map(Controller::own_draw_w)
             .sum(),
         sources,
         rungs,
         profiles,
         slices,
-        available_w,
+        offered,
+        engine: engine_of(scenario),
         steps,
         settling_steps: stretch.settling_steps,
         start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
@@ -128,12 +128,23 @@ pub fn compile(
 pub fn battery_of(battery: &Battery) -> OneWell {
     match battery {
         Battery::LithiumIronPhosphate(cells) => lithium::bank(cells),
+        Battery::LeadAcid(battery) => acid::bank(battery).unwrap_or_else(|| {
+            // The check refuses such capacities; an empty battery stands in for them until then.
+            ideal::bank(&crate::scenario::battery::Ideal::empty())
+        }),
         Battery::Ideal(battery) => ideal::bank(battery),
     }
 }
 
-fn source_of(limit_a: f64, efficiency_share: f64, charge: &Charge) -> SourcePlan {
+fn source_of(
+    limit_a: f64,
+    efficiency_share: f64,
+    charge: &Charge,
+    kind: SourceKind,
+) -> SourcePlan {
     SourcePlan {
+        kind,
+        compensation_v_per_k: charge.compensation_v_per_k.unwrap_or(0.0),
         limit_a,
         bulk_v: charge.bulk_v,
         float_v: charge.float_v.unwrap_or(charge.bulk_v),
@@ -147,20 +158,66 @@ fn source_of(limit_a: f64, efficiency_share: f64, charge: &Charge) -> SourcePlan
 fn sources_of(scenario: &Scenario) -> Vec<SourcePlan> {
     let controllers = scenario.controllers.values().map(|controller| match controller {
         Controller::Tracking(tracking) => {
-            source_of(tracking.output_limit_a, tracking.efficiency_share, &tracking.charge)
+            let efficiency_share = tracking.efficiency_share;
+            let kind = SourceKind::Tracking;
+            source_of(tracking.output_limit_a, efficiency_share, &tracking.charge, kind)
+        }
+        Controller::Switching(it) => {
+            let kind = SourceKind::Switching { drop_v: it.drop_v };
+            source_of(it.output_limit_a, 1.0, &it.charge, kind)
         }
     });
-    controllers.chain(scenario.supply.as_ref().map(mains_of)).collect()
+    let supply = scenario.supply.as_ref();
+    let mains = supply.map(|supply| mains_of(supply, SourceKind::Mains));
+    let engine = supply
+        .filter(|_| scenario.generator.is_some())
+        .map(|supply| mains_of(supply, SourceKind::Engine));
+    let vehicle = scenario.vehicle.as_ref().map(|vehicle| {
+        let kind = SourceKind::Vehicle { idle_l_h: vehicle.idle_l_h };
+        source_of(vehicle.limit_a, 1.0, &vehicle.charge, kind)
+    });
+    controllers.chain(mains).chain(engine).chain(vehicle).collect()
+}
+
+/// Output behind the supply of an engine that stands `elevation_m` high, W.
+fn engine_direct_w(generator: &Generator, supply: &Supply, elevation_m: f64) -> f64 {
+    let derate = generator.derate_share_per_300_m * elevation_m.max(0.0) / 300.0;
+    let output_w = generator.rated_w * (1.0 - derate).max(0.0);
+    (output_w - generator.other_w - supply.no_load_w).max(0.0) * supply.efficiency_share
+}
+
+fn engine_of(scenario: &Scenario) -> Option<EnginePlan> {
+    let (generator, supply) = scenario.generator.as_ref().zip(scenario.supply.as_ref())?;
+    Some(EnginePlan {
+        source: scenario.controllers.len() + 1,
+        direct_w: engine_direct_w(generator, supply, scenario.site.elevation_m),
+        other_w: generator.other_w,
+        idle_l_h: generator.fuel_line.per_rated_kw_l_h * generator.rated_w / 1000.0,
+        per_wh_l: generator.fuel_line.per_kwh_l / 1000.0,
+        fuel_l: generator.fuel_l,
+        tank_l: generator.tank_l.unwrap_or(generator.fuel_l).min(generator.fuel_l),
+        pause_h: generator.refuel_pause_min / 60.0,
+        start_below_share: generator.rule.start_below_share,
+        stop_above_share: generator.rule.stop_above_share,
+        starts: generator.fails_to_start_chance < 0.5,
+    })
 }
 
 /// The supply as a source on the battery terminals.
-fn mains_of(supply: &Supply) -> SourcePlan {
-    let on_bus = Charge { bulk_v: supply.rated_v, float_v: None, tail_a: None, rebulk_v: None };
-    match (&supply.charger, supply.joins) {
-        (Some(charger), _) => source_of(charger.limit_a.min(supply.limit_a), 1.0, &charger.charge),
-        (None, Joins::Bus) => source_of(supply.limit_a, 1.0, &on_bus),
-        (None, Joins::Changeover | Joins::ChargerOnly) => source_of(0.0, 1.0, &on_bus),
-    }
+fn mains_of(supply: &Supply, kind: SourceKind) -> SourcePlan {
+    let on_bus = Charge {
+        bulk_v: supply.rated_v,
+        float_v: None,
+        tail_a: None,
+        rebulk_v: None,
+        compensation_v_per_k: None,
+    };
+    let (limit_a, charge) = match (&supply.charger, supply.joins) {
+        (Some(charger), _) => (charger.limit_a.min(supply.limit_a), &charger.charge),
+        (None, Joins::Bus) => (supply.limit_a, &on_bus),
+        (None, Joins::Changeover | Joins::ChargerOnly) => (0.0, &on_bus),
+    };
+    source_of(limit_a, 1.0, charge, kind)
 }
 
 fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
@@ -171,6 +228,12 @@ fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
         .collect();
     if scenario.supply.is_some() {
         sources.push(Source { name: "mains".into(), origin: Origin::Mains });
+        if scenario.generator.is_some() {
+            sources.push(Source { name: "generator".into(), origin: Origin::Generator });
+        }
+    }
+    if scenario.vehicle.is_some() {
+        sources.push(Source { name: "vehicle".into(), origin: Origin::Vehicle });
     }
     let windows = || {
         scenario.loads.iter().filter_map(|(name, load)| load.window_v.map(|window| (name, window)))
@@ -202,8 +265,14 @@ fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
 }
 
 fn temperature_of(battery: &Battery, sky: &Sky) -> TemperaturePlan {
+    let fixed = Temperature::default();
+    let temperature = match battery {
+        Battery::LithiumIronPhosphate(cells) => &cells.temperature,
+        Battery::LeadAcid(cells) => &cells.temperature,
+        Battery::Ideal(_) => &fixed,
+    };
     match battery {
-        Battery::LithiumIronPhosphate(cells) => match cells.temperature {
+        Battery::LithiumIronPhosphate(_) | Battery::LeadAcid(_) => match *temperature {
             Temperature::FixedC(battery_c) => TemperaturePlan::Fixed(battery_c),
             Temperature::FollowsAir { lag_h, offset_c } => {
                 let first_day = &sky.hours()[..sky.hours().len().min(24)];

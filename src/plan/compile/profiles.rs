@@ -3,7 +3,8 @@
 use std::collections::HashMap;
 
 use super::{CompileProblem, Named};
-use crate::plan::Profile;
+use super::engine_direct_w;
+use crate::plan::{Carrier, Profile};
 use crate::scenario::Scenario;
 use crate::scenario::loads::{Load, TierLoad};
 use crate::scenario::sources::{Joins, Supply};
@@ -100,8 +101,8 @@ impl<'a> LoadBook<'a> {
                 top_w = nominal_w;
             }
             let shed_w = (top_w - nominal_w).max(0.0);
-            for carried in [false, true] {
-                let profile = self.profile(tier, &loads, carried, shed_w);
+            for carrier in [Carrier::Battery, Carrier::Grid, Carrier::Engine] {
+                let profile = self.profile(tier, &loads, carrier, shed_w);
                 self.profiles.push(profile);
             }
         }
@@ -153,12 +154,19 @@ impl<'a> LoadBook<'a> {
         })
     }
 
-    fn profile(&mut self, tier: usize, loads: &[ActiveLoad], carried: bool, shed_w: f64) -> Profile {
+    fn profile(
+        &mut self,
+        tier: usize,
+        loads: &[ActiveLoad],
+        carrier: Carrier,
+        shed_w: f64,
+    ) -> Profile {
         let groups = self.around.group_ohm.len();
-        let supply = self.scenario.supply.as_ref();
+        let supply = self.scenario.supply.as_ref().filter(|_| carrier != Carrier::Battery);
+        let limit_a = supply.map_or(0.0, |supply| self.supply_limit_a(supply, carrier));
         let on_supply = match supply {
-            Some(supply) if carried && supply.joins == Joins::Changeover => {
-                self.carried_groups(tier, loads, supply)
+            Some(supply) if supply.joins == Joins::Changeover && limit_a > 0.0 => {
+                self.carried_groups(tier, loads, supply, limit_a)
             }
             _ => vec![false; groups],
         };
@@ -179,8 +187,8 @@ impl<'a> LoadBook<'a> {
             carried_groups_w: vec![0.0; groups],
             shed_w,
         };
-        if let Some(supply) = supply.filter(|_| carried) {
-            self.carry(&mut profile, &carried_loads, supply);
+        if let Some(supply) = supply {
+            self.carry(&mut profile, &carried_loads, supply, limit_a);
         }
         profile
     }
@@ -192,6 +200,7 @@ impl<'a> LoadBook<'a> {
         tier: usize,
         loads: &[ActiveLoad],
         supply: &Supply,
+        limit_a: f64,
     ) -> Vec<bool> {
         let mut on_supply = vec![false; self.around.group_ohm.len()];
         for (group, (name, outlets)) in self.scenario.outlet_groups.iter().enumerate() {
@@ -205,7 +214,7 @@ impl<'a> LoadBook<'a> {
                 .iter()
                 .map(|state| state_current_a(&tried, state, supply.rated_v, |it| it.current_peak_a))
                 .fold(0.0, f64::max);
-            if peak_a > supply.limit_a {
+            if peak_a > limit_a {
                 on_supply[group] = false;
                 let warning = Warning {
                     kind: Kind::GroupStaysOnBattery,
@@ -213,8 +222,8 @@ impl<'a> LoadBook<'a> {
                     text: format!(
                         "In tier “{}” group “{name}” stays on the battery while the supply is on: \
                          with everything keyed the supply would have to give {peak_a:.1} A and \
-                         its limit is {:.1} A.",
-                        self.scenario.tiers[tier].name, supply.limit_a
+                         its limit is {limit_a:.1} A.",
+                        self.scenario.tiers[tier].name
                     ),
                 };
                 self.warn(warning);
@@ -223,13 +232,32 @@ impl<'a> LoadBook<'a> {
         on_supply
     }
 
-    fn carry(&self, profile: &mut Profile, loads: &[ActiveLoad], supply: &Supply) {
+    /// What the supply can give at its volts, A: on an engine no more than that can feed.
+    fn supply_limit_a(&self, supply: &Supply, carrier: Carrier) -> f64 {
+        match (carrier, &self.scenario.generator) {
+            (Carrier::Engine, Some(generator)) => {
+                let direct_w =
+                    engine_direct_w(generator, supply, self.scenario.site.elevation_m);
+                supply.limit_a.min(direct_w / supply.rated_v)
+            }
+            (Carrier::Engine, None) => 0.0,
+            _ => supply.limit_a,
+        }
+    }
+
+    fn carry(
+        &self,
+        profile: &mut Profile,
+        loads: &[ActiveLoad],
+        supply: &Supply,
+        limit_a: f64,
+    ) {
         let volts = supply.rated_v;
         let charger_a = supply.charger.as_ref().map_or(0.0, |charger| charger.limit_a);
         for state in joint_states(loads) {
             let total_a = state_current_a(loads, &state, volts, |it| it.current_a);
             profile.charging_left_a +=
-                state.share * (supply.limit_a - total_a).clamp(0.0, charger_a);
+                state.share * (limit_a - total_a).clamp(0.0, charger_a);
             for (group, ohm) in self.around.group_ohm.iter().enumerate() {
                 let mut current_a = 0.0;
                 let mut variance_a2 = 0.0;

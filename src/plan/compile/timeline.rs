@@ -8,7 +8,7 @@ use super::grid::{self, Interval};
 use super::profiles::LoadBook;
 use super::{CompileProblem, Stretch};
 use crate::clock::{LocalClock, TimesOfDay, parse_time_of_day};
-use crate::plan::{MOST_SOURCES, Rule, Slice};
+use crate::plan::{MOST_SOURCES, Offered, Rule, SHAPE_V, Slice};
 use crate::scenario::schedule::{Attended, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
 use crate::scenario::sun::Sun;
@@ -16,7 +16,19 @@ use crate::scenario::{Named, Scenario};
 use crate::sky::events::sun_day;
 use crate::sky::position::Place;
 use crate::sky::series::{Sky, hour_begin};
+use crate::station::battery::OneWell;
 use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
+use crate::station::switching::PanelShape;
+
+/// An array on its controller.
+struct Wired<'a> {
+    panel: PanelArray,
+    source: Option<usize>,
+    /// On a switching controller: its curve and the volts between panel and battery.
+    shape: Option<(PanelShape, f64)>,
+    deployed: Option<&'a String>,
+    stowed: Option<&'a String>,
+}
 
 /// A condition through time: whether it held at the beginning, and when it changed.
 struct Track {
@@ -128,9 +140,7 @@ impl Timeline {
         let silent_in: Vec<Option<&String>> = scenario
             .controllers
             .values()
-            .map(|controller| match controller {
-                Controller::Tracking(tracking) => tracking.silent_in.as_ref(),
-            })
+            .map(Controller::silent_in)
             .chain(scenario.supply.as_ref().map(|supply| supply.silent_in.as_ref()))
             .collect();
         let mut slices = Vec::with_capacity(self.edges.len());
@@ -157,6 +167,14 @@ impl Timeline {
                     Attended::Never => false,
                     Attended::In(name) => self.open(Some(name), at),
                 },
+                engine_allowed: scenario
+                    .generator
+                    .as_ref()
+                    .is_some_and(|engine| self.open(engine.allowed.as_ref(), at)),
+                vehicle: scenario
+                    .vehicle
+                    .as_ref()
+                    .is_some_and(|vehicle| self.open(Some(&vehicle.connected), at)),
                 silent,
                 set: load_book.set_for(open)?,
             });
@@ -185,44 +203,78 @@ impl Timeline {
         }
     }
 
-    /// Power of the arrays of each source, by slice then source, W.
+    /// What the arrays of each source offer, by slice then source.
     #[must_use]
-    pub fn available_w(&self, scenario: &Scenario, sky: &Sky, sources: usize) -> Vec<f64> {
+    pub fn offered(
+        &self,
+        scenario: &Scenario,
+        sky: &Sky,
+        battery: &OneWell,
+        sources: usize,
+    ) -> Vec<Offered> {
+        let shape_v = SHAPE_V * battery.nominal_v;
         let arrays: Vec<_> = scenario
             .arrays
             .values()
             .map(|array| {
-                let controller = scenario.controllers.get_index_of(&array.controller);
-                (PanelArray::from(array), controller, array.deployed.as_ref())
+                let source = scenario.controllers.get_index_of(&array.controller);
+                let shape = match scenario.controllers.get(&array.controller) {
+                    Some(Controller::Switching(it)) => {
+                        array.datasheet.map(|sheet| (PanelShape::new(array, &sheet), it.drop_v))
+                    }
+                    _ => None,
+                };
+                Wired {
+                    panel: PanelArray::from(array),
+                    source,
+                    shape,
+                    deployed: array.deployed.as_ref(),
+                    stowed: array.stowed.as_ref(),
+                }
             })
             .collect();
         let profiled = matches!(scenario.sun, Sun::Profile(_));
-        let mut hour_w = vec![0.0; arrays.len()];
+        let mut hour_gives = vec![Offered::default(); arrays.len()];
         let mut hour_done = usize::MAX;
-        let mut available_w = vec![0.0; self.edges.len() * sources];
+        let mut offered = vec![Offered::default(); self.edges.len() * sources];
         for (at, from) in self.edges.iter().enumerate() {
             let Some(hour) = sky.index_of(*from) else { continue };
             if hour != hour_done {
                 hour_done = hour;
                 let facts = &sky.hours()[hour];
                 let plane_w_m2 = sky.plane_w_m2(hour);
-                for (array, power_w) in hour_w.iter_mut().enumerate() {
-                    let panel = &arrays[array].0;
-                    *power_w = match facts.rated_share.filter(|_| profiled) {
-                        Some(share) => rated_share_power_w(panel, share),
-                        None => array_power_w(panel, plane_w_m2[array], facts.air_c),
+                for (array, gives) in hour_gives.iter_mut().enumerate() {
+                    let wired = &arrays[array];
+                    gives.available_w = match facts.rated_share.filter(|_| profiled) {
+                        Some(share) => rated_share_power_w(&wired.panel, share),
+                        None => array_power_w(&wired.panel, plane_w_m2[array], facts.air_c),
                     };
+                    if let Some((shape, drop_v)) = &wired.shape {
+                        let sun = match facts.rated_share.filter(|_| profiled) {
+                            Some(share) => share * 1000.0,
+                            None => plane_w_m2[array],
+                        };
+                        let current_a =
+                            |volts: f64| shape.current_a(sun, facts.air_c, volts + drop_v);
+                        gives.shape_a = current_a(shape_v);
+                        gives.shape_a_per_v = current_a(shape_v + 0.5) - current_a(shape_v - 0.5);
+                    }
                 }
             }
-            for (power_w, (_, controller, deployed)) in hour_w.iter().zip(&arrays) {
-                if let Some(source) = controller.filter(|source| *source < MOST_SOURCES)
-                    && self.open(*deployed, at)
+            for (gives, wired) in hour_gives.iter().zip(&arrays) {
+                let out = self.open(wired.deployed, at)
+                    && !wired.stowed.is_some_and(|name| self.open(Some(name), at));
+                if let Some(source) = wired.source.filter(|source| *source < MOST_SOURCES)
+                    && out
                 {
-                    available_w[at * sources + source] += power_w;
+                    let sum = &mut offered[at * sources + source];
+                    sum.available_w += gives.available_w;
+                    sum.shape_a += gives.shape_a;
+                    sum.shape_a_per_v += gives.shape_a_per_v;
                 }
             }
         }
-        available_w
+        offered
     }
 }
 

@@ -8,7 +8,17 @@ use super::Scanner;
 
 /// Whether a text begins with this character: the double quote, or one that people take for it.
 pub(super) fn opens_text(c: char) -> bool {
-    matches!(c, '"' | '\'' | '`' | '\u{201c}' | '\u{201d}' | '\u{201e}' | '\u{2018}' | '\u{2019}' | '\u{ab}')
+    matches!(
+        c,
+        '"' | '\''
+            | '`'
+            | '\u{201c}'
+            | '\u{201d}'
+            | '\u{201e}'
+            | '\u{2018}'
+            | '\u{2019}'
+            | '\u{ab}'
+    )
 }
 
 /// What may close a text opened by `open`.
@@ -50,9 +60,16 @@ impl Scanner<'_> {
         if open != '"' {
             let mut hint = format!("Write {inside:?}.");
             if !open.is_ascii() {
-                hint.push_str(" Word processors put other quotes in; a plain-text editor does not.");
+                hint.push_str(
+                    " Word processors put other quotes in; a plain-text editor does not.",
+                );
             }
-            self.problem(span.clone(), "text stands in straight double quotes", "other quotes", &hint);
+            self.problem(
+                span.clone(),
+                "text stands in straight double quotes",
+                "other quotes",
+                &hint,
+            );
             return (Some(inside.to_owned()), span);
         }
         if let Some(at) = raw_control {
@@ -102,13 +119,17 @@ impl Scanner<'_> {
         let digits_at = self.at;
         let mut exponent = false;
         while let Some(c) = self.peek() {
-            let sign_of_exponent = exponent
-                && matches!(c, '-' | '+')
-                && self.text[..self.at].ends_with(['e', 'E']);
+            let sign_of_exponent =
+                exponent && matches!(c, '-' | '+') && self.text[..self.at].ends_with(['e', 'E']);
             let begins_exponent = matches!(c, 'e' | 'E')
                 && !exponent
-                && self.text[self.at + 1..].starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '+');
-            if !(c.is_ascii_digit() || matches!(c, '.' | '_') || sign_of_exponent || begins_exponent) {
+                && self.text[self.at + 1..]
+                    .starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '+');
+            if !(c.is_ascii_digit()
+                || matches!(c, '.' | '_')
+                || sign_of_exponent
+                || begins_exponent)
+            {
                 break;
             }
             exponent |= begins_exponent;
@@ -130,7 +151,9 @@ impl Scanner<'_> {
             return Node { span: start..self.at, kind: NodeKind::Broken };
         }
         let value: Option<f64> = written.replace('_', "").parse().ok();
-        let plain = serde_json::from_str::<serde_json::Number>(written).is_ok();
+        // A number beyond all limits is JSON; its limit is for the structural check to name.
+        let plain = serde_json::from_str::<serde_json::Number>(written).is_ok()
+            || value.is_some_and(f64::is_infinite);
         let kind = match value {
             Some(value) if plain => NodeKind::Number(value),
             Some(value) => {
@@ -157,8 +180,12 @@ impl Scanner<'_> {
         let word = rest.trim_start_matches(' ');
         let gap = rest.len() - word.len();
         let ends_value = |c: char| matches!(c, ',' | '}' | ']' | '\n' | '\r' | '"' | '/' | '#');
-        let begins = word.chars().next().is_some_and(|c| c.is_alphabetic() || matches!(c, '%' | '\u{b0}'));
-        let time = gap == 0 && word.starts_with([':', '-', '/']) && !word.starts_with("//") && !word.starts_with("/*");
+        let begins =
+            word.chars().next().is_some_and(|c| c.is_alphabetic() || matches!(c, '%' | '\u{b0}'));
+        let time = gap == 0
+            && word.starts_with([':', '-', '/'])
+            && !word.starts_with("//")
+            && !word.starts_with("/*");
         if !begins && !time {
             return false;
         }
@@ -168,7 +195,12 @@ impl Scanner<'_> {
         self.at += gap + stuck.len();
         if stuck.contains(':') || (time && stuck.contains('-')) {
             let hint = format!("Write \"{written}{stuck}\".");
-            self.problem(number.start..self.at, "times and dates stand in double quotes", "no quotes", &hint);
+            self.problem(
+                number.start..self.at,
+                "times and dates stand in double quotes",
+                "no quotes",
+                &hint,
+            );
         } else {
             let hint = format!("The key says the unit: write {written}.");
             let at = number.end + gap..self.at;
@@ -192,8 +224,12 @@ impl Scanner<'_> {
                 let (hint, kind) = match lower.as_str() {
                     "true" | "yes" | "on" => ("Write true.".to_owned(), NodeKind::Bool(true)),
                     "false" | "no" | "off" => ("Write false.".to_owned(), NodeKind::Bool(false)),
-                    "nan" | "inf" | "infinity" => ("Every number must be known and finite.".to_owned(), NodeKind::Broken),
-                    "none" | "nil" | "undefined" => ("Leave the whole key out.".to_owned(), NodeKind::Broken),
+                    "nan" | "inf" | "infinity" => {
+                        ("Every number must be known and finite.".to_owned(), NodeKind::Broken)
+                    }
+                    "none" | "nil" | "undefined" => {
+                        ("Leave the whole key out.".to_owned(), NodeKind::Broken)
+                    }
                     _ => (format!("Write \"{word}\"."), NodeKind::Text(word.to_owned())),
                 };
                 self.problem(span.clone(), "a bare word is not a JSON value", "found this", &hint);
@@ -205,7 +241,8 @@ impl Scanner<'_> {
 
     /// `1,5` in an object: the comma was meant as a decimal point. True if it was.
     pub(super) fn decimal_comma(&mut self, last: Option<&mut Member>) -> bool {
-        let Some(Member { value: Node { span, kind: kind @ NodeKind::Number(_) }, .. }) = last else {
+        let Some(Member { value: Node { span, kind: kind @ NodeKind::Number(_) }, .. }) = last
+        else {
             return false;
         };
         if !self.text[span.end..self.at].starts_with(',') || self.at != span.end + 1 {

@@ -17,7 +17,8 @@ struct Variant<'s> {
 fn variants(branches: &[Value]) -> Vec<Variant<'_>> {
     let mut found = Vec::new();
     for branch in branches {
-        if let Some(name) = branch.as_str().or_else(|| branch.get("const").and_then(Value::as_str)) {
+        if let Some(name) = branch.as_str().or_else(|| branch.get("const").and_then(Value::as_str))
+        {
             found.push(Variant { name, inside: None });
         } else if let Some(words) = branch.get("enum").and_then(Value::as_array) {
             let words = words.iter().filter_map(Value::as_str);
@@ -33,45 +34,52 @@ impl<'a> Walker<'a> {
     pub(super) fn choice(&mut self, node: &Node, branches: &'a [Value], at: &At) {
         let variants = variants(branches);
         match &node.kind {
-            NodeKind::Text(word) => {
-                match variants.iter().find(|variant| variant.name == *word) {
-                    Some(Variant { inside: None, .. }) => {}
-                    Some(Variant { name, inside: Some(inside) }) => {
-                        let text = format!("`{name}` needs to be told more");
-                        let problem = Problem::new(ProblemKind::MissingKey, &text)
-                            .mark(node.span.clone(), "the word alone")
-                            .allowed(&self.example(name, inside));
-                        self.found(problem, at);
-                    }
-                    None => {
-                        let problem = self.unknown(word, &variants, at);
-                        let problem = mark_unknown(problem, node.span.clone(), word, &variants);
-                        self.found(problem, at);
-                    }
+            NodeKind::Text(word) => match variants.iter().find(|variant| variant.name == *word) {
+                Some(Variant { inside: None, .. }) => {}
+                Some(Variant { name, inside: Some(inside) }) => {
+                    let text = format!("`{name}` needs to be told more");
+                    let problem = Problem::new(ProblemKind::MissingKey, &text)
+                        .mark(node.span.clone(), "the word alone")
+                        .allowed(&self.example(name, inside));
+                    self.found(problem, at);
                 }
-            }
+                None => {
+                    let problem = self.unknown(word, &variants, at);
+                    let problem = mark_unknown(problem, node.span.clone(), word, &variants);
+                    self.found(problem, at);
+                }
+            },
             NodeKind::Object(members) => self.choice_object(node, members, &variants, at),
             _ => {
                 let text = format!("{} must be one of a few choices", words::name_of(at));
                 let problem = Problem::new(ProblemKind::WrongType, &text)
-                    .mark(self.underline(node, at), &format!("found {}", super::value::kind_of(node)))
+                    .mark(
+                        self.underline(node, at),
+                        &format!("found {}", super::value::kind_of(node)),
+                    )
                     .allowed(&self.offer(&variants));
                 self.found(problem, at);
             }
         }
     }
 
-    fn choice_object(&mut self, node: &Node, members: &[Member], variants: &[Variant<'a>], at: &At) {
+    fn choice_object(
+        &mut self,
+        node: &Node,
+        members: &[Member],
+        variants: &[Variant<'a>],
+        at: &At,
+    ) {
         let known = |member: &Member| variants.iter().find(|variant| variant.name == member.key);
-        if members.len() > 1 {
-            if let Some(wrapper) = self.forgotten_wrapper(members, variants) {
-                let text = format!("{} lacks the word that says which kind it is", words::name_of(at));
-                let problem = Problem::new(ProblemKind::MissingKey, &text)
-                    .mark(self.underline(node, at), "these keys stand one level too high")
-                    .hint(&format!("Put them into `{{\"{wrapper}\": {{...}}}}`."));
-                self.found(problem, at);
-                return;
-            }
+        if members.len() > 1
+            && let Some(wrapper) = self.forgotten_wrapper(members, variants)
+        {
+            let text = format!("{} lacks the word that says which kind it is", words::name_of(at));
+            let problem = Problem::new(ProblemKind::MissingKey, &text)
+                .mark(self.underline(node, at), "these keys stand one level too high")
+                .hint(&format!("Put them into `{{\"{wrapper}\": {{...}}}}`."));
+            self.found(problem, at);
+            return;
         }
         if members.is_empty() {
             let text = format!("{} is empty", words::name_of(at));
@@ -155,7 +163,8 @@ impl<'a> Walker<'a> {
             .collect();
         let shape = match (schema.get("type").and_then(Value::as_str), keys) {
             (Some("object"), Some(_)) if !required.is_empty() && required.len() <= 3 => {
-                let inner: Vec<String> = required.iter().map(|key| format!("\"{key}\": ...")).collect();
+                let inner: Vec<String> =
+                    required.iter().map(|key| format!("\"{key}\": ...")).collect();
                 format!("{{{}}}", inner.join(", "))
             }
             (Some("object"), _) => "{...}".to_owned(),

@@ -180,7 +180,9 @@ impl<'a> Walker<'a> {
         at: &At,
     ) -> Option<&'m str> {
         let free = || {
-            keys.keys().map(String::as_str).filter(|key| members.iter().all(|other| other.key != *key))
+            keys.keys()
+                .map(String::as_str)
+                .filter(|key| members.iter().all(|other| other.key != *key))
         };
         let slip = likely(&member.key, missing.iter().copied());
         let meant = slip.or_else(|| likely(&member.key, free()));
@@ -233,7 +235,9 @@ impl<'a> Walker<'a> {
             .map(String::as_str)
             .filter(|key| !matches!(*key, "basis" | "notes"))
             .collect();
-        for member in members.iter().filter(|member| !matches!(member.key.as_str(), "basis" | "notes")) {
+        for member in
+            members.iter().filter(|member| !matches!(member.key.as_str(), "basis" | "notes"))
+        {
             keys_below(&member.value, &mut names);
         }
         for entry in entries.iter().filter(|entry| !names.contains(&entry.key.as_str())) {

@@ -67,9 +67,12 @@ fn with_unit(number: &str, unit: &str) -> String {
 /// The range that a schema node allows, for people.
 fn range_of(schema: &Value, unit: &str) -> Option<String> {
     let bound = |key: &str| schema.get(key).map(ToString::to_string);
-    let low = bound("minimum").map(|low| (low, false)).or(bound("exclusiveMinimum").map(|low| (low, true)))?;
-    let high =
-        bound("maximum").map(|high| (high, false)).or(bound("exclusiveMaximum").map(|high| (high, true)))?;
+    let low = bound("minimum")
+        .map(|low| (low, false))
+        .or(bound("exclusiveMinimum").map(|low| (low, true)))?;
+    let high = bound("maximum")
+        .map(|high| (high, false))
+        .or(bound("exclusiveMaximum").map(|high| (high, true)))?;
     if low.0 == high.0 {
         return Some(with_unit(&low.0, unit));
     }
@@ -91,11 +94,14 @@ impl<'a> Walker<'a> {
         let hint = match &node.kind {
             NodeKind::Text(text) if wanted.contains("number") => {
                 match text.trim().replace(',', ".").parse::<f64>() {
-                    Ok(_) => Some(format!("Write {} without quotes.", text.trim().replace(',', "."))),
+                    Ok(_) => {
+                        Some(format!("Write {} without quotes.", text.trim().replace(',', ".")))
+                    }
                     Err(_) => None,
                 }
             }
-            NodeKind::Text(text) if wanted == "true or false" => match text.to_lowercase().as_str() {
+            NodeKind::Text(text) if wanted == "true or false" => match text.to_lowercase().as_str()
+            {
                 "true" | "yes" | "on" => Some("Write true without quotes.".to_owned()),
                 "false" | "no" | "off" => Some("Write false without quotes.".to_owned()),
                 _ => None,
@@ -103,7 +109,9 @@ impl<'a> Walker<'a> {
             NodeKind::Number(_) if wanted.starts_with("text") => {
                 Some(format!("Write \"{}\".", &self.spans.text()[node.span.clone()]))
             }
-            NodeKind::Text(_) | NodeKind::Number(_) if wanted.starts_with("a list") && !wanted.contains("of") => {
+            NodeKind::Text(_) | NodeKind::Number(_)
+                if wanted.starts_with("a list") && !wanted.contains("of") =>
+            {
                 Some(format!("Write [{}].", &self.spans.text()[node.span.clone()]))
             }
             _ => None,
@@ -161,9 +169,10 @@ impl<'a> Walker<'a> {
             self.found(problem, at);
         }
         let (good, form) = match schema.get("format").and_then(Value::as_str) {
-            Some("date") => {
-                (NaiveDate::parse_from_str(text, "%Y-%m-%d").is_ok(), "A date such as \"2027-01-18\".")
-            }
+            Some("date") => (
+                NaiveDate::parse_from_str(text, "%Y-%m-%d").is_ok(),
+                "A date such as \"2027-01-18\".",
+            ),
             Some("local-minute") => (
                 NaiveDateTime::parse_from_str(text, local_minute::FORMAT).is_ok(),
                 "A local date and time such as \"2027-01-18T18:00\", without an offset.",

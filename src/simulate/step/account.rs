@@ -20,7 +20,8 @@ pub(super) struct Account<'a, F: Lane> {
     pub(super) held_v: F,
     pub(super) block_v: F,
     pub(super) blocked: F::Mask,
-    pub(super) supply_on: F::Mask,
+    pub(super) grid_supply: F::Mask,
+    pub(super) engine: F::Mask,
 }
 
 /// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
@@ -45,7 +46,7 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
     for (place, offer) in sources.iter().enumerate() {
         offered_w[place] = F::select(offer.live, offer.power_w, zero);
         within_wh[place] =
-            F::select(offer.live, (offer.limit_a * volts).least(offer.power_w) * hours, zero);
+            F::select(offer.live, (offer.limit_at(volts) * volts).least(offer.power_w) * hours, zero);
     }
     let mut used_wh = [zero; MOST_SOURCES];
     let mut spare_wh = zero;
@@ -89,10 +90,36 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
         profile: demand.profile,
         rung: demand.rung,
         open: state.open,
-        supply_on: account.supply_on,
+        grid_supply: account.grid_supply,
+        engine: account.engine,
+        fuel_l: fuel_l(plan, demand, &used_wh, account.engine, hours),
+        from_at_hand: state.at_hand,
+        to_at_hand: F::select(runs, course.to_at_hand, state.at_hand),
+        exchanged_ah: only(course.exchanged_ah),
+        resistance_ohm: course.resistance_ohm,
+        gain: course.gain,
         own_draw_w: demand.own_draw_w * served,
         used_wh,
         within_limit_wh: within_wh,
         offered_w,
     }
+}
+
+/// Fuel that the engine burns: while it turns, and for what it gives.
+#[inline(always)]
+fn fuel_l<F: Lane>(
+    plan: &Plan,
+    demand: &Demand<F>,
+    used_wh: &[F; MOST_SOURCES],
+    engine: F::Mask,
+    hours: F,
+) -> F {
+    let zero = F::splat(0.0);
+    let (Some(it), Some(supply)) = (plan.engine, plan.supply) else { return zero };
+    let carried_w = demand.profile.look_up(|at| plan.profiles[at].carried_bus_w);
+    let direct_wh = used_wh[it.source] + carried_w * hours;
+    let plug_wh = direct_wh * F::splat(1.0 / supply.efficiency_share)
+        + F::splat(supply.no_load_w + it.other_w) * hours;
+    let burnt_l = F::splat(it.idle_l_h) * hours + F::splat(it.per_wh_l) * plug_wh;
+    F::select(engine, burnt_l, zero)
 }

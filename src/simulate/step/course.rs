@@ -14,6 +14,10 @@ pub(super) struct Course<F: Lane> {
     pub(super) square_a2h: F,
     pub(super) surface_wh: F,
     pub(super) leaked_ah: F,
+    pub(super) to_at_hand: F,
+    pub(super) exchanged_ah: F,
+    pub(super) resistance_ohm: F,
+    pub(super) gain: F,
     /// 1 where the battery feels the keying.
     pub(super) spread: F,
     pub(super) served_share: F,
@@ -41,6 +45,10 @@ impl<F: Lane> Course<F> {
             square_a2h: pick(self.square_a2h, other.square_a2h),
             surface_wh: pick(self.surface_wh, other.surface_wh),
             leaked_ah: pick(self.leaked_ah, other.leaked_ah),
+            to_at_hand: pick(self.to_at_hand, other.to_at_hand),
+            exchanged_ah: pick(self.exchanged_ah, other.exchanged_ah),
+            resistance_ohm: pick(self.resistance_ohm, other.resistance_ohm),
+            gain: pick(self.gain, other.gain),
             spread: pick(self.spread, other.spread),
             served_share: pick(self.served_share, other.served_share),
         }

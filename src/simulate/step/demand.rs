@@ -3,7 +3,7 @@
 use super::Inputs;
 use super::index;
 use crate::numbers::lane::{Lane, Mask};
-use crate::plan::{Plan, Rule, Slice, SupplyPlan};
+use crate::plan::{Carrier, Plan, Rule, Slice, SupplyPlan};
 use crate::simulate::state::State;
 
 /// Loads as the bus feels them.
@@ -21,8 +21,12 @@ pub(super) struct Demand<F: Lane> {
 
 /// What the supply is doing.
 pub(super) struct SupplyNow<F: Lane> {
-    pub(super) carrying: F::Mask,
-    pub(super) charging: F::Mask,
+    /// The supply is on, on the grid.
+    pub(super) grid: F::Mask,
+    /// And charges.
+    pub(super) grid_charging: F::Mask,
+    /// The supply is on, on the engine.
+    pub(super) engine: F::Mask,
 }
 
 #[inline(always)]
@@ -33,7 +37,8 @@ pub(super) fn supply_now<F: Lane>(
     state: &State<F>,
 ) -> SupplyNow<F> {
     let Some(SupplyPlan { source, rule_switches_charger, .. }) = plan.supply else {
-        return SupplyNow { carrying: F::all(false), charging: F::all(false) };
+        let no = F::all(false);
+        return SupplyNow { grid: no, grid_charging: no, engine: no };
     };
     let fed = if slice.is_silent(source) { F::all(false) } else { inputs.grid };
     let wanted = match slice.rule {
@@ -41,8 +46,9 @@ pub(super) fn supply_now<F: Lane>(
         Rule::On => F::all(true),
         Rule::TopUp { .. } => state.topping,
     };
-    let charging = fed.and(wanted);
-    SupplyNow { carrying: if rule_switches_charger { fed } else { charging }, charging }
+    let grid_charging = fed.and(wanted);
+    let grid = if rule_switches_charger { fed } else { grid_charging };
+    SupplyNow { grid, grid_charging, engine: state.engine }
 }
 
 /// 3.1 Profile and rung in force.
@@ -58,10 +64,11 @@ pub(super) fn demand_now<F: Lane>(
     let least_tier = F::select(inputs.grid, zero, index(plan.tiers.without_mains));
     let tier = state.tier.most(least_tier);
     let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
-    let carried =
-        F::select(supply.carrying.and(F::all(carries)), F::splat(1.0), zero);
+    let carriers = F::all(carries);
+    let carrier = F::select(supply.engine.and(carriers), index(Carrier::Engine as usize), zero);
+    let carrier = F::select(supply.grid.and(carriers), index(Carrier::Grid as usize), carrier);
     let profile =
-        (index::<F>(slice.set * plan.tiers.count) + tier) * F::splat(2.0) + carried;
+        (index::<F>(slice.set * plan.tiers.count) + tier) * F::splat(3.0) + carrier;
     let first = profile.look_up(|at| index(plan.profiles[at].first_rung));
     let open = profile.look_up(|at| index(plan.profiles[at].open_rung));
     let rung = F::select(state.open, open, first + state.level).least(open);

@@ -24,9 +24,13 @@ pub(super) fn end_bulk<F: Lane>(
             continue;
         }
         let offer = &sources[place];
-        let done_above = tail_charge(plan, sources, place, held_v);
         let holds = held.and(offer.full.not()).and(offer.off.not());
-        let tail = holds.and(state.charge.ge(done_above)).or(offer.off);
+        let reached = match plan.battery.second {
+            // A lead-acid battery is looked at every five minutes.
+            Some(_) => offer.tail_reached,
+            None => state.charge.ge(tail_charge(plan, sources, place, held_v)),
+        };
+        let tail = holds.and(reached).or(offer.off);
         let ends = waiting.and(state.bulk[place]).and(offer.live).and(tail);
         state.bulk[place] = state.bulk[place].and(ends.not());
         changed = changed.or(ends);
@@ -114,12 +118,24 @@ pub(super) fn drop_out<F: Lane>(
 
 /// The longest that the phase may last: timers end it.
 #[inline(always)]
-pub(super) fn longest<F: Lane>(state: &State<F>, left_h: F) -> F {
+pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F) -> F {
     let zero = F::splat(0.0);
     let forever = F::splat(f64::INFINITY);
     let open_h =
         F::select(state.open.and(zero.lt(state.open_left_h)), state.open_left_h, forever);
+    // The tank lasts at least that long; what is left is then asked for again.
+    let most_l_h = match (plan.engine, plan.supply) {
+        (Some(it), Some(supply)) => {
+            it.idle_l_h
+                + it.per_wh_l
+                    * (it.direct_w / supply.efficiency_share + supply.no_load_w + it.other_w)
+        }
+        _ => 1.0,
+    };
+    let tank_h = F::select(state.engine, state.tank_l / F::splat(most_l_h.max(1e-9)), forever);
+    let refill_h =
+        F::select(zero.lt(state.refill_left_h), state.refill_left_h, forever);
     let retry_h =
         F::select(zero.lt(state.level).and(state.open.not()), state.retry_left_h, forever);
-    left_h.least(open_h).least(retry_h)
+    left_h.least(open_h).least(retry_h).least(tank_h).least(refill_h)
 }

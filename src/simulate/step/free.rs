@@ -35,6 +35,8 @@ pub(super) struct FreeBus<F: Lane> {
     pub(super) first_v: F,
     /// Volts while blocked, V.
     pub(super) block_v: F,
+    /// Volts while the battery does nothing, blocked or not, V.
+    pub(super) still_v: F,
     /// Volts while the battery does nothing, V.
     pub(super) balance_v: F,
     /// Current that sources at their limit give, A.
@@ -52,24 +54,33 @@ pub(super) struct FreeBus<F: Lane> {
     pub(super) part_share: F,
 }
 
-/// Sources at their limit and loads at some volts, as `current + power / V`.
+/// Sources at their limit and loads: `current + per_v V + power / V`.
 #[derive(Clone, Copy)]
 pub(super) struct Sum<F> {
     pub(super) current_a: F,
+    pub(super) per_v_a: F,
     pub(super) power_w: F,
 }
 
+impl<F: Lane> Sum<F> {
+    #[inline(always)]
+    pub(super) fn at(&self, volts: F) -> F {
+        self.current_a + self.per_v_a * volts + self.power_w / volts
+    }
+}
+
+/// The sum with each source on the branch that holds at `volts`.
 #[inline(always)]
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
     let zero = F::splat(0.0);
-    let mut sum = Sum { current_a: -demand.current_a, power_w: -demand.power_w };
+    let mut sum =
+        Sum { current_a: -demand.current_a, per_v_a: zero, power_w: -demand.power_w };
     for offer in sources {
         let gives = offer.live.and(offer.full);
-        let by_current = (offer.limit_a * volts).le(offer.power_w);
-        sum.current_a =
-            sum.current_a + F::select(gives.and(by_current), offer.limit_a, zero);
-        sum.power_w =
-            sum.power_w + F::select(gives.and(by_current.not()), offer.power_w, zero);
+        let branch = offer.branch_at(volts);
+        sum.current_a = sum.current_a + F::select(gives, branch.current_a, zero);
+        sum.per_v_a = sum.per_v_a + F::select(gives, branch.per_v_a, zero);
+        sum.power_w = sum.power_w + F::select(gives, branch.power_w, zero);
     }
     sum
 }
@@ -83,17 +94,19 @@ impl<F: Lane> FreeBus<F> {
         sources: &[Offer<F>],
         charge_limit_a: F,
         self_discharge_a: F,
+        charge_ohm: F,
     ) -> Self {
         let battery = &plan.battery;
         let zero = F::splat(0.0);
-        let s = state.charge;
+        // The surface of a lead-acid battery is its well at hand; others have none of their own.
+        let s = state.at_hand;
         let half_gap = F::splat(battery.half_gap_v);
-        let rest_v = battery.rest_v(s);
+        let rest_v = battery.rest_v(state.at_hand);
         let (high_v, low_v) = (rest_v + half_gap, rest_v - half_gap);
         let high_sum = sum_at(sources, demand, high_v);
         let low_sum = sum_at(sources, demand, low_v);
-        let up_a = high_sum.current_a + high_sum.power_w / high_v;
-        let down_a = low_sum.current_a + low_sum.power_w / low_v;
+        let up_a = high_sum.at(high_v);
+        let down_a = low_sum.at(low_v);
         let surplus = zero.lt(up_a);
         let blocked = surplus.and(charge_limit_a.le(zero));
         let charging = surplus.and(blocked.not());
@@ -115,7 +128,8 @@ impl<F: Lane> FreeBus<F> {
             F::splat(battery.charge_efficiency_share),
             F::splat(1.0 / battery.discharge_efficiency_share),
         );
-        let resistance = F::splat(battery.resistance_ohm);
+        let resistance =
+            F::select(charging, charge_ohm, F::splat(battery.resistance_ohm));
         // The piece of the curve on which the surface stands depends on the current and the other
         // way round: from the side of the smaller current a few rounds settle it.
         let mut guess = guess_a;
@@ -127,23 +141,28 @@ impl<F: Lane> FreeBus<F> {
             let nudge = F::select(upwards, F::splat(NUDGE_SHARE), F::splat(-NUDGE_SHARE));
             let next = battery.curve.piece(surface + nudge, upwards);
             let other = next.offset.lt(piece.offset).or(piece.offset.lt(next.offset));
-            if round > 0 && !other.any() {
+            let other = if round == 0 { F::all(true) } else { other };
+            if !other.any() {
                 break;
             }
-            piece = next;
-            let guess_v = piece.offset + piece.slope * surface + guess * resistance + side_v;
-            settled = root(
+            let guess_v = next.offset + next.slope * surface + guess * resistance + side_v;
+            let better = root(
                 sum_at(sources, demand, guess_v.most(F::splat(1e-3))),
-                piece.offset + piece.slope * s + side_v,
-                resistance + piece.slope * lag_share_a,
+                next.offset + next.slope * s + side_v,
+                resistance + next.slope * lag_share_a,
             );
-            let clamped = charge_limit_a.lt(settled.charge_a);
-            let limit_v = piece.offset
-                + piece.slope * (s + charge_limit_a * lag_share_a)
+            let clamped = charge_limit_a.lt(better.charge_a);
+            let limit_v = next.offset
+                + next.slope * (s + charge_limit_a * lag_share_a)
                 + charge_limit_a * resistance
                 + side_v;
-            settled.charge_a = F::select(clamped, charge_limit_a, settled.charge_a);
-            settled.mean_v = F::select(clamped, limit_v, settled.mean_v);
+            let better_a = F::select(clamped, charge_limit_a, better.charge_a);
+            let better_v = F::select(clamped, limit_v, better.mean_v);
+            // Only where the piece is another one: a lane does not depend on those beside it.
+            settled.charge_a = F::select(other, better_a, settled.charge_a);
+            settled.mean_v = F::select(other, better_v, settled.mean_v);
+            settled.none = other.and(better.none).or(other.not().and(settled.none));
+            piece = next.where_else(other, &piece);
             guess = F::select(
                 charging,
                 settled.charge_a.most(zero),
@@ -190,9 +209,9 @@ impl<F: Lane> FreeBus<F> {
         }
         let no_solution = discharging.and(settled.none.or(astray));
         let net = sum_at(sources, demand, rest_v);
-        let empty = s.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
+        let empty = state.charge.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
         let wanted_w = (demand.current_a * rest_v + demand.power_w).most(F::splat(1e-12));
-        let given_w = (wanted_w + (net.current_a * rest_v + net.power_w)).most(zero);
+        let given_w = (wanted_w + net.at(rest_v) * rest_v).most(zero);
         Self {
             charging,
             discharging: discharging.and(empty.not()),
@@ -201,6 +220,7 @@ impl<F: Lane> FreeBus<F> {
             first_a,
             first_v,
             block_v,
+            still_v,
             balance_v: F::select(empty, rest_v, balance_v),
             sources_a,
             lag_share_a,
@@ -355,6 +375,10 @@ impl<F: Lane> FreeBus<F> {
             square_a2h: pick(charge_a * charged_ah, zero),
             surface_wh: pick(surface_v * charged_ah, zero),
             leaked_ah: pick(leak_a * hours, (s - rest_share) * capacity_ah),
+            to_at_hand: pick(to_share, rest_share),
+            exchanged_ah: zero,
+            resistance_ohm: resistance,
+            gain: self.gain,
             spread: F::select(self.blocked.or(self.part_served), zero, one),
             served_share: F::select(self.part_served, self.part_share, one),
         }
@@ -363,37 +387,39 @@ impl<F: Lane> FreeBus<F> {
 
 /// Volts and charging current of the bus, or that there are none.
 #[derive(Clone, Copy)]
-struct Solved<F: Lane> {
-    charge_a: F,
-    mean_v: F,
-    none: F::Mask,
+pub(super) struct Solved<F: Lane> {
+    pub(super) charge_a: F,
+    pub(super) mean_v: F,
+    pub(super) none: F::Mask,
 }
 
-/// The upper root of `V = base + per_amp (sum.current + sum.power / V)`; none when the loads ask
-/// for more than can pass.
+/// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
+/// can pass.
 #[inline(always)]
-fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
+pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
     let zero = F::splat(0.0);
-    let straight = base_v + per_amp_v * sum.current_a;
-    let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w;
+    // Panels give less as the volts rise: G <= 0, and this is one or more.
+    let stiff = F::splat(1.0) - per_amp_v * sum.per_v_a;
+    let straight = (base_v + per_amp_v * sum.current_a) / stiff;
+    let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w / stiff;
     let volts = (straight + square.most(zero).sqrt()) * F::splat(0.5);
     let mean_v = volts.most(F::splat(1e-3));
-    Solved {
-        charge_a: sum.current_a + sum.power_w / mean_v,
-        mean_v,
-        none: square.lt(zero).or(volts.le(zero)),
-    }
+    Solved { charge_a: sum.at(mean_v), mean_v, none: square.lt(zero).or(volts.le(zero)) }
 }
 
-/// Whether a source is limited by its current at one of two volts and by its power at the other.
+/// Whether a source is on another branch at one of two volts than at the other.
 #[inline(always)]
 fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
     let mut differ = F::all(false);
     for offer in sources {
         let gives = offer.live.and(offer.full);
-        let here = (offer.limit_a * volts).le(offer.power_w);
-        let there = (offer.limit_a * other_v).le(offer.power_w);
-        let differs = here.and(there.not()).or(there.and(here.not()));
+        let (here, there) = (offer.branch_at(volts), offer.branch_at(other_v));
+        let differs = here
+            .current_a
+            .lt(there.current_a)
+            .or(there.current_a.lt(here.current_a))
+            .or(here.power_w.lt(there.power_w))
+            .or(there.power_w.lt(here.power_w));
         differ = differ.or(gives.and(differs));
     }
     differ

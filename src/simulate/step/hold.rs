@@ -133,6 +133,10 @@ pub(super) fn hold<F: Lane>(
         square_a2h,
         surface_wh,
         leaked_ah: leak * hours,
+        to_at_hand: to_share,
+        exchanged_ah: zero,
+        resistance_ohm: resistance,
+        gain,
         spread: zero,
         served_share: one,
     }

@@ -16,6 +16,15 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
             let low = state.charge.lt(F::splat(start_below_share));
             state.topping = state.topping.or(low.and(inputs.grid));
         }
+        if let Some(engine) = plan.engine.filter(|engine| engine.starts)
+            && slice.attended
+            && slice.engine_allowed
+        {
+            let low = state.charge.lt(F::splat(engine.start_below_share));
+            let fuelled = F::splat(0.0).lt(state.tank_l + state.cans_l);
+            let may = low.and(inputs.grid.not()).and(fuelled).and(state.refilling.not());
+            state.engine = state.engine.or(may);
+        }
         if plan.latch.by_hand && slice.attended {
             let rest_v = plan.battery.rest_v(state.charge);
             let may = state
@@ -67,4 +76,39 @@ pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
         let warm_again = F::splat(again_c).lt(state.battery_c);
         state.too_cold = cold.or(state.too_cold.and(warm_again.not()));
     }
+}
+
+/// Tank below which an engine stops, litres.
+const DRY_L: f64 = 1e-4;
+
+/// The engine stops: full, back on the grid, not allowed, or out of fuel; and starts again once its
+/// tank is refilled.
+#[inline(always)]
+pub(super) fn tend_engine<F: Lane>(
+    plan: &Plan,
+    slice: &Slice,
+    inputs: &Inputs<F>,
+    state: &mut State<F>,
+    waiting: F::Mask,
+) {
+    let Some(engine) = plan.engine else { return };
+    let zero = F::splat(0.0);
+    let full = state.charge.ge(F::splat(engine.stop_above_share));
+    let unwanted = full.or(inputs.grid).or(F::all(!slice.engine_allowed));
+    let dry = state.engine.and(state.tank_l.le(F::splat(DRY_L)));
+    let more = F::splat(DRY_L).lt(state.cans_l);
+    let stops = waiting.and(unwanted.or(dry));
+    let begins = waiting.and(dry).and(more).and(unwanted.not());
+    state.engine = state.engine.and(stops.not());
+    state.refilling = state.refilling.or(begins).and(waiting.and(unwanted).not());
+    state.refill_left_h = F::select(begins, F::splat(engine.pause_h), state.refill_left_h);
+    let ready = waiting
+        .and(state.refilling)
+        .and(state.refill_left_h.le(zero))
+        .and(F::all(slice.attended));
+    let filled_l = state.cans_l.least(F::splat(engine.tank_l) - state.tank_l);
+    state.tank_l = F::select(ready, state.tank_l + filled_l, state.tank_l);
+    state.cans_l = F::select(ready, state.cans_l - filled_l, state.cans_l);
+    state.engine = state.engine.or(ready);
+    state.refilling = state.refilling.and(ready.not());
 }

@@ -34,6 +34,7 @@ mod free;
 mod hold;
 mod look;
 mod offers;
+mod wells;
 
 use super::phase::Book;
 use super::state::State;
@@ -45,8 +46,9 @@ use demand::{demand_now, supply_now};
 use events::{close, drop_out, end_bulk, longest, retry};
 use free::FreeBus;
 use hold::hold;
-use look::{look, stop_top_up, warm};
+use look::{look, stop_top_up, tend_engine, warm};
 use offers::{begin_bulk, offers_now, place_thresholds};
+use wells::{Wells, place_regimes, short};
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
 /// test; a guard against a loop without end.
@@ -55,8 +57,12 @@ const MOST_PHASES: usize = 400;
 /// What the weather brings in a slice.
 #[derive(Debug, Clone, Copy)]
 pub struct Inputs<F: Lane> {
-    /// Power of the arrays of each source, panel side, W.
+    /// Power of the arrays of each source at the maximum-power point, W.
     pub available_w: [F; MOST_SOURCES],
+    /// Current of the panels of a switching controller (see `plan::Offered`), A.
+    pub shape_a: [F; MOST_SOURCES],
+    /// Its change with battery volts, A per volt.
+    pub shape_a_per_v: [F; MOST_SOURCES],
     /// Air temperature, deg C.
     pub air_c: F,
     /// Whether the mains is there.
@@ -87,6 +93,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         }
         let last_round = round + 1 == MOST_PHASES;
         stop_top_up(slice, state, waiting);
+        tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);
         let charge_limit_a = F::select(
@@ -95,7 +102,18 @@ pub fn run_slice<F: Lane, B: Book<F>>(
             F::splat(battery.charge_limit_a),
         );
         let mut offers = offers_now(plan, slice, inputs, state, &supply, &demand);
-        place_thresholds(plan, state, &demand, charge_limit_a, self_discharge_a, &mut offers);
+        let most_h = longest(plan, state, left_h);
+        let mut charge_ohm = F::splat(battery.resistance_ohm);
+        match &battery.second {
+            None => {
+                place_thresholds(plan, state, &demand, charge_limit_a, self_discharge_a, &mut offers);
+            }
+            Some(second) => {
+                let wells = Wells::over(plan, second, state, self_discharge_a, short(most_h));
+                charge_ohm = wells.charge_ohm;
+                place_regimes(plan, &wells, &demand, charge_limit_a, &mut offers);
+            }
+        }
         let sources = &offers[..plan.sources.len()];
 
         let mut held = F::all(false);
@@ -108,7 +126,15 @@ pub fn run_slice<F: Lane, B: Book<F>>(
 
         // Changes that take no time: the lane goes round again.
         let mut changed = end_bulk(plan, state, waiting, sources, held, held_v);
-        let free = FreeBus::at(plan, state, &demand, sources, charge_limit_a, self_discharge_a);
+        let free = FreeBus::at(
+            plan,
+            state,
+            &demand,
+            sources,
+            charge_limit_a,
+            self_discharge_a,
+            charge_ohm,
+        );
         let level_v = F::select(held, held_v, free.first_v);
         changed = changed
             .or(retry(state, waiting))
@@ -119,20 +145,31 @@ pub fn run_slice<F: Lane, B: Book<F>>(
             changed = F::all(false);
         }
 
-        let most_h = longest(state, left_h);
-        let stop_share = match slice.rule {
+        let forever = F::splat(f64::INFINITY);
+        let mut stop_share = match slice.rule {
             Rule::TopUp { stop_above_share, .. } => {
-                F::select(state.topping, F::splat(stop_above_share), F::splat(f64::INFINITY))
+                F::select(state.topping, F::splat(stop_above_share), forever)
             }
-            Rule::Off | Rule::On => F::splat(f64::INFINITY),
+            Rule::Off | Rule::On => forever,
         };
+        if let Some(engine) = plan.engine {
+            let stops = F::splat(engine.stop_above_share);
+            stop_share = stop_share.least(F::select(state.engine, stops, forever));
+        }
         let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
-        let free_course = free.course(plan, state, &demand, sources, &ahead);
-        let course = if held.any() {
-            let held_course = hold(plan, state, sources, held_v, &ahead);
-            held_course.where_else(held, &free_course)
-        } else {
-            free_course
+        let course = match &battery.second {
+            Some(second) => wells::course(
+                plan, second, state, &demand, sources, &free, held, held_v, charge_limit_a, &ahead,
+            ),
+            None => {
+                let free_course = free.course(plan, state, &demand, sources, &ahead);
+                if held.any() {
+                    let held_course = hold(plan, state, sources, held_v, &ahead);
+                    held_course.where_else(held, &free_course)
+                } else {
+                    free_course
+                }
+            }
         };
         let moves = goes_on.or(F::all(last_round));
         let hours = F::select(moves, course.hours, zero);
@@ -148,12 +185,16 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                 held_v: F::select(held, held_v, F::splat(0.0)),
                 block_v: free.block_v,
                 blocked: free.blocked.and(held.not()),
-                supply_on: supply.carrying,
+                grid_supply: supply.grid,
+                engine: supply.engine,
             },
         );
         book.phase(plan, slice, &phase);
 
         state.charge = F::select(moves, course.to_share, state.charge);
+        state.at_hand = F::select(moves, course.to_at_hand, state.at_hand);
+        state.tank_l = (state.tank_l - phase.fuel_l).most(zero);
+        state.refill_left_h = (state.refill_left_h - hours).most(zero);
         left_h = left_h - hours;
         state.open_left_h = (state.open_left_h - hours).most(zero);
         state.retry_left_h = (state.retry_left_h - hours).most(zero);

@@ -2,8 +2,9 @@
 
 use super::Inputs;
 use super::demand::{Demand, SupplyNow, supply_now};
+use super::free::Sum;
 use crate::numbers::lane::{Lane, Mask};
-use crate::plan::{MOST_SOURCES, Plan, Slice};
+use crate::plan::{MOST_SOURCES, Plan, SHAPE_V, Slice, SourceKind};
 use crate::simulate::state::State;
 
 /// A supply has no weather: power that its current limit always stays below, W.
@@ -13,6 +14,10 @@ pub(super) const WITHOUT_WEATHER_W: f64 = 1e12;
 #[derive(Clone, Copy)]
 pub(super) struct Offer<F: Lane> {
     pub(super) limit_a: F,
+    /// Current of the panels of a switching controller at `shape_v`, A; without end for others.
+    pub(super) shape_a: F,
+    pub(super) shape_a_per_v: F,
+    pub(super) shape_v: F,
     pub(super) power_w: F,
     pub(super) set_v: F,
     pub(super) live: F::Mask,
@@ -22,14 +27,42 @@ pub(super) struct Offer<F: Lane> {
     pub(super) off: F::Mask,
     pub(super) full_below: F,
     pub(super) off_above: F,
+    /// Lead-acid: holding its set point it gives no more than its tail current.
+    pub(super) tail_reached: F::Mask,
+    /// Charging current with the sources at and above it at their limit, A.
+    pub(super) with_a: F,
     /// Charging current with the sources above it alone, A.
     pub(super) without_a: F,
 }
 
 impl<F: Lane> Offer<F> {
+    /// Limit of its current at these volts: of a switching controller that of its panels too.
+    #[inline(always)]
+    pub(super) fn limit_at(&self, volts: F) -> F {
+        let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
+        self.limit_a.least(panels_a.most(F::splat(0.0)))
+    }
+
+    /// What it gives at its limit near these volts, as `current + per_v V + power / V`.
+    #[inline(always)]
+    pub(super) fn branch_at(&self, volts: F) -> Sum<F> {
+        let zero = F::splat(0.0);
+        let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
+        let by_panels = panels_a.lt(self.limit_a).and(zero.lt(panels_a));
+        let limit_a = self.limit_a.least(panels_a.most(zero));
+        let by_power = self.power_w.lt(limit_a * volts);
+        let straight_a = self.shape_a - self.shape_a_per_v * self.shape_v;
+        let current_a = F::select(by_panels, straight_a, limit_a);
+        Sum {
+            current_a: F::select(by_power, zero, current_a),
+            per_v_a: F::select(by_power.not().and(by_panels), self.shape_a_per_v, zero),
+            power_w: F::select(by_power, self.power_w, zero),
+        }
+    }
+
     #[inline(always)]
     pub(super) fn current_at(&self, volts: F) -> F {
-        self.limit_a.least(self.power_w / volts)
+        self.limit_at(volts).least(self.power_w / volts)
     }
 }
 
@@ -39,10 +72,13 @@ pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>
     let supply = supply_now(plan, slice, inputs, state);
     let rest_v = plan.battery.rest_v(state.charge) - F::splat(plan.battery.half_gap_v);
     for (place, source) in plan.sources.iter().enumerate() {
-        let has = if plan.supply.is_some_and(|supply| supply.source == place) {
-            supply.charging
-        } else {
-            F::splat(0.0).lt(inputs.available_w[place])
+        let has = match source.kind {
+            SourceKind::Mains => supply.grid_charging,
+            SourceKind::Engine => state.engine,
+            SourceKind::Vehicle { .. } => F::all(slice.vehicle),
+            SourceKind::Tracking | SourceKind::Switching { .. } => {
+                F::splat(0.0).lt(inputs.available_w[place])
+            }
         };
         let back = has.and(state.had[place].not());
         let sagged = rest_v.lt(F::splat(source.rebulk_v));
@@ -66,34 +102,58 @@ pub(super) fn offers_now<F: Lane>(
     let no = F::all(false);
     let mut offers = [Offer {
         limit_a: zero,
+        shape_a: F::splat(f64::INFINITY),
+        shape_a_per_v: zero,
+        shape_v: zero,
         power_w: zero,
         set_v: zero,
         live: no,
+        tail_reached: no,
         full: no,
         off: no,
         full_below: zero,
         off_above: zero,
+        with_a: zero,
         without_a: zero,
     }; MOST_SOURCES];
     for (place, source) in plan.sources.iter().enumerate() {
         let offer = &mut offers[place];
+        let warmer_k = state.battery_c - F::splat(25.0);
         offer.set_v =
-            F::select(state.bulk[place], F::splat(source.bulk_v), F::splat(source.float_v));
-        match plan.supply {
-            Some(mains) if mains.source == place => {
-                let limit_a = if mains.carries_groups {
-                    demand.charging_left_a
-                } else {
-                    F::splat(source.limit_a)
-                };
-                offer.limit_a = F::select(supply.charging, limit_a, zero);
-                offer.power_w =
-                    F::select(supply.charging, F::splat(WITHOUT_WEATHER_W), zero);
+            F::select(state.bulk[place], F::splat(source.bulk_v), F::splat(source.float_v))
+                + F::splat(source.compensation_v_per_k) * warmer_k;
+        let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
+        let left_a = if carries { demand.charging_left_a } else { F::splat(source.limit_a) };
+        let weatherless = F::splat(WITHOUT_WEATHER_W);
+        match source.kind {
+            SourceKind::Mains => {
+                offer.limit_a = F::select(supply.grid_charging, left_a, zero);
+                offer.power_w = F::select(supply.grid_charging, weatherless, zero);
             }
-            _ if slice.is_silent(place) => {}
-            _ => {
+            SourceKind::Engine => {
+                // What it carries is taken off its power too; the limit has regard to that already.
+                let direct_w = plan.engine.map_or(0.0, |engine| engine.direct_w);
+                offer.limit_a = F::select(state.engine, left_a, zero);
+                offer.power_w = F::select(state.engine, F::splat(direct_w), zero);
+            }
+            SourceKind::Vehicle { .. } => {
+                if slice.vehicle {
+                    offer.limit_a = F::splat(source.limit_a);
+                    offer.power_w = weatherless;
+                }
+            }
+            SourceKind::Tracking | SourceKind::Switching { .. } if slice.is_silent(place) => {}
+            SourceKind::Tracking => {
                 offer.limit_a = F::splat(source.limit_a);
                 offer.power_w = inputs.available_w[place] * F::splat(source.efficiency_share);
+            }
+            SourceKind::Switching { .. } => {
+                offer.limit_a = F::splat(source.limit_a);
+                offer.power_w =
+                    F::select(zero.lt(inputs.available_w[place]), weatherless, zero);
+                offer.shape_a = inputs.shape_a[place];
+                offer.shape_a_per_v = inputs.shape_a_per_v[place];
+                offer.shape_v = F::splat(SHAPE_V * plan.battery.nominal_v);
             }
         }
         offer.live = zero.lt(offer.power_w).and(zero.lt(offer.limit_a));
@@ -130,6 +190,7 @@ pub(super) fn place_thresholds<F: Lane>(
         let offer = &mut offers[place];
         offer.full_below = full_below;
         offer.off_above = off_above;
+        offer.with_a = with_a;
         offer.without_a = without_a;
         // On the boundary the regime is the one that lies ahead.
         offer.full = s.lt(full_below).or(s.le(full_below).and(with_a.le(self_discharge_a)));

@@ -34,18 +34,18 @@ pub fn judge(series: &Series, measured: &Measured, track: &SunTrack) -> Vec<SkyP
             (measured.dhi_column.as_ref(), hour.dhi_w_m2, level),
         ];
         for (column, found, allowed) in columns {
-            if let (Some(column), Some(found)) = (column, found) {
-                if found > allowed {
-                    problems.push(SkyProblem::at(
-                        hour.line,
-                        SkyProblemKind::TooBright {
-                            column: column.clone(),
-                            from: series.clock_of(index),
-                            found,
-                            allowed,
-                        },
-                    ));
-                }
+            if let (Some(column), Some(found)) = (column, found)
+                && found > allowed
+            {
+                problems.push(SkyProblem::at(
+                    hour.line,
+                    SkyProblemKind::TooBright {
+                        column: column.clone(),
+                        from: series.clock_of(index),
+                        found,
+                        allowed,
+                    },
+                ));
             }
         }
         start += Duration::hours(1);

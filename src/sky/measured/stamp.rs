@@ -1,11 +1,16 @@
 //! Which hour a row of a measured series is.
 
+use std::ops::RangeInclusive;
+
 use chrono::format::{Item, StrftimeItems};
 use chrono::{Datelike, Duration, FixedOffset, NaiveDate, NaiveDateTime, Timelike};
 
 use crate::scenario::sun::{Measured, MeasuredTime, Stamp};
 
 use super::super::problem::SkyProblemKind;
+
+/// The years that a series may have.
+const YEARS: RangeInclusive<i32> = 1..=2999;
 
 /// How the rows of one series tell their hour.
 #[derive(Debug, Clone)]
@@ -24,17 +29,19 @@ impl<'a> Clock<'a> {
     /// When the offset or the format of the stamps cannot be read.
     pub fn new(measured: &'a Measured) -> Result<Self, Vec<SkyProblemKind>> {
         let mut problems = Vec::new();
-        if let MeasuredTime::Stamps { format, .. } = &measured.time {
-            if StrftimeItems::new(format).any(|item| item == Item::Error) {
-                problems.push(SkyProblemKind::Format(format.clone()));
-            }
+        if let MeasuredTime::Stamps { format, .. } = &measured.time
+            && StrftimeItems::new(format).any(|item| item == Item::Error)
+        {
+            problems.push(SkyProblemKind::Format(format.clone()));
         }
-        if let MeasuredTime::HoursOf { year, .. } = &measured.time {
-            if NaiveDate::from_yo_opt(*year, 1).is_none() {
-                problems.push(SkyProblemKind::Position(super::super::position::PositionError(
-                    format!("there is no year {year}"),
-                )));
-            }
+        if let MeasuredTime::HoursOf { year, .. } = &measured.time
+            && !YEARS.contains(year)
+        {
+            problems.push(SkyProblemKind::Year {
+                found: *year,
+                lowest: *YEARS.start(),
+                highest: *YEARS.end(),
+            });
         }
         let offset = measured.utc_offset.trim().parse::<FixedOffset>().ok();
         if offset.is_none() {
@@ -80,17 +87,16 @@ impl<'a> Clock<'a> {
     pub fn hour(&self, field: &str) -> Result<NaiveDateTime, SkyProblemKind> {
         match self.time {
             MeasuredTime::Stamps { format, .. } => {
-                let stamp = read(field, format).ok_or_else(|| SkyProblemKind::Stamp {
-                    found: field.to_owned(),
-                    format: format.clone(),
-                })?;
+                let stamp = read(field, format)
+                    .filter(|stamp| YEARS.contains(&stamp.year()))
+                    .ok_or_else(|| SkyProblemKind::Stamp {
+                        found: field.to_owned(),
+                        format: format.clone(),
+                    })?;
                 if stamp.minute() != 0 || stamp.second() != 0 {
                     return Err(SkyProblemKind::OffTheHour(field.to_owned()));
                 }
-                stamp.checked_sub_signed(self.back).ok_or_else(|| SkyProblemKind::Stamp {
-                    found: field.to_owned(),
-                    format: format.clone(),
-                })
+                Ok(stamp - self.back)
             }
             MeasuredTime::HoursOf { year, .. } => {
                 let first = NaiveDate::from_yo_opt(*year, 1).unwrap_or_default();
@@ -131,8 +137,6 @@ fn read(field: &str, format: &str) -> Option<NaiveDateTime> {
 
 fn parse(field: &str, format: &str) -> Option<NaiveDateTime> {
     NaiveDateTime::parse_from_str(field, format)
-        .or_else(|_| {
-            NaiveDateTime::parse_from_str(&format!("{field} 00"), &format!("{format} %M"))
-        })
+        .or_else(|_| NaiveDateTime::parse_from_str(&format!("{field} 00"), &format!("{format} %M")))
         .ok()
 }

@@ -54,31 +54,14 @@ pub fn read(measured: &Measured, text: &str) -> Result<Series, Vec<SkyProblem>> 
         None => return Err(vec![SkyProblemKind::NoHeader.into()]),
     };
     let header_line = lines.of(&header);
-    let mut problems = Vec::new();
-    let light = (NIGHT_OFFSET_W_M2, BRIGHTEST_W_M2);
-    let mut find = |name: &'_ str, key, range| match find_column(&header, name, key) {
-        Ok(at) => Some((at, range)),
-        Err(kind) => {
-            problems.push(SkyProblem::at(header_line, kind));
-            None
-        }
-    };
-    let time = find(clock.column(), "time", light);
-    let mut columns: [Option<Column>; 4] = [const { None }; 4];
-    let declared = [
-        (Some(measured.ghi_column.as_str()), "ghi_column", light),
-        (measured.dni_column.as_deref(), "dni_column", light),
-        (measured.dhi_column.as_deref(), "dhi_column", light),
-        (measured.air_column.as_deref(), "air_column", AIR_C),
-    ];
-    for (slot, (name, key, range)) in columns.iter_mut().zip(declared) {
-        *slot = name
-            .and_then(|name| find(name, key, range).map(|(at, range)| Column { name, at, range }));
-    }
-    let Some((time_at, _)) = time.filter(|_| problems.is_empty()) else {
-        return Err(problems);
-    };
+    let columns = Columns::find(measured, &clock, &header).map_err(|kinds| {
+        kinds
+            .into_iter()
+            .map(|kind| SkyProblem::at(header_line, kind))
+            .collect::<Vec<_>>()
+    })?;
 
+    let mut problems = Vec::new();
     let mut order = Order::default();
     let mut hours = Vec::new();
     for record in records {
@@ -94,27 +77,26 @@ pub fn read(measured: &Measured, text: &str) -> Result<Series, Vec<SkyProblem>> 
         if record.len() != header.len() {
             problems.push(SkyProblem::at(
                 line,
-                SkyProblemKind::FieldCount { found: record.len(), allowed: header.len() },
+                SkyProblemKind::FieldCount {
+                    found: record.len(),
+                    allowed: header.len(),
+                },
             ));
             order.forget();
             continue;
         }
-        match clock.hour(&record[time_at]) {
+        match clock.hour(&record[columns.time]) {
             Ok(hour) => problems.extend(order.next(hour).map(|kind| SkyProblem::at(line, kind))),
             Err(kind) => {
                 problems.push(SkyProblem::at(line, kind));
                 order.forget();
             }
         }
-        let values: [Option<f64>; 4] = std::array::from_fn(|which| {
-            let column = columns[which].as_ref()?;
-            match number(&record[column.at], column, measured.decimal) {
-                Ok(value) => Some(value),
-                Err(kind) => {
-                    problems.push(SkyProblem::at(line, kind));
-                    None
-                }
-            }
+        let values = columns.values.each_ref().map(|column| {
+            let column = column.as_ref()?;
+            number(&record[column.at], column, measured.decimal)
+                .map_err(|kind| problems.push(SkyProblem::at(line, kind)))
+                .ok()
         });
         hours.push(MeasuredHour {
             line,
@@ -136,12 +118,53 @@ pub fn read(measured: &Measured, text: &str) -> Result<Series, Vec<SkyProblem>> 
     }
 }
 
+/// Where the declared columns stand.
+struct Columns<'a> {
+    time: usize,
+    /// Global, direct normal, diffuse, air; none where not declared.
+    values: [Option<Column<'a>>; 4],
+}
+
+impl<'a> Columns<'a> {
+    fn find(
+        measured: &'a Measured,
+        clock: &Clock<'a>,
+        header: &StringRecord,
+    ) -> Result<Self, Vec<SkyProblemKind>> {
+        let light = (NIGHT_OFFSET_W_M2, BRIGHTEST_W_M2);
+        let declared = [
+            (Some(measured.ghi_column.as_str()), "ghi_column", light),
+            (measured.dni_column.as_deref(), "dni_column", light),
+            (measured.dhi_column.as_deref(), "dhi_column", light),
+            (measured.air_column.as_deref(), "air_column", AIR_C),
+        ];
+        let mut problems = Vec::new();
+        let mut place = |name: &str, key| {
+            find_column(header, name, key)
+                .map_err(|kind| problems.push(kind))
+                .ok()
+        };
+        let time = place(clock.column(), "time");
+        let values = declared.map(|(name, key, range)| {
+            let name = name?;
+            place(name, key).map(|at| Column { name, at, range })
+        });
+        match time {
+            Some(time) if problems.is_empty() => Ok(Self { time, values }),
+            _ => Err(problems),
+        }
+    }
+}
+
 fn find_column(
     header: &StringRecord,
     name: &str,
     key: &'static str,
 ) -> Result<usize, SkyProblemKind> {
-    let mut places = header.iter().enumerate().filter(|(_, there)| *there == name.trim());
+    let mut places = header
+        .iter()
+        .enumerate()
+        .filter(|(_, there)| *there == name.trim());
     match (places.next(), places.next()) {
         (Some((at, _)), None) => Ok(at),
         (Some(_), Some(_)) => Err(SkyProblemKind::ColumnTwice(name.to_owned())),
@@ -175,13 +198,14 @@ fn number(field: &str, column: &Column, decimal: Decimal) -> Result<f64, SkyProb
         Decimal::Comma if field.contains('.') => "".parse::<f64>(),
         Decimal::Comma => field.replace(',', ".").parse::<f64>(),
     };
-    let value = parsed.ok().filter(|value| value.is_finite()).ok_or_else(|| {
-        SkyProblemKind::Number {
+    let value = parsed
+        .ok()
+        .filter(|value| value.is_finite())
+        .ok_or_else(|| SkyProblemKind::Number {
             column: column.name.to_owned(),
             found: field.to_owned(),
             comma: decimal == Decimal::Point && field.contains(','),
-        }
-    })?;
+        })?;
     let (lowest, highest) = column.range;
     if value < lowest || value > highest {
         return Err(SkyProblemKind::OutOfRange {
@@ -217,8 +241,14 @@ impl Order {
         match (hour - before).num_hours() {
             1 => None,
             0 => Some(SkyProblemKind::Repeated(hour)),
-            step if step < 0 => Some(SkyProblemKind::OutOfOrder { found: hour, before }),
-            step => Some(SkyProblemKind::Gap { hours: step - 1, next: hour }),
+            step if step < 0 => Some(SkyProblemKind::OutOfOrder {
+                found: hour,
+                before,
+            }),
+            step => Some(SkyProblemKind::Gap {
+                hours: step - 1,
+                next: hour,
+            }),
         }
     }
 }
@@ -240,13 +270,19 @@ struct Lines<'a> {
 
 impl<'a> Lines<'a> {
     fn new(text: &'a str) -> Self {
-        Self { text: text.as_bytes(), at: 0, line: 1 }
+        Self {
+            text: text.as_bytes(),
+            at: 0,
+            line: 1,
+        }
     }
 
     /// Line of a record from 1; records have to come in order.
     fn of(&mut self, record: &StringRecord) -> usize {
         let from = record.position().map_or(0, |position| position.byte());
-        let from = usize::try_from(from).unwrap_or(0).clamp(self.at, self.text.len());
+        let from = usize::try_from(from)
+            .unwrap_or(0)
+            .clamp(self.at, self.text.len());
         self.go_to(from);
         let mut line_begins = from == 0 || self.text.get(from - 1) == Some(&b'\n');
         while let Some(&byte) = self.text.get(self.at) {
@@ -254,7 +290,11 @@ impl<'a> Lines<'a> {
                 b'\n' => line_begins = true,
                 b'\r' => {}
                 b'#' if line_begins => {
-                    while self.text.get(self.at + 1).is_some_and(|next| *next != b'\n') {
+                    while self
+                        .text
+                        .get(self.at + 1)
+                        .is_some_and(|next| *next != b'\n')
+                    {
                         self.at += 1;
                     }
                     line_begins = false;
@@ -267,7 +307,10 @@ impl<'a> Lines<'a> {
     }
 
     fn go_to(&mut self, at: usize) {
-        self.line += self.text[self.at..at].iter().filter(|byte| **byte == b'\n').count();
+        self.line += self.text[self.at..at]
+            .iter()
+            .filter(|byte| **byte == b'\n')
+            .count();
         self.at = at;
     }
 }

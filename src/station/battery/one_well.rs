@@ -53,10 +53,29 @@ pub struct OneWell {
     pub nominal_v: f64,
     /// Cell temperature below which no charge is taken, and above which it is again, deg C.
     pub charge_inhibit_c: Option<(f64, f64)>,
+    /// The bound well of a lead-acid battery; then the curve speaks of the well at hand.
+    pub second: Option<SecondWell>,
     /// Points (cell temperature deg C, share of capacity that can be drawn).
     pub usable_at_c: Vec<(f64, f64)>,
     /// The open-circuit curve.
     pub curve: Curve,
+}
+
+/// What a lead-acid battery has besides (see [`super::acid`]).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SecondWell {
+    /// Share of the well at hand.
+    pub at_hand_share: f64,
+    /// How fast the wells level out, per hour.
+    pub rate_per_h: f64,
+    /// Charging current accepted at the absorption volts, share of what is missing an hour.
+    pub acceptance_per_h: f64,
+    /// Absorption volts at 25 deg C, V.
+    pub absorption_v: f64,
+    /// Change of these with temperature, V per kelvin.
+    pub absorption_v_per_k: f64,
+    /// Stored over charged when full.
+    pub full_efficiency_share: f64,
 }
 
 /// A rising piecewise-straight curve: charge share to volts.
@@ -88,6 +107,23 @@ pub struct Piece<F> {
     pub low_v: F,
     /// Volts at the right end.
     pub high_v: F,
+}
+
+impl<F: Lane> Piece<F> {
+    /// This piece where the mask holds, else the other.
+    #[inline(always)]
+    #[must_use]
+    pub fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
+        let pick = |yes: F, no: F| F::select(mask, yes, no);
+        Self {
+            offset: pick(self.offset, other.offset),
+            slope: pick(self.slope, other.slope),
+            low: pick(self.low, other.low),
+            high: pick(self.high, other.high),
+            low_v: pick(self.low_v, other.low_v),
+            high_v: pick(self.high_v, other.high_v),
+        }
+    }
 }
 
 impl Curve {
@@ -249,6 +285,7 @@ impl OneWell {
             serves_when_empty: false,
             nominal_v: constants.nominal_v,
             charge_inhibit_c: None,
+            second: None,
             usable_at_c: Vec::new(),
             curve,
         }
@@ -260,10 +297,19 @@ impl OneWell {
         self.curve.volts(charge_share)
     }
 
-    /// Energy from empty to this charge at rest volts, Wh.
-    #[inline(always)]
-    pub fn stored_wh<F: Lane>(&self, charge_share: F) -> F {
-        F::splat(self.capacity_ah) * self.curve.area(charge_share)
+    /// Energy from empty to this charge at rest volts, Wh; `at_hand` is the fill of the well at hand
+    /// of a lead-acid battery and the charge itself otherwise.
+    #[must_use]
+    pub fn stored_wh(&self, charge_share: f64, at_hand: f64) -> f64 {
+        match self.second {
+            None => self.capacity_ah * self.curve.area(charge_share),
+            Some(second) => {
+                let c = second.at_hand_share;
+                let bound = bound_fill(&second, charge_share, at_hand);
+                self.capacity_ah
+                    * (c * self.curve.area(at_hand) + (1.0 - c) * self.curve.area(bound))
+            }
+        }
     }
 
     /// Volts at the terminals with a steady charging current (negative: discharging), V.
@@ -321,4 +367,10 @@ impl OneWell {
         };
         1.0 - usable
     }
+}
+
+/// Fill of the bound well.
+#[must_use]
+pub fn bound_fill(second: &SecondWell, charge_share: f64, at_hand: f64) -> f64 {
+    (charge_share - second.at_hand_share * at_hand) / (1.0 - second.at_hand_share)
 }

@@ -1,0 +1,282 @@
+//! 3.3 for lead-acid: a short phase of two wells.
+//!
+//! With a steady stored current I (`station::battery::acid`) the mean of delta over a phase of
+//! length t is `delta0 f + (1 - f) I / (c k qm)`, f the mean of `e^(-k t)`. So the mean volts of a
+//! phase are `base + per_amp J` whichever way the current goes, the charging side having its own
+//! resistance; set points, loads and sources are then one instant of the bus. What moves with the
+//! charge (charging resistance, charge efficiency, the piece of the curve) is taken at the
+//! beginning, hence phases of five minutes at the most. Thresholds are met by a straight line
+//! through both ends of the phase.
+
+use super::course::{Ahead, Course};
+use super::demand::Demand;
+use super::free::{FreeBus, root, sum_at};
+use super::offers::Offer;
+use crate::numbers::elementary::{exp_of_minus, fading_mean};
+use crate::numbers::lane::{Lane, Mask};
+use crate::plan::Plan;
+use crate::simulate::state::State;
+use crate::station::battery::one_well::SecondWell;
+
+/// Longest phase, h.
+const LONGEST_H: f64 = 1.0 / 12.0;
+/// Shortest phase towards a threshold, h.
+const SHORTEST_H: f64 = 1e-4;
+/// Charge from which on more and more of the current gasses.
+const GASSES_FROM_SHARE: f64 = 0.85;
+
+/// The battery over a phase: mean volts `base + per_amp J`.
+#[derive(Clone, Copy)]
+pub(super) struct Wells<F: Lane> {
+    base_v: F,
+    pub(super) charge_ohm: F,
+    discharge_ohm: F,
+    /// Mean of the surface: `offset + slope (still + per_amp J)`.
+    offset: F,
+    slope: F,
+    still: F,
+    per_amp_in: F,
+    per_amp_out: F,
+    gain_in: F,
+    fade: F,
+}
+
+impl<F: Lane> Wells<F> {
+    /// The battery of `state` over `hours`.
+    #[inline(always)]
+    pub(super) fn over(
+        plan: &Plan,
+        second: &SecondWell,
+        state: &State<F>,
+        leak_a: F,
+        hours: F,
+    ) -> Self {
+        let battery = &plan.battery;
+        let one = F::splat(1.0);
+        let per_ah = F::splat(1.0 / battery.capacity_ah);
+        let resistance = F::splat(battery.resistance_ohm);
+        let c = second.at_hand_share;
+        let s = state.charge;
+        let at_hand = state.at_hand;
+        let piece = battery.curve.piece(at_hand, F::all(true));
+        let rest_v = piece.offset + piece.slope * at_hand;
+
+        let absorption_v = F::splat(second.absorption_v)
+            + F::splat(second.absorption_v_per_k) * (state.battery_c - F::splat(25.0));
+        let missing = (one - s).most(F::splat(1e-6));
+        let accepts_a = F::splat(second.acceptance_per_h * battery.capacity_ah) * missing;
+        let charge_ohm = ((absorption_v - rest_v) / accepts_a).most(resistance);
+        let gassing = ((s - F::splat(GASSES_FROM_SHARE)) * F::splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
+            .held_between(F::splat(0.0), one);
+        let loss = F::splat(battery.charge_efficiency_share - second.full_efficiency_share);
+        let gain_in = F::splat(battery.charge_efficiency_share) - loss * gassing;
+
+        let x = F::splat(second.rate_per_h) * hours;
+        let fade = x.map(fading_mean);
+        let delta = (at_hand - s) * F::splat(1.0 / (1.0 - c));
+        // Mean fill of the well at hand per ampere stored: half of what comes in, and the lead.
+        let lead = (one - fade) * F::splat((1.0 - c) / (c * second.rate_per_h));
+        let per_stored = (hours * F::splat(0.5) + lead) * per_ah;
+        let still = s + F::splat(1.0 - c) * delta * fade - leak_a * per_stored;
+        Self {
+            base_v: piece.offset + piece.slope * still,
+            charge_ohm,
+            discharge_ohm: resistance,
+            offset: piece.offset,
+            slope: piece.slope,
+            still,
+            per_amp_in: per_stored * gain_in,
+            per_amp_out: per_stored,
+            gain_in,
+            fade,
+        }
+    }
+
+    /// Volts per ampere on the side of the current.
+    #[inline(always)]
+    fn per_amp_v(&self, charging: F::Mask) -> F {
+        F::select(
+            charging,
+            self.charge_ohm + self.slope * self.per_amp_in,
+            self.discharge_ohm + self.slope * self.per_amp_out,
+        )
+    }
+
+    /// Charging current at steady volts.
+    #[inline(always)]
+    fn current_a(&self, volts: F) -> F {
+        (volts - self.base_v) / self.per_amp_v(self.base_v.lt(volts))
+    }
+
+    /// Mean volts at a steady charging current.
+    #[inline(always)]
+    pub(super) fn volts(&self, charge_a: F) -> F {
+        let charging = F::splat(0.0).lt(charge_a);
+        self.base_v + self.per_amp_v(charging) * charge_a
+    }
+}
+
+/// A phase of at most five minutes.
+#[inline(always)]
+pub(super) fn short<F: Lane>(most_h: F) -> F {
+    most_h.least(F::splat(LONGEST_H))
+}
+
+/// 3.2 for lead-acid: the regime of each source by the volts it would bring about.
+#[inline(always)]
+pub(super) fn place_regimes<F: Lane>(
+    plan: &Plan,
+    wells: &Wells<F>,
+    demand: &Demand<F>,
+    charge_limit_a: F,
+    offers: &mut [Offer<F>],
+) {
+    let zero = F::splat(0.0);
+    let count = plan.sources.len();
+    for place in 0..count {
+        let volts = offers[place].set_v;
+        let load_a = demand.current_a + demand.power_w / volts;
+        let (mut with_a, mut without_a) = (-load_a, -load_a);
+        for other in &offers[..count] {
+            let current_a = F::select(other.live, other.current_at(volts), zero);
+            with_a = with_a + F::select(other.set_v.ge(volts), current_a, zero);
+            without_a = without_a + F::select(other.set_v.gt(volts), current_a, zero);
+        }
+        let with_a = with_a.least(charge_limit_a);
+        let without_a = without_a.least(charge_limit_a);
+        let mut shared_a = zero;
+        for other in &offers[..count] {
+            let beside = other.live.and(other.set_v.ge(volts)).and(other.set_v.le(volts));
+            shared_a = shared_a + F::select(beside, other.current_at(volts), zero);
+        }
+        let together_a = wells.current_a(volts) - without_a;
+        let own_a = together_a * offers[place].current_at(volts) / shared_a.most(F::splat(1e-9));
+        let tail_a = F::splat(plan.sources[place].tail_a);
+        let offer = &mut offers[place];
+        offer.without_a = without_a;
+        offer.tail_reached = own_a.le(tail_a);
+        offer.with_a = with_a;
+        offer.full = wells.volts(with_a).lt(volts);
+        offer.off = volts.lt(wells.volts(without_a));
+    }
+}
+
+/// One phase; also whether a tail current is reached in it is left to the next look.
+#[inline(always)]
+#[allow(clippy::too_many_arguments)]
+pub(super) fn course<F: Lane>(
+    plan: &Plan,
+    second: &SecondWell,
+    state: &State<F>,
+    demand: &Demand<F>,
+    sources: &[Offer<F>],
+    bus: &FreeBus<F>,
+    held: F::Mask,
+    held_v: F,
+    charge_limit_a: F,
+    ahead: &Ahead<F>,
+) -> Course<F> {
+    let zero = F::splat(0.0);
+    let s = state.charge;
+    let leak_a = ahead.self_discharge_a;
+    let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
+    let next_v = F::select(state.open, F::splat(plan.battery.board_open_v), next_v);
+    let watches = state.flat.not().and(bus.blocked.not());
+    let closes = state.open.and(F::all(!plan.latch.by_hand));
+    let close_v = F::select(closes, F::splat(plan.latch.close_v), F::splat(f64::INFINITY));
+
+    let mut hours = short(ahead.most_h);
+    let mut best = None;
+    for round in 0..3 {
+        let wells = Wells::over(plan, second, state, leak_a, hours);
+        let held_a = wells.current_a(held_v);
+        let in_sum = sum_at(sources, demand, bus.first_v);
+        let side = bus.charging;
+        let free = root(in_sum, wells.base_v, wells.per_amp_v(side));
+        let clamped = charge_limit_a.lt(free.charge_a);
+        let free_a = F::select(clamped, charge_limit_a, free.charge_a);
+        let free_a = F::select(side, free_a.most(zero), free_a.least(zero));
+        let free_v = F::select(clamped, wells.volts(charge_limit_a), free.mean_v);
+        let still = held.not().and(bus.charging.or(bus.discharging).not());
+        let charge_a = F::select(still, zero, F::select(held, held_a, free_a));
+        let mean_v = F::select(held, held_v, F::select(still, bus.still_v, free_v));
+        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a);
+        // Where does a straight line through both ends meet what ends the phase?
+        let part = |from: F, to: F, at: F| {
+            let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));
+            F::select(crosses, (from - at) / (from - to), F::splat(1.0))
+        };
+        let mut cut = part(s, course.to_share, ahead.stop_share);
+        cut = cut.least(part(s, course.to_share, ahead.empty_share));
+        cut = cut.least(part(s, course.to_share, F::splat(1.0)));
+        cut = cut.least(part(state.at_hand, course.to_at_hand, zero));
+        let falls = watches.and(held.not());
+        let drop = part(course.first_v, course.last_v, next_v);
+        cut = cut.least(F::select(falls, drop, F::splat(1.0)));
+        cut = cut.least(part(course.first_v, course.last_v, close_v));
+        let shorter = cut.lt(F::splat(1.0));
+        best = Some(course);
+        if round == 2 || !shorter.any() {
+            break;
+        }
+        hours = F::select(shorter, (hours * cut).most(F::splat(SHORTEST_H)).least(hours), hours);
+    }
+    best.unwrap_or_else(|| {
+        let wells = Wells::over(plan, second, state, leak_a, hours);
+        finish(plan, second, state, &wells, zero, bus.still_v, hours, leak_a)
+    })
+}
+
+/// What a steady current does over a phase.
+#[inline(always)]
+#[allow(clippy::too_many_arguments)]
+fn finish<F: Lane>(
+    plan: &Plan,
+    second: &SecondWell,
+    state: &State<F>,
+    wells: &Wells<F>,
+    charge_a: F,
+    mean_v: F,
+    hours: F,
+    leak_a: F,
+) -> Course<F> {
+    let (zero, one, half) = (F::splat(0.0), F::splat(1.0), F::splat(0.5));
+    let per_ah = F::splat(1.0 / plan.battery.capacity_ah);
+    let c = second.at_hand_share;
+    let s = state.charge;
+    let charging = zero.lt(charge_a);
+    let gain = F::select(charging, wells.gain_in, one);
+    let stored_a = gain * charge_a - leak_a;
+    let to_share = s + stored_a * hours * per_ah;
+    let x = F::splat(second.rate_per_h) * hours;
+    let decay = x.map(exp_of_minus);
+    let delta = (state.at_hand - s) * F::splat(1.0 / (1.0 - c));
+    let settled = stored_a * per_ah * F::splat(1.0 / (c * second.rate_per_h));
+    let to_delta = delta * decay + (one - decay) * settled;
+    let mean_delta = delta * wells.fade + (one - wells.fade) * settled;
+    let to_at_hand = to_share + F::splat(1.0 - c) * to_delta;
+    let exchanged_ah =
+        F::splat(c * (1.0 - c) * second.rate_per_h * plan.battery.capacity_ah) * mean_delta * hours;
+    let per_amp = F::select(charging, wells.per_amp_in, wells.per_amp_out);
+    let resistance = F::select(charging, wells.charge_ohm, wells.discharge_ohm);
+    let surface_v = wells.offset + wells.slope * (wells.still + per_amp * charge_a);
+    let charged_ah = charge_a * hours;
+    let swing_v = wells.slope * (to_at_hand - state.at_hand) * half;
+    Course {
+        hours,
+        mean_v,
+        first_v: mean_v - swing_v,
+        last_v: mean_v + swing_v,
+        to_share,
+        charged_ah,
+        square_a2h: charge_a * charged_ah,
+        surface_wh: surface_v * charged_ah,
+        leaked_ah: leak_a * hours,
+        to_at_hand,
+        exchanged_ah,
+        resistance_ohm: resistance,
+        gain,
+        spread: one,
+        served_share: one,
+    }
+}

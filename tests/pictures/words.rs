@@ -1,0 +1,121 @@
+//! The first sentence and the tables.
+
+use longwatch::show::{first_sentence, run_table};
+
+use super::invented::Station;
+
+#[test]
+fn the_sentence_tells_a_station_that_lasts() {
+    let (ledger, mut summary) = Station {
+        tiers: vec!["net"],
+        ..Station::january()
+    }
+    .walk();
+    summary.dark_h = 0.0;
+    summary.unserved_wh = 0.0;
+    summary.lowest_charge_share = 0.384;
+    summary.lowest_charge_ah = 73.0;
+    summary.lowest_charge_at = ledger.rows[36].start;
+    assert_eq!(
+        first_sentence(&ledger, &summary),
+        "On air for all 72 hours; lowest charge 38 % (73 Ah) on Wednesday 06:00"
+    );
+    summary.unserved_wh = 120.0;
+    assert!(first_sentence(&ledger, &summary).starts_with(
+        "On air for all 72 hours, but 120 Wh of demand unserved that is not essential; lowest"
+    ));
+    summary.load_wh = 0.0;
+    summary.unserved_wh = 0.0;
+    assert!(
+        first_sentence(&ledger, &summary).starts_with("No load asked for power in all 72 hours; ")
+    );
+}
+
+#[test]
+fn the_sentence_tells_when_and_how_long_a_station_is_dark() {
+    let (ledger, mut summary) = Station::january().walk();
+    summary.dark_h = 5.2;
+    summary.first_dark = Some(ledger.rows[9].start + chrono::TimeDelta::minutes(20));
+    let sentence = first_sentence(&ledger, &summary);
+    assert!(
+        sentence.starts_with("Dark for 5.2 of 72 hours, first on Tuesday 03:20; lowest charge "),
+        "{sentence}"
+    );
+    summary.hours = 240.0;
+    let sentence = first_sentence(&ledger, &summary);
+    assert!(
+        sentence.starts_with("Dark for 5.2 of 240 hours, first on Tuesday 19 January 03:20; "),
+        "{sentence}"
+    );
+    summary.dark_h = 240.0;
+    assert!(
+        first_sentence(&ledger, &summary).starts_with("Dark for all 240 hours; lowest charge ")
+    );
+    summary.hours = 1.0;
+    summary.dark_h = 0.5;
+    assert!(
+        first_sentence(&ledger, &summary).starts_with("Dark for 30 minutes of 1 hour, first on")
+    );
+}
+
+#[test]
+fn the_sentence_counts_hours_below_the_top_tier() {
+    let (ledger, mut summary) = Station::january().walk();
+    summary.dark_h = 0.0;
+    summary.unserved_wh = 0.0;
+    summary.tier_h = [("full traffic", 41.0), ("listen", 31.0)]
+        .map(|(t, h)| (t.to_owned(), h))
+        .into();
+    assert!(first_sentence(&ledger, &summary).starts_with(
+        "On air for all 72 hours, 31 of them below tier \"full traffic\"; lowest charge"
+    ));
+    summary.tier_h = [("full traffic", 0.0), ("listen", 72.0)]
+        .map(|(t, h)| (t.to_owned(), h))
+        .into();
+    assert!(first_sentence(&ledger, &summary).contains("none of them in tier \"full traffic\""));
+}
+
+#[test]
+fn the_table_adds_up_and_stands_straight() {
+    let (ledger, summary) = Station::january().walk();
+    let text = run_table(&ledger, &summary);
+    let amount = |name: &str| -> f64 {
+        let line = text
+            .lines()
+            .find(|line| line.trim_start().starts_with(name))
+            .unwrap_or_else(|| panic!("{name}\n{text}"));
+        let words: Vec<&str> = line.split_whitespace().collect();
+        words[words.len() - 3].replace(',', "").parse().unwrap()
+    };
+    // Rounded to whole Wh, three sources: at most 2 Wh apart.
+    let came = amount("sun, roof tracker")
+        + amount("sun, lawn tracker")
+        + amount("mains")
+        + amount("out of the battery");
+    assert!((came - amount("came in")).abs() <= 2.0);
+    assert!((amount("came in") - amount("went out")).abs() <= 1.0);
+    assert!((amount("loads served") - summary.served_wh).abs() <= 0.5);
+    // Shares end in one column.
+    let ends: Vec<usize> = text
+        .lines()
+        .skip(2)
+        .take_while(|l| !l.is_empty())
+        .filter(|l| l.ends_with('%'))
+        .map(str::len)
+        .collect();
+    assert!(
+        ends.len() > 5 && ends.iter().all(|end| *end == ends[0]),
+        "{text}"
+    );
+    assert!(text.lines().next().unwrap().starts_with("Dark for "));
+    for part in [
+        "tier full traffic",
+        "dark",
+        "lowest",
+        "taken at the mains plug",
+        "demand unserved",
+    ] {
+        assert!(text.contains(part), "{part}\n{text}");
+    }
+    assert!(text.lines().all(|line| line == line.trim_end()));
+}
