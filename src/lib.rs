@@ -45,6 +45,7 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
+pub mod chance;
 pub mod cli;
 pub mod clock;
 pub mod commands;

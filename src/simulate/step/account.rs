@@ -26,7 +26,6 @@ pub(super) struct Account<'a, F: Lane> {
 
 /// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
 /// point down, equal set points sharing by what they can give.
-#[inline(always)]
 pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &Account<'_, F>) -> Phase<F> {
     let zero = F::splat(0.0);
     let Account { demand, sources, course, hours, .. } = account;
@@ -106,7 +105,6 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
 }
 
 /// Fuel that the engine burns: while it turns, and for what it gives.
-#[inline(always)]
 fn fuel_l<F: Lane>(
     plan: &Plan,
     demand: &Demand<F>,

@@ -32,7 +32,6 @@ pub(super) struct Ahead<F: Lane> {
 }
 
 impl<F: Lane> Course<F> {
-    #[inline(always)]
     pub(super) fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
         let pick = |yes: F, no: F| F::select(mask, yes, no);
         Self {

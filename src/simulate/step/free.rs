@@ -63,14 +63,12 @@ pub(super) struct Sum<F> {
 }
 
 impl<F: Lane> Sum<F> {
-    #[inline(always)]
     pub(super) fn at(&self, volts: F) -> F {
         self.current_a + self.per_v_a * volts + self.power_w / volts
     }
 }
 
 /// The sum with each source on the branch that holds at `volts`.
-#[inline(always)]
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
     let zero = F::splat(0.0);
     let mut sum =
@@ -86,7 +84,6 @@ pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F
 }
 
 impl<F: Lane> FreeBus<F> {
-    #[inline(always)]
     pub(super) fn at(
         plan: &Plan,
         state: &State<F>,
@@ -237,7 +234,6 @@ impl<F: Lane> FreeBus<F> {
     }
 
     /// Mean volts `base + per_amp J` with `J = sum.current + sum.power / V`: the upper root.
-    #[inline(always)]
     fn solve(&self, sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
         let free = root(sum, base_v, per_amp_v);
         let clamped = self.charge_limit_a.lt(free.charge_a);
@@ -249,7 +245,6 @@ impl<F: Lane> FreeBus<F> {
     }
 
     /// 3.3 A steady current until the nearest threshold.
-    #[inline(always)]
     pub(super) fn course(
         &self,
         plan: &Plan,
@@ -395,7 +390,6 @@ pub(super) struct Solved<F: Lane> {
 
 /// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
 /// can pass.
-#[inline(always)]
 pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
     let zero = F::splat(0.0);
     // Panels give less as the volts rise: G <= 0, and this is one or more.
@@ -408,7 +402,6 @@ pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
 }
 
 /// Whether a source is on another branch at one of two volts than at the other.
-#[inline(always)]
 fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
     let mut differ = F::all(false);
     for offer in sources {

@@ -70,7 +70,6 @@ pub struct Inputs<F: Lane> {
 }
 
 /// Runs one slice.
-#[inline(always)]
 pub fn run_slice<F: Lane, B: Book<F>>(
     plan: &Plan,
     slice: &Slice,

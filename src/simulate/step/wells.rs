@@ -43,7 +43,6 @@ pub(super) struct Wells<F: Lane> {
 
 impl<F: Lane> Wells<F> {
     /// The battery of `state` over `hours`.
-    #[inline(always)]
     pub(super) fn over(
         plan: &Plan,
         second: &SecondWell,
@@ -123,7 +122,6 @@ pub(super) fn short<F: Lane>(most_h: F) -> F {
 }
 
 /// 3.2 for lead-acid: the regime of each source by the volts it would bring about.
-#[inline(always)]
 pub(super) fn place_regimes<F: Lane>(
     plan: &Plan,
     wells: &Wells<F>,
@@ -162,7 +160,6 @@ pub(super) fn place_regimes<F: Lane>(
 }
 
 /// One phase; also whether a tail current is reached in it is left to the next look.
-#[inline(always)]
 #[allow(clippy::too_many_arguments)]
 pub(super) fn course<F: Lane>(
     plan: &Plan,
@@ -228,7 +225,6 @@ pub(super) fn course<F: Lane>(
 }
 
 /// What a steady current does over a phase.
-#[inline(always)]
 #[allow(clippy::too_many_arguments)]
 fn finish<F: Lane>(
     plan: &Plan,
