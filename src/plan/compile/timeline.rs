@@ -13,8 +13,9 @@ use crate::scenario::schedule::{Attended, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
 use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
-use crate::sky::events::sun_day;
+use crate::sky::events::disc_above_horizon;
 use crate::sky::position::Place;
+use crate::sky::track::SunTrack;
 use crate::sky::series::{Sky, hour_begin};
 use crate::station::battery::OneWell;
 use crate::station::snow::SnowCover;
@@ -401,12 +402,18 @@ fn decision_instants(
                 }
             }
             "sunrise" | "sunset" => {
-                let from = first.pred_opt().unwrap_or(first);
-                for date in from.iter_days().take_while(|date| *date <= last) {
-                    let sun = sun_day(date, clock.offset(stretch.begin), place)
-                        .map_err(|problem| CompileProblem::new("site", problem))?;
-                    let event = if word == "sunrise" { sun.sunrise() } else { sun.sunset() };
-                    instants.extend(event.map(|at| next_whole_hour(clock, at)));
+                let before = next_whole_hour(clock, stretch.begin) - Duration::hours(1);
+                let track = SunTrack::new(place, before, stretch.end)
+                    .map_err(|problem| CompileProblem::new("site", problem))?;
+                let mut was_up = disc_above_horizon(&track.at(before));
+                let mut at = next_whole_hour(clock, stretch.begin);
+                while at < stretch.end {
+                    let is_up = disc_above_horizon(&track.at(at));
+                    if is_up != was_up && is_up == (word == "sunrise") {
+                        instants.insert(at);
+                    }
+                    was_up = is_up;
+                    at += Duration::hours(1);
                 }
             }
             time => {
