@@ -270,7 +270,6 @@ pub struct Profile {
     pub shed_w: f64,
 }
 
-/// The part of a rung that outlet group `group` takes.
 impl Plan {
     /// Terms of one group on one rung.
     #[must_use]

@@ -68,4 +68,9 @@ pub struct Phase<F: Lane> {
 pub trait Book<F: Lane> {
     /// One phase of a slice.
     fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>);
+
+    /// A slice took more phases than there can be and is given up: a fault of the program.
+    fn gave_up(&mut self, plan: &Plan, slice: &Slice) {
+        let _ = (plan, slice);
+    }
 }

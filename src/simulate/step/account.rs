@@ -27,7 +27,6 @@ pub(super) struct Account<'a, F: Lane> {
 
 /// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
 /// point down, equal set points sharing by what they can give.
-#[inline(always)]
 pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &Account<'_, F>) -> Phase<F> {
     let zero = F::splat(0.0);
     let Account { demand, sources, course, hours, .. } = account;
@@ -108,7 +107,6 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
 }
 
 /// Fuel that the engine burns: while it turns, and for what it gives.
-#[inline(always)]
 fn fuel_l<F: Lane>(plan: &Plan, account: &Account<'_, F>, used_wh: &[F; MOST_SOURCES]) -> F {
     let zero = F::splat(0.0);
     let (Some(it), Some(supply)) = (plan.engine, plan.supply) else { return zero };

@@ -55,7 +55,6 @@ pub(super) fn supply_now<F: Lane>(
 }
 
 /// 3.1 Profile and rung in force.
-#[inline(always)]
 pub(super) fn demand_now<F: Lane>(
     plan: &Plan,
     slice: &Slice,

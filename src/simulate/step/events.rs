@@ -9,7 +9,6 @@ use crate::plan::Plan;
 use crate::simulate::state::State;
 
 /// Own current at the bulk set point has fallen to the tail: float. A source sees only its own.
-#[inline(always)]
 pub(super) fn end_bulk<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
@@ -54,7 +53,6 @@ pub(super) fn asleep<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
 }
 
 /// The latch closes by itself.
-#[inline(always)]
 pub(super) fn close<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
@@ -76,7 +74,6 @@ pub(super) fn close<F: Lane>(
 }
 
 /// A device drops out of its window, or the latch opens.
-#[inline(always)]
 pub(super) fn drop_out<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,

@@ -63,14 +63,12 @@ pub(super) struct Sum<F> {
 }
 
 impl<F: Lane> Sum<F> {
-    #[inline(always)]
     pub(super) fn at(&self, volts: F) -> F {
         self.current_a + self.per_v_a * volts + self.power_w / volts
     }
 }
 
 /// The sum with each source on the branch that holds at `volts`.
-#[inline(always)]
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
     let zero = F::splat(0.0);
     let mut sum =
@@ -86,7 +84,6 @@ pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F
 }
 
 impl<F: Lane> FreeBus<F> {
-    #[inline(always)]
     pub(super) fn at(
         plan: &Plan,
         state: &State<F>,
@@ -175,8 +172,7 @@ impl<F: Lane> FreeBus<F> {
         let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
         // Balanced: sources give what loads take, the battery stands by within its gap.
-        let balance_sum = sum_at(sources, demand, rest_v);
-        let even_v = -balance_sum.power_w / balance_sum.current_a;
+        let even_v = even_volts(sources, demand, rest_v);
         let even = zero.lt(even_v).and(even_v.lt(F::splat(f64::INFINITY)));
         let balance_v =
             F::select(even, F::select(even, even_v, rest_v).held_between(low_v, high_v), rest_v);
@@ -237,7 +233,6 @@ impl<F: Lane> FreeBus<F> {
     }
 
     /// Mean volts `base + per_amp J` with `J = sum.current + sum.power / V`: the upper root.
-    #[inline(always)]
     fn solve(&self, sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
         let free = root(sum, base_v, per_amp_v);
         let clamped = self.charge_limit_a.lt(free.charge_a);
@@ -249,7 +244,6 @@ impl<F: Lane> FreeBus<F> {
     }
 
     /// 3.3 A steady current until the nearest threshold.
-    #[inline(always)]
     pub(super) fn course(
         &self,
         plan: &Plan,
@@ -393,9 +387,41 @@ pub(super) struct Solved<F: Lane> {
     pub(super) none: F::Mask,
 }
 
+/// Volts at which sources at their limit give just what loads take; infinite or below zero when
+/// there are none. Looked for from `from_v`, branch by branch.
+fn even_volts<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, from_v: F) -> F {
+    let (zero, four) = (F::splat(0.0), F::splat(4.0));
+    let mut at_v = from_v;
+    let mut even_v = from_v;
+    let mut again = F::all(true);
+    for _ in 0..MOST_CORRECTIONS {
+        let sum = sum_at(sources, demand, at_v);
+        // C + G V + W / V = 0, G <= 0: the root that is left when G is nothing, -W / C.
+        let square = sum.current_a * sum.current_a - four * sum.per_v_a * sum.power_w;
+        let root = square.most(zero).sqrt();
+        let rising = zero.le(sum.current_a);
+        let straight = sum.current_a + F::select(rising, root, -root);
+        let falls = sum.per_v_a.lt(zero);
+        let bent_v = F::select(
+            rising,
+            -straight / (sum.per_v_a + sum.per_v_a),
+            -(sum.power_w + sum.power_w) / straight,
+        );
+        let plain_v = -sum.power_w / sum.current_a;
+        let found_v = F::select(falls, bent_v, plain_v);
+        even_v = F::select(again, found_v, even_v);
+        let good = zero.lt(even_v).and(even_v.lt(F::splat(1e6)));
+        again = again.and(good).and(other_limits(sources, at_v, even_v));
+        if !again.any() {
+            break;
+        }
+        at_v = F::select(again, even_v, at_v);
+    }
+    even_v
+}
+
 /// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
 /// can pass.
-#[inline(always)]
 pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
     let zero = F::splat(0.0);
     // Panels give less as the volts rise: G <= 0, and this is one or more.
@@ -408,7 +434,6 @@ pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
 }
 
 /// Whether a source is on another branch at one of two volts than at the other.
-#[inline(always)]
 fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
     let mut differ = F::all(false);
     for offer in sources {

@@ -17,7 +17,6 @@ pub(super) const AT_REST_PER_H: f64 = 1e-8;
 
 /// 3.3 A source holds `held_v`: on a straight piece of the curve the current is a straight line of
 /// the charge, so what is above the self-discharge dies away exponentially.
-#[inline(always)]
 pub(super) fn hold<F: Lane>(
     plan: &Plan,
     state: &State<F>,
@@ -34,7 +33,7 @@ pub(super) fn hold<F: Lane>(
     let s = state.charge;
     let above_v = held_v - battery.rest_v(s);
     let charging = above_v.gt(half_gap);
-    let idle = above_v.magnitude().le(half_gap);
+    let idle = above_v.magnitude().le(half_gap + F::splat(1e-9));
     let open_circuit_v = held_v + F::select(charging, -half_gap, half_gap);
     let lag_h = F::select(
         charging,

@@ -7,9 +7,13 @@ use crate::plan::{Plan, Rule, Slice, TemperaturePlan};
 use crate::simulate::state::State;
 
 /// 1. What somebody looks at on the hour.
-#[inline(always)]
 pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     if slice.looks {
+        if let Some((below_c, again_c)) = plan.battery.charge_inhibit_c {
+            let cold = state.battery_c.lt(F::splat(below_c));
+            let warm_again = F::splat(again_c).lt(state.battery_c);
+            state.too_cold = cold.or(state.too_cold.and(warm_again.not()));
+        }
         if let Rule::TopUp { start_below_share, .. } = slice.rule
             && slice.attended
         {
@@ -26,7 +30,7 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
             state.engine = state.engine.or(may);
         }
         if plan.latch.by_hand && slice.attended {
-            let rest_v = plan.battery.rest_v(state.charge);
+            let rest_v = plan.battery.rest_v(state.at_hand);
             let may = state
                 .open
                 .and(state.open_left_h.le(F::splat(0.0)))
@@ -47,7 +51,6 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
     }
 }
 
-#[inline(always)]
 pub(super) fn at<F: Lane>(value: F, place: usize) -> F::Mask {
     value.le(index(place)).and(value.ge(index(place)))
 }
@@ -82,11 +85,6 @@ pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
         let goal_c = inputs.air_c + F::splat(offset_c) + warmer_c;
         state.battery_c = goal_c + (state.battery_c - goal_c) * F::splat(keeps);
     }
-    if let Some((below_c, again_c)) = plan.battery.charge_inhibit_c {
-        let cold = state.battery_c.lt(F::splat(below_c));
-        let warm_again = F::splat(again_c).lt(state.battery_c);
-        state.too_cold = cold.or(state.too_cold.and(warm_again.not()));
-    }
 }
 
 /// Tank below which an engine stops, litres.
@@ -94,7 +92,6 @@ const DRY_L: f64 = 1e-4;
 
 /// The engine stops: full, back on the grid, not allowed, or out of fuel; and starts again once its
 /// tank is refilled.
-#[inline(always)]
 pub(super) fn tend_engine<F: Lane>(
     plan: &Plan,
     slice: &Slice,

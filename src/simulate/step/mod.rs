@@ -48,7 +48,7 @@ use free::FreeBus;
 use hold::hold;
 use look::{look, stop_top_up, tend_engine, warm};
 use offers::{begin_bulk, offers_now, place_thresholds};
-use wells::{Wells, place_regimes, short};
+use wells::{Held, Middle, Wells, place_regimes, short};
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
 /// test; a guard against a loop without end.
@@ -70,7 +70,6 @@ pub struct Inputs<F: Lane> {
 }
 
 /// Runs one slice.
-#[inline(always)]
 pub fn run_slice<F: Lane, B: Book<F>>(
     plan: &Plan,
     slice: &Slice,
@@ -92,6 +91,9 @@ pub fn run_slice<F: Lane, B: Book<F>>(
             break;
         }
         let last_round = round + 1 == MOST_PHASES;
+        if last_round {
+            book.gave_up(plan, slice);
+        }
         stop_top_up(slice, state, waiting);
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
@@ -109,7 +111,14 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                 place_thresholds(plan, state, &demand, charge_limit_a, self_discharge_a, &mut offers);
             }
             Some(second) => {
-                let wells = Wells::over(plan, second, state, self_discharge_a, short(most_h));
+                let wells = Wells::over(
+                    plan,
+                    second,
+                    state,
+                    self_discharge_a,
+                    short(most_h),
+                    &Middle::unknown(),
+                );
                 charge_ohm = wells.charge_ohm;
                 place_regimes(plan, &wells, &demand, charge_limit_a, &mut offers);
             }
@@ -118,9 +127,11 @@ pub fn run_slice<F: Lane, B: Book<F>>(
 
         let mut held = F::all(false);
         let mut held_v = zero;
+        let mut held_most_a = zero;
         for offer in sources {
             let holds = offer.live.and(offer.full.not()).and(offer.off.not());
             held_v = F::select(holds, offer.set_v, held_v);
+            held_most_a = F::select(holds, offer.with_a, held_most_a);
             held = held.or(holds);
         }
 
@@ -158,9 +169,12 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         }
         let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
         let course = match &battery.second {
-            Some(second) => wells::course(
-                plan, second, state, &demand, sources, &free, held, held_v, charge_limit_a, &ahead,
-            ),
+            Some(second) => {
+                let held = Held { held, volts: held_v, most_a: held_most_a };
+                wells::course(
+                    plan, second, state, &demand, sources, &free, held, charge_limit_a, &ahead,
+                )
+            }
             None => {
                 let free_course = free.course(plan, state, &demand, sources, &ahead);
                 if held.any() {

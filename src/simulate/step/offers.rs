@@ -44,7 +44,6 @@ impl<F: Lane> Offer<F> {
     }
 
     /// What it gives at its limit near these volts, as `current + per_v V + power / V`.
-    #[inline(always)]
     pub(super) fn branch_at(&self, volts: F) -> Sum<F> {
         let zero = F::splat(0.0);
         let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
@@ -67,10 +66,9 @@ impl<F: Lane> Offer<F> {
 }
 
 /// 2. A source that comes back, and one whose float has sagged, begins with bulk.
-#[inline(always)]
 pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     let supply = supply_now(plan, slice, inputs, state);
-    let rest_v = plan.battery.rest_v(state.charge) - F::splat(plan.battery.half_gap_v);
+    let rest_v = plan.battery.rest_v(state.at_hand) - F::splat(plan.battery.half_gap_v);
     let mut comes = F::all(false);
     for (place, source) in plan.sources.iter().enumerate() {
         let has = match source.kind {
@@ -94,7 +92,6 @@ pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>
 }
 
 /// 3.2 What each source has, before it is known what it gives.
-#[inline(always)]
 pub(super) fn offers_now<F: Lane>(
     plan: &Plan,
     slice: &Slice,
@@ -167,7 +164,6 @@ pub(super) fn offers_now<F: Lane>(
 }
 
 /// 3.2 `full_k`, `off_k` and the regime of each source.
-#[inline(always)]
 pub(super) fn place_thresholds<F: Lane>(
     plan: &Plan,
     state: &State<F>,
@@ -204,7 +200,6 @@ pub(super) fn place_thresholds<F: Lane>(
 }
 
 /// Charge at which source `place`, holding `held_v`, gives no more than its tail current.
-#[inline(always)]
 pub(super) fn tail_charge<F: Lane>(
     plan: &Plan,
     sources: &[Offer<F>],

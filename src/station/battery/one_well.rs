@@ -111,7 +111,6 @@ pub struct Piece<F> {
 
 impl<F: Lane> Piece<F> {
     /// This piece where the mask holds, else the other.
-    #[inline(always)]
     #[must_use]
     pub fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
         let pick = |yes: F, no: F| F::select(mask, yes, no);
@@ -155,7 +154,6 @@ impl Curve {
     }
 
     /// The piece that holds `x`; at a node the upper one where `upwards`, else the lower.
-    #[inline(always)]
     pub fn piece<F: Lane>(&self, x: F, upwards: F::Mask) -> Piece<F> {
         self.piece_where(|place| {
             let node = F::splat(self.node[place]);
@@ -164,7 +162,6 @@ impl Curve {
     }
 
     /// The last piece whose left end has been `passed`.
-    #[inline(always)]
     pub fn piece_where<F: Lane>(&self, passed: impl Fn(usize) -> F::Mask) -> Piece<F> {
         let mut piece = Piece {
             offset: F::splat(self.offset[0]),
@@ -222,7 +219,6 @@ impl Curve {
     }
 
     /// Integral of the curve from 0 to `x`.
-    #[inline(always)]
     pub fn area<F: Lane>(&self, x: F) -> F {
         let mut area = F::splat(self.area[0]);
         let mut slope = F::splat(self.slope[0]);
@@ -329,7 +325,6 @@ impl OneWell {
 
     /// Charge at which a steady charging current `charge_a` (negative: discharging) just brings the
     /// terminals to `volts`: above it the battery takes less at these volts.
-    #[inline(always)]
     pub fn charge_where<F: Lane>(&self, volts: F, charge_a: F) -> F {
         let charging = charge_a.ge(F::splat(0.0));
         let half_gap = F::splat(self.half_gap_v);

@@ -1,0 +1,158 @@
+//! What a run prints and writes, as the README shows it.
+
+use std::process::Command;
+
+use longwatch::show::{columns, first_sentence};
+use longwatch::simulate::single;
+use longwatch::simulate::summary::summarise;
+
+use super::made::{markdown, root};
+use super::shipped::shipped;
+
+/// What the README's command prints, in a block.
+pub fn terminal() -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .current_dir(root())
+        .args(["run", "scenarios/hall-72h.json", "--no-charts", "--color", "never", "--out"])
+        .arg(folder.path())
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    format!("```text\n{}\n```\n", String::from_utf8(output.stdout).unwrap().trim_end())
+}
+
+/// The first sentence of every shipped scenario under each of its strategies.
+pub fn scenarios() -> String {
+    let mut rows = Vec::new();
+    for shipped in shipped() {
+        for strategy in shipped.strategies() {
+            let plan = shipped.plan(&strategy);
+            let ledger = single::run(&plan);
+            let summary = summarise(&plan, &ledger);
+            rows.push(vec![
+                format!("`{}`", shipped.name),
+                strategy,
+                first_sentence(&ledger, &summary),
+            ]);
+        }
+    }
+    markdown(&["scenario", "strategy", "what it comes to"], &rows)
+}
+
+/// The columns of the ledger.
+pub fn columns() -> String {
+    let rows: Vec<Vec<String>> = columns::columns()
+        .into_iter()
+        .map(|(name, unit, meaning)| vec![format!("`{name}`"), unit.to_owned(), meaning.to_owned()])
+        .collect();
+    markdown(&["column", "unit", "meaning"], &rows)
+}
+
+/// The keys of the summary, from the comments in its source.
+pub fn summary_keys() -> String {
+    let of = |file: &str, name: &str| {
+        let text = std::fs::read_to_string(root().join(file)).unwrap();
+        fields(&text, name)
+    };
+    let mut rows = Vec::new();
+    for (key, meaning) in of("src/simulate/summary.rs", "Summary") {
+        rows.push(vec![format!("`{key}`"), meaning]);
+        let inner = match key.as_str() {
+            "losses_wh" => of("src/simulate/ledger.rs", "Losses"),
+            "origin_wh" => of("src/simulate/ledger.rs", "OriginWh"),
+            "warnings" => of("src/warning.rs", "Warning"),
+            _ => continue,
+        };
+        let mark = if key == "warnings" { "[]" } else { "" };
+        rows.extend(
+            inner.into_iter().map(|(field, meaning)| vec![format!("`{key}{mark}.{field}`"), meaning]),
+        );
+    }
+    markdown(&["key", "meaning"], &rows)
+}
+
+/// Public fields of a struct with their comments, each on one line.
+fn fields(text: &str, name: &str) -> Vec<(String, String)> {
+    let from = text.find(&format!("pub struct {name} {{")).unwrap_or_else(|| panic!("no {name}"));
+    let body = &text[from..from + text[from..].find("\n}").unwrap()];
+    let mut found = Vec::new();
+    let mut comment: Vec<&str> = Vec::new();
+    for line in body.lines().skip(1).map(str::trim) {
+        if let Some(said) = line.strip_prefix("///") {
+            comment.push(said.trim());
+        } else if let Some(field) = line.strip_prefix("pub ") {
+            let key = field.split(':').next().unwrap_or_default().to_owned();
+            found.push((key, without_links(&comment.join(" "))));
+            comment.clear();
+        }
+    }
+    assert!(!found.is_empty(), "{name} has no fields");
+    found
+}
+
+fn without_links(text: &str) -> String {
+    text.replace("[`", "`").replace("`]", "`")
+}
+
+/// The summary of a run has exactly the keys that the table names.
+#[test]
+fn the_table_of_summary_keys_is_complete() {
+    let shipped = super::shipped::named("hall-72h");
+    let plan = shipped.plan(&shipped.scenario.strategy);
+    let summary = summarise(&plan, &single::run(&plan));
+    let value = serde_json::to_value(&summary).unwrap();
+    let table = summary_keys();
+    let mut keys: Vec<String> = value.as_object().unwrap().keys().cloned().collect();
+    for outer in ["losses_wh", "origin_wh"] {
+        keys.extend(value[outer].as_object().unwrap().keys().map(|key| format!("{outer}.{key}")));
+    }
+    for key in &keys {
+        assert!(table.contains(&format!("| `{key}` |")), "`{key}` is not in the table");
+    }
+    let rows = table.lines().count() - 2;
+    let of_warnings = table.matches("`warnings[].").count();
+    assert_eq!(rows, keys.len() + of_warnings, "a key in the table that no run has");
+}
+
+/// Trust of each model, as its module head states it.
+pub fn trust() -> String {
+    let mut rows = Vec::new();
+    for (file, head) in module_heads() {
+        let Some(at) = head.find("Trust:") else { continue };
+        let said = head[at + "Trust:".len()..].split(". ").next().unwrap_or_default();
+        let title = head.split(['.', ':']).next().unwrap_or_default().trim();
+        rows.push(vec![
+            format!("`{file}`"),
+            title.to_owned(),
+            said.trim().trim_end_matches('.').to_owned(),
+        ]);
+    }
+    assert!(rows.len() > 8, "only {} modules state their trust", rows.len());
+    markdown(&["module", "what it models", "trust"], &rows)
+}
+
+/// Every source file with the text of its head on one line.
+fn module_heads() -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    let mut open = vec![root().join("src")];
+    while let Some(folder) = open.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+            } else if path.extension().is_some_and(|it| it == "rs") {
+                let text = std::fs::read_to_string(&path).unwrap();
+                let head: Vec<&str> = text
+                    .lines()
+                    .map_while(|line| line.strip_prefix("//!"))
+                    .map(str::trim)
+                    .collect();
+                let name = path.strip_prefix(root()).unwrap().to_string_lossy().replace('\\', "/");
+                found.push((name, without_links(&head.join(" "))));
+            }
+        }
+    }
+    found.sort();
+    found
+}
