@@ -97,7 +97,7 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         }
     }
     let beside = [
-        ("sun refused, battery full", summary.curtailed_wh),
+        ("sun refused by the battery", summary.curtailed_wh),
         ("sun refused, output limit", summary.clipped_wh),
         ("lost in solar conversion", summary.solar_conversion_loss_wh),
         (
