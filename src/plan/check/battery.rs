@@ -215,12 +215,20 @@ impl Check<'_> {
         if packs.is_empty() {
             return;
         }
-        for key in instead_of.iter().filter(|key| self.spans.place(&at.key(key)).is_some()) {
+        let given: Vec<JsonPath> = instead_of
+            .iter()
+            .map(|key| at.key(key))
+            .filter(|path| self.spans.place(path).is_some())
+            .collect();
+        if !given.is_empty() {
             let text = "the battery is given one way, not two";
-            let problem = Problem::new(ProblemKind::Conflict, text)
-                .at_key(self.spans, &at.key(key), "as equal strings")
+            let mut problem = Problem::new(ProblemKind::Conflict, text);
+            for path in &given {
+                problem = problem.at_key(self.spans, path, "as equal strings");
+            }
+            let problem = problem
                 .at_key(self.spans, &at.key("packs"), "as a register of packs")
-                .hint("Each pack is a string: take one of them away.");
+                .hint("Each pack is a string: take the one or the other away.");
             self.found(problem);
         }
         for (name, pack) in packs {
