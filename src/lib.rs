@@ -35,6 +35,7 @@
 //! | [`warning`] | warnings as data |
 //! | [`scenario`] | the file as typed, its reading, its problems, its schema |
 //! | [`clock`] | wall clock, time windows, offsets |
+//! | [`chance`] | random numbers, laws to draw from, intervals |
 //! | [`sky`] | position of the sun, light on a tilted panel, climate, measured series |
 //! | [`station`] | panels, battery chemistries, loads, wires |
 //! | [`plan`] | the check for sense and the compilation into tables |

@@ -12,6 +12,7 @@ use solar_positioning::{Horizon, SolarEvents};
 use super::position::{
     Air, JULIAN_DAY_OF_1970, Place, PositionError, delta_t_s, julian_day, sun_position,
 };
+use super::track::SunVector;
 
 /// What the sun does around the noon of one date.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,27 +86,15 @@ pub fn sun_day(
         search.next_rise_from_julian(transit - 0.5, transit, location, delta_t_s, horizon)?;
     let set = search.next_set_from_julian(transit, transit + 0.5, location, delta_t_s, horizon)?;
     Ok(match (rise, set) {
-        (Some(rise), Some(set)) => SunDay::RisesAndSets {
-            sunrise: instant(rise)?,
-            sunset: instant(set)?,
-        },
-        (Some(rise), None) => SunDay::RisesOnly {
-            sunrise: instant(rise)?,
-        },
-        (None, Some(set)) => SunDay::SetsOnly {
-            sunset: instant(set)?,
-        },
+        (Some(rise), Some(set)) => {
+            SunDay::RisesAndSets { sunrise: instant(rise)?, sunset: instant(set)? }
+        }
+        (Some(rise), None) => SunDay::RisesOnly { sunrise: instant(rise)? },
+        (None, Some(set)) => SunDay::SetsOnly { sunset: instant(set)? },
         (None, None) => {
             let at = instant(transit)?;
-            let sun = sun_position(
-                at,
-                Place {
-                    elevation_m: 0.0,
-                    ..place
-                },
-                delta_t_s,
-                Air::STANDARD,
-            )?;
+            let sun =
+                sun_position(at, Place { elevation_m: 0.0, ..place }, delta_t_s, Air::STANDARD)?;
             if 90.0 - sun.zenith_deg > horizon.elevation_angle() {
                 SunDay::UpAllDay
             } else {
@@ -113,6 +102,12 @@ pub fn sun_day(
             }
         }
     })
+}
+
+/// Whether the upper limb stands above a level sea horizon, by the same convention.
+#[must_use]
+pub fn disc_above_horizon(sun: &SunVector) -> bool {
+    sun.height_deg() > Horizon::SunriseSunset.elevation_angle()
 }
 
 fn noon(date: NaiveDate, offset: FixedOffset) -> Result<DateTime<Utc>, PositionError> {
@@ -128,4 +123,33 @@ fn instant(julian: f64) -> Result<DateTime<Utc>, PositionError> {
     let millis = ((julian - JULIAN_DAY_OF_1970) * 86_400_000.0).round();
     DateTime::from_timestamp_millis(millis as i64)
         .ok_or_else(|| PositionError("the date is beyond the calendar".into()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sky::track::SunTrack;
+
+    /// The disc changes sides between the same whole hours in which sunrise and sunset fall.
+    #[test]
+    fn the_disc_is_up_between_sunrise_and_sunset() {
+        let offset = FixedOffset::east_opt(0).unwrap();
+        for latitude_deg in [-33.0, 0.0, 45.0, 60.0] {
+            let place = Place { latitude_deg, longitude_deg: 3.0, elevation_m: 0.0 };
+            let first = NaiveDate::from_ymd_opt(2027, 1, 1).unwrap();
+            let begin = first.and_hms_opt(0, 0, 0).unwrap().and_utc();
+            let track = SunTrack::new(place, begin, begin + Duration::days(366)).unwrap();
+            for date in first.iter_days().take(365) {
+                let sun = sun_day(date, offset, place).unwrap();
+                for (event, up_after) in [(sun.sunrise(), true), (sun.sunset(), false)] {
+                    let event = event.unwrap();
+                    // A minute on either side: the track is a little off.
+                    let (before, after) =
+                        (event - Duration::minutes(1), event + Duration::minutes(1));
+                    assert_eq!(disc_above_horizon(&track.at(before)), !up_after, "{event}");
+                    assert_eq!(disc_above_horizon(&track.at(after)), up_after, "{event}");
+                }
+            }
+        }
+    }
 }

@@ -28,15 +28,17 @@ fn left() -> BTreeMap<Key, Reached> {
         let Ok(entries) = std::fs::read_dir(&folder) else { continue };
         for entry in entries {
             let path = entry.unwrap().path();
-            let mut reader = csv::Reader::from_path(&path).unwrap();
+            let mut reader = csv::ReaderBuilder::new().flexible(true).from_path(&path).unwrap();
             for record in reader.records() {
                 // A file that is being written by another test run.
                 let Ok(record) = record else { continue };
                 let cell = |at: usize| record.get(at).unwrap_or_default().to_owned();
                 let number = |at: usize| cell(at).parse::<f64>().unwrap_or(f64::NAN);
+                // A unit may hold commas: "V, Ah or Wh".
+                let unit: Vec<&str> = record.iter().skip(6).collect();
                 found.insert(
                     (cell(0), cell(1), cell(2)),
-                    [cell(3), short(number(4)), short(number(5)), cell(6)],
+                    [cell(3), short(number(4)), short(number(5)), unit.join(",").trim().to_owned()],
                 );
             }
         }
@@ -50,7 +52,8 @@ fn short(value: f64) -> String {
         return "0".to_owned();
     }
     if (0.001..1000.0).contains(&value) {
-        let places = if value >= 10.0 { 0 } else if value >= 1.0 { 1 } else if value >= 0.1 { 2 } else if value >= 0.01 { 3 } else { 4 };
+        let bounds = [10.0, 1.0, 0.1, 0.01];
+        let places = bounds.iter().position(|bound| value >= *bound).unwrap_or(bounds.len());
         return format!("{value:.places$}");
     }
     format!("{value:.1e}")
@@ -110,7 +113,8 @@ fn the_table_holds_what_the_checks_have_left() {
     }
     let standing = standing();
     for (key, reached) in left() {
-        let fresh: Vec<String> = row(&key, &reached).iter().map(|it| it.trim().to_owned()).collect();
+        let fresh: Vec<String> =
+            row(&key, &reached).iter().map(|it| it.trim().to_owned()).collect();
         assert_eq!(
             standing.get(&key),
             Some(&fresh),
@@ -166,11 +170,16 @@ fn test_sources() -> Vec<(String, String)> {
 fn names_in(text: &str) -> BTreeSet<String> {
     let mut names = BTreeSet::new();
     // Function, and which of its arguments are source and quantity.
-    let calls: [(&str, &[usize]); 3] = [("reached(", &[1, 2]), ("check(", &[0, 1]), ("sampled(", &[0, 1])];
+    let calls: [(&str, &[usize]); 3] =
+        [("reached(", &[1, 2]), ("check(", &[0, 1]), ("sampled(", &[0, 1])];
     for (call, places) in calls {
         for (at, _) in text.match_indices(call) {
             let before = text[..at].chars().next_back().unwrap_or(' ');
-            if before.is_alphanumeric() || before == '_' || before == '.' || text[..at].ends_with("fn ") {
+            if before.is_alphanumeric()
+                || before == '_'
+                || before == '.'
+                || text[..at].ends_with("fn ")
+            {
                 continue;
             }
             let arguments = arguments(&text[at + call.len()..]);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use longwatch::scenario::limits::{KEY_UNITS, number_fields};
+use longwatch::scenario::limits::{KEY_UNITS, limit_at, number_fields};
 use longwatch::scenario::schema::schema;
 use longwatch::show::columns;
 
@@ -34,14 +34,20 @@ fn ending<'k>(key: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str
 #[test]
 fn every_unit_of_the_schema_stands_in_the_table_of_quantities() {
     let table = suffixes();
+    let mut units = 0;
     for field in number_fields(schema()) {
         let key = field.path.trim_end_matches("[]").trim_end_matches(".*");
         let key = key.rsplit('.').next().unwrap_or_default();
-        let end = ending(key, KEY_UNITS.iter().map(|(end, _)| *end));
-        let end = end.unwrap_or_else(|| panic!("`{key}` has no unit"));
-        // Counts and the like carry no unit; their name says all.
-        let plain = KEY_UNITS.iter().any(|(it, units)| *it == end && *units == ["1"]);
-        assert!(plain || table.contains(end), "`{end}` (as in `{key}`) is not in the table");
+        // Counts carry no unit; their name says all. That every number has a limit, and the limit
+        // the unit of its key, is held where the limits are.
+        let Some(limit) = limit_at(&field.path).filter(|limit| limit.unit != "1") else { continue };
+        let end = ending(key, table.iter().map(String::as_str));
+        assert!(end.is_some(), "`{key}` ({}) ends with no unit of the table", limit.unit);
+        units += 1;
+    }
+    assert!(units > 60, "only {units} numbers with a unit");
+    for (end, units) in KEY_UNITS {
+        assert!(*units == ["1"] || table.contains(*end), "`{end}` is not in the table");
     }
 }
 

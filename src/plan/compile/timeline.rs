@@ -13,12 +13,13 @@ use crate::scenario::schedule::{Attended, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
 use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
-use crate::sky::events::sun_day;
+use crate::sky::events::disc_above_horizon;
 use crate::sky::position::Place;
 use crate::sky::series::{Sky, hour_begin};
+use crate::sky::track::SunTrack;
 use crate::station::battery::OneWell;
-use crate::station::snow::SnowCover;
 use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
+use crate::station::snow::SnowCover;
 use crate::station::switching::PanelShape;
 
 /// An array on its controller.
@@ -221,7 +222,11 @@ impl Timeline {
                 stop_above_share: *stop_above_share,
             },
             SupplyRule::Warned { otherwise, .. } => {
-                if self.warned[at] { Rule::On } else { self.rule_at(otherwise, at) }
+                if self.warned[at] {
+                    Rule::On
+                } else {
+                    self.rule_at(otherwise, at)
+                }
             }
         }
     }
@@ -303,10 +308,10 @@ impl Timeline {
             };
             for (array, wired) in arrays.iter_mut().enumerate() {
                 // Nobody puts panels out, or stows them, where nobody comes.
-                let put_out = wired.deployed.is_none()
-                    || (somebody_comes && self.open(wired.deployed, at));
-                let stowed = somebody_comes
-                    && wired.stowed.is_some_and(|name| self.open(Some(name), at));
+                let put_out =
+                    wired.deployed.is_none() || (somebody_comes && self.open(wired.deployed, at));
+                let stowed =
+                    somebody_comes && wired.stowed.is_some_and(|name| self.open(Some(name), at));
                 if !put_out || stowed || clears(&wired.snow) {
                     wired.snow.clear();
                 }
@@ -401,12 +406,18 @@ fn decision_instants(
                 }
             }
             "sunrise" | "sunset" => {
-                let from = first.pred_opt().unwrap_or(first);
-                for date in from.iter_days().take_while(|date| *date <= last) {
-                    let sun = sun_day(date, clock.offset(stretch.begin), place)
-                        .map_err(|problem| CompileProblem::new("site", problem))?;
-                    let event = if word == "sunrise" { sun.sunrise() } else { sun.sunset() };
-                    instants.extend(event.map(|at| next_whole_hour(clock, at)));
+                let before = next_whole_hour(clock, stretch.begin) - Duration::hours(1);
+                let track = SunTrack::new(place, before, stretch.end)
+                    .map_err(|problem| CompileProblem::new("site", problem))?;
+                let mut was_up = disc_above_horizon(&track.at(before));
+                let mut at = next_whole_hour(clock, stretch.begin);
+                while at < stretch.end {
+                    let is_up = disc_above_horizon(&track.at(at));
+                    if is_up != was_up && is_up == (word == "sunrise") {
+                        instants.insert(at);
+                    }
+                    was_up = is_up;
+                    at += Duration::hours(1);
                 }
             }
             time => {
