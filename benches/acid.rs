@@ -25,7 +25,8 @@ impl<F: Lane> Book<F> for Sum<F> {
 }
 
 fn plan(battery: &Value) -> Plan {
-    let plane: Vec<f64> = (0..24_i32).map(|hour| f64::from((8 - (hour - 12).abs()).max(0)) * 100.0).collect();
+    let plane: Vec<f64> =
+        (0..24_i32).map(|hour| f64::from((8 - (hour - 12).abs()).max(0)) * 100.0).collect();
     let value = json!({
         "format": 1, "title": "bench",
         "site": {"latitude_deg": 45.0, "longitude_deg": 0.0, "clock": {"fixed_offset": "+00:00"}},

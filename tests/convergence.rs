@@ -72,11 +72,12 @@ fn compare(shipped: &Shipped, strategy: &str, step_min: u32, hours: u32) {
     let (fine_unserved, _) = unserved_and_load_wh(&fine);
     let unserved_off = (unserved - fine_unserved).abs() / load;
     let end_off = (coarse_h[coarse_h.len() - 1] - fine_h[fine_h.len() - 1]).abs();
-    println!(
-        "{name:36} mean {mean_off:.1e}, unserved {unserved_off:.1e}, end {end_off:.1e}"
-    );
+    println!("{name:36} mean {mean_off:.1e}, unserved {unserved_off:.1e}, end {end_off:.1e}");
     assert!(mean_off <= CHARGE_SHARE, "{name}: mean charge is off by {mean_off:.2e} of it");
-    assert!(unserved_off <= UNSERVED_SHARE, "{name}: unserved is off by {unserved_off:.2e} of the load");
+    assert!(
+        unserved_off <= UNSERVED_SHARE,
+        "{name}: unserved is off by {unserved_off:.2e} of the load"
+    );
     if quiet_day(&coarse) && quiet_day(&fine) {
         assert!(end_off <= CHARGE_SHARE, "{name}: end charge is off by {end_off:.2e}");
     }

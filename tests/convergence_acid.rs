@@ -130,13 +130,18 @@ fn disconnect() -> Value {
 
 /// Runs a family of stations and enters the worst of each figure.
 fn check(name: &str, stations: &[Value]) {
-    let (mut mean, mut unserved, mut end, mut ends, mut sources) = (0.0_f64, 0.0_f64, 0.0_f64, 0, 0.0_f64);
+    let (mut mean, mut unserved, mut end, mut ends, mut sources) =
+        (0.0_f64, 0.0_f64, 0.0_f64, 0, 0.0_f64);
     for value in stations {
         let (it, minute) = apart(value);
         println!(
             "{name}: mean {:.5} unserved {:.5} end {:?} (unserved {:.3} of load, engine {:.2} h, used {:?})",
-            it.mean_share, it.unserved_share, it.end_share, minute.unserved_wh / minute.load_wh,
-            minute.engine_h, minute.used_wh
+            it.mean_share,
+            it.unserved_share,
+            it.end_share,
+            minute.unserved_wh / minute.load_wh,
+            minute.engine_h,
+            minute.used_wh
         );
         mean = mean.max(it.mean_share);
         unserved = unserved.max(it.unserved_share);

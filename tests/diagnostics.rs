@@ -14,6 +14,8 @@ use proptest::prelude::*;
 
 /// A small good scenario that the broken ones are made from.
 const GOOD: &str = include_str!("bad/good.json");
+const FIELD: &str = include_str!("../scenarios/field-weekend.json");
+const COLD: &str = include_str!("../scenarios/cold-node.json");
 const HALL: &str = include_str!("../scenarios/hall-72h.json");
 
 fn root() -> &'static Path {
@@ -97,7 +99,12 @@ fn programs_get_the_same_problems_as_people() {
 
 #[test]
 fn good_scenarios_have_no_problem() {
-    for (text, name) in [(GOOD, "good.json"), (HALL, "hall-72h.json")] {
+    for (text, name) in [
+        (GOOD, "good.json"),
+        (HALL, "hall-72h.json"),
+        (FIELD, "field-weekend.json"),
+        (COLD, "cold-node.json"),
+    ] {
         let examined = examine(text, name, Path::new("tests/bad"));
         assert_eq!(examined.problems.list, [], "{}", examined.problems);
         let scenario = examined.scenario.expect("a scenario");

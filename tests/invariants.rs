@@ -10,15 +10,15 @@ mod support;
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 
+use books::{balance_wh, check_row, throughput_wh};
 use longwatch::numbers::lane::{Lane, Wide};
 use longwatch::plan::{MOST_SOURCES, Offered, Plan, Slice};
 use longwatch::simulate::full_book::FullBook;
 use longwatch::simulate::ledger::Losses;
 use longwatch::simulate::phase::{Book, Phase};
+use longwatch::simulate::single;
 use longwatch::simulate::state::State;
 use longwatch::simulate::step::{Inputs, run_slice};
-use longwatch::simulate::single;
-use books::{balance_wh, check_row, throughput_wh};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use serde_json::{Value, json};
@@ -41,7 +41,8 @@ fn the_books_close_on_random_stations_of_every_kind() {
             let plan = plan_of(&value);
             let book = single::run(&plan);
             for row in &book.rows {
-                check_row(&plan, row).map_err(|what| TestCaseError::fail(format!("{what} {kinds:?}\n{value}")))?;
+                check_row(&plan, row)
+                    .map_err(|what| TestCaseError::fail(format!("{what} {kinds:?}\n{value}")))?;
             }
             count(&mut seen.lock().unwrap(), &kinds);
             Ok(())
@@ -82,9 +83,12 @@ fn a_loss_that_is_off_by_a_hundredth_opens_the_books() {
     }));
     rows.extend(run(&ideal).rows);
     let mut acid = hard_station();
-    merge(&mut acid, &json!({"battery": {"lithium_iron_phosphate": null, "lead_acid": {"kind": "agm",
+    merge(
+        &mut acid,
+        &json!({"battery": {"lithium_iron_phosphate": null, "lead_acid": {"kind": "agm",
         "cells_in_series": 6, "capacities": [{"discharge_h": 20.0, "capacity_ah": 100.0},
-        {"discharge_h": 1.0, "capacity_ah": 58.0}], "resistance_ohm": 0.008, "absorption_v": 14.4}}}));
+        {"discharge_h": 1.0, "capacity_ah": 58.0}], "resistance_ohm": 0.008, "absorption_v": 14.4}}}),
+    );
     rows.extend(run(&acid).rows);
     type Part = fn(&mut Losses) -> &mut f64;
     let parts: [(&str, Part); 7] = [
@@ -111,7 +115,8 @@ fn a_loss_that_is_off_by_a_hundredth_opens_the_books() {
 
 /// Three days with everything: two controllers, keying, wires, an outage, cycling.
 fn hard_station() -> Value {
-    let plane: Vec<f64> = (0..24_i32).map(|hour| f64::from((8 - (hour - 12).abs()).max(0)) * 100.0).collect();
+    let plane: Vec<f64> =
+        (0..24_i32).map(|hour| f64::from((8 - (hour - 12).abs()).max(0)) * 100.0).collect();
     bench_with(&json!({
         "span": {"hours": 72}, "start": {"charge_share": 0.6},
         "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": 25.0}},

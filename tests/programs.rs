@@ -131,16 +131,31 @@ fn without_out_results_go_to_a_folder_named_after_the_scenario() {
 #[test]
 fn json_stands_alone_on_standard_output_and_is_the_summary() {
     let folder = temporary();
-    let output =
-        expect(0, folder.path(), &["run", &hall(), "--json", "--no-charts", "--out", "x"]);
+    let output = expect(0, folder.path(), &["run", &hall(), "--json", "--no-charts", "--out", "x"]);
     let printed: Value = serde_json::from_slice(&output.stdout).unwrap();
     let written = fs::read(folder.path().join("x/summary.json")).unwrap();
     assert_eq!(output.stdout, written);
     for key in [
-        "load_wh", "served_wh", "shed_wh", "unserved_wh", "dark_h", "first_dark",
-        "lowest_charge_share", "lowest_charge_at", "end_charge_share", "hours_to_full_after",
-        "solar_available_wh", "solar_used_wh", "clipped_wh", "curtailed_wh", "mains_to_load_wh",
-        "mains_to_battery_wh", "losses_wh", "origin_wh", "balance_residual_wh", "warnings",
+        "load_wh",
+        "served_wh",
+        "shed_wh",
+        "unserved_wh",
+        "dark_h",
+        "first_dark",
+        "lowest_charge_share",
+        "lowest_charge_at",
+        "end_charge_share",
+        "hours_to_full_after",
+        "solar_available_wh",
+        "solar_used_wh",
+        "clipped_wh",
+        "curtailed_wh",
+        "mains_to_load_wh",
+        "mains_to_battery_wh",
+        "losses_wh",
+        "origin_wh",
+        "balance_residual_wh",
+        "warnings",
     ] {
         assert!(printed.get(key).is_some(), "no `{key}`");
     }
@@ -199,7 +214,8 @@ fn check_is_quiet_about_shipped_scenarios_but_for_guesses() {
 #[test]
 fn exit_codes_say_what_went_wrong_and_standard_output_stays_empty() {
     let folder = temporary();
-    let broken = fs::read_to_string(hall()).unwrap().replace("\"tilt_deg\": 60", "\"tilt_deg\": 600");
+    let broken =
+        fs::read_to_string(hall()).unwrap().replace("\"tilt_deg\": 60", "\"tilt_deg\": 600");
     fs::write(folder.path().join("broken.json"), broken).unwrap();
     let cases: [(i32, &[&str], &str); 9] = [
         (1, &["check", "broken.json"], "tilt_deg"),
@@ -228,7 +244,8 @@ fn exit_codes_say_what_went_wrong_and_standard_output_stays_empty() {
 fn another_strategy_of_the_scenario_can_be_put_in_force() {
     let folder = temporary();
     let summary = |strategy: &str| -> Value {
-        let arguments = ["run", &hall(), "--json", "--no-charts", "--out", "x", "--strategy", strategy];
+        let arguments =
+            ["run", &hall(), "--json", "--no-charts", "--out", "x", "--strategy", strategy];
         serde_json::from_slice(&expect(0, folder.path(), &arguments).stdout).unwrap()
     };
     let (with, without) = (summary("charger on"), summary("solar only"));
@@ -303,7 +320,10 @@ fn a_measured_series_is_found_beside_the_scenario_from_anywhere() {
     let output = expect(0, folder.path(), &["run", &path, "--json", "--no-charts", "--out", "x"]);
     let summary: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(summary["hours"], 8760.0);
-    assert!(summary["curtailed_wh"].as_f64().unwrap() > 0.3 * summary["solar_available_wh"].as_f64().unwrap());
+    assert!(
+        summary["curtailed_wh"].as_f64().unwrap()
+            > 0.3 * summary["solar_available_wh"].as_f64().unwrap()
+    );
     let rows = fs::read_to_string(folder.path().join("x/ledger.csv")).unwrap().lines().count();
     assert_eq!(rows, 8761);
 }

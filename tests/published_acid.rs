@@ -3,6 +3,6 @@
 //! The source and the tolerance of every check stand beside it; `target/figures/` holds the worst
 //! difference of each.
 
-mod support;
 #[path = "published/acid/mod.rs"]
 mod acid;
+mod support;

@@ -101,9 +101,7 @@ fn two_sources(battery_v: f64, ohm: f64, sources: [(f64, f64); 2], load_a: f64) 
         json!({"tracking": {"efficiency_share": 1.0, "output_limit_a": limit_a,
             "charge": {"bulk_v": bulk_v}}})
     };
-    let array = |name: &str| {
-        json!({"rated_w": 1e5, "count": 1, "tilt_deg": 0, "azimuth_deg": 180, "controller": name})
-    };
+    let array = |name: &str| json!({"rated_w": 1e5, "count": 1, "tilt_deg": 0, "azimuth_deg": 180, "controller": name});
     let mut plan = plan_of(&bench_with(&json!({
         "span": {"hours": 1}, "start": {"charge_share": 0.5},
         "arrays": {"a": array("a"), "b": array("b")},
@@ -150,12 +148,7 @@ fn two_chargers_share_a_battery_by_their_set_points() {
     let later = &want["then_E13p53"];
     compare(13.53, 0.0, [&later["I_A"], &later["I_B"], &later["V"]], None);
     let loaded = &example("two_chargers_with_load")["expected"];
-    compare(
-        13.4,
-        2.0,
-        [&loaded["I_A"], &loaded["I_B"], &loaded["bus_V"]],
-        Some(&loaded["I_batt"]),
-    );
+    compare(13.4, 2.0, [&loaded["I_A"], &loaded["I_B"], &loaded["bus_V"]], Some(&loaded["I_batt"]));
     reached("bus", source, "amperes and volts, four cases", 4, worst, 1e-6, "A or V");
 }
 
@@ -289,10 +282,9 @@ fn wires_follow_the_gauge_and_the_copper_standard() {
     for row in &rows {
         let Ok(printed) = row[column("NEC_T8_75C_ohm_per_km")].parse::<f64>() else { continue };
         let gauge: i32 = row[column("n")].parse().unwrap();
-        let lead: Wire = serde_json::from_value(
-            json!({"awg": gauge, "one_way_m": 500.0, "conductor_c": 75.0}),
-        )
-        .unwrap();
+        let lead: Wire =
+            serde_json::from_value(json!({"awg": gauge, "one_way_m": 500.0, "conductor_c": 75.0}))
+                .unwrap();
         worst = worst.max((wire::loop_ohm(&lead) / printed - 1.0).abs());
         cases += 1;
     }

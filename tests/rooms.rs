@@ -192,7 +192,8 @@ fn code_of(text: &str) -> String {
             at += marks + 2;
             let ends = |at: usize| {
                 letters[at] == '"'
-                    && letters[at + 1..].iter().take(marks).filter(|it| **it == '#').count() == marks
+                    && letters[at + 1..].iter().take(marks).filter(|it| **it == '#').count()
+                        == marks
             };
             while at < letters.len() && !ends(at) {
                 at += 1;

@@ -122,18 +122,23 @@ fn a_lead_acid_night() {
 #[test]
 fn a_generator_morning_then_sun() {
     let light: Vec<f64> = (0..24).map(|hour| if hour < 8 { 0.0 } else { 1.0 }).collect();
-    let plan = plan_of(&straight(12.0, 14.0, 2.0, &json!({
-        "span": {"start": "2026-06-01T06:00", "hours": 4}, "start": {"charge_share": 0.3},
-        "sun": {"profile": {"rated_share": light}},
-        "arrays": {"a": {"rated_w": 1000.0}},
-        "controllers": {"a": {"tracking": {"output_limit_a": 10.0, "charge": {"bulk_v": 14.4}}}},
-        "grid": "none", "strategy": "it", "strategies": {"it": {"supply": "always"}},
-        "supply": {"rated_v": 14.4, "limit_a": 20.0, "efficiency_share": 0.8, "no_load_w": 10.0,
-            "joins": "bus"},
-        "generator": {"rated_w": 1000.0, "fuel_l": 5.0, "other_w": 100.0,
-            "fuel_line": {"per_rated_kw_l_h": 0.3, "per_kwh_l": 0.5},
-            "rule": {"start_below_share": 0.5, "stop_above_share": 0.57}}
-    })));
+    let plan = plan_of(&straight(
+        12.0,
+        14.0,
+        2.0,
+        &json!({
+            "span": {"start": "2026-06-01T06:00", "hours": 4}, "start": {"charge_share": 0.3},
+            "sun": {"profile": {"rated_share": light}},
+            "arrays": {"a": {"rated_w": 1000.0}},
+            "controllers": {"a": {"tracking": {"output_limit_a": 10.0, "charge": {"bulk_v": 14.4}}}},
+            "grid": "none", "strategy": "it", "strategies": {"it": {"supply": "always"}},
+            "supply": {"rated_v": 14.4, "limit_a": 20.0, "efficiency_share": 0.8, "no_load_w": 10.0,
+                "joins": "bus"},
+            "generator": {"rated_w": 1000.0, "fuel_l": 5.0, "other_w": 100.0,
+                "fuel_line": {"per_rated_kw_l_h": 0.3, "per_kwh_l": 0.5},
+                "rule": {"start_below_share": 0.5, "stop_above_share": 0.57}}
+        }),
+    ));
     let rows = single::run_book(&plan).rows;
     near("charge at 07:00", rows[0].charge_end_share, 0.48, 1e-9);
     near("charge at 08:00", rows[1].charge_end_share, 0.56, 1e-9);
@@ -157,15 +162,20 @@ fn a_generator_morning_then_sun() {
 /// seventh hour: 2 Ah, 64.67 %, and the supply's 10 A at the mean of 13.200 and 13.176 V: 131.88 Wh.
 #[test]
 fn a_supply_below_the_batterys_own_volts() {
-    let plan = plan_of(&straight(12.4, 13.6, 5.0, &json!({
-        "span": {"hours": 7}, "start": {"charge_share": 0.9},
-        "windows": {"seventh": {"from": "06:00", "to": "07:00"}},
-        "grid": "always", "strategy": "it", "strategies": {"it": {"supply": "always"}},
-        "supply": {"rated_v": 13.2, "limit_a": 10.0, "efficiency_share": 0.88, "joins": "bus"},
-        "loads": {"heater": {"group": "all", "when": "seventh",
-            "draw": {"current": {"receive_a": 7.0}}}},
-        "tiers": [{"name": "on", "loads": {"lamp": {}, "heater": {}}}]
-    })));
+    let plan = plan_of(&straight(
+        12.4,
+        13.6,
+        5.0,
+        &json!({
+            "span": {"hours": 7}, "start": {"charge_share": 0.9},
+            "windows": {"seventh": {"from": "06:00", "to": "07:00"}},
+            "grid": "always", "strategy": "it", "strategies": {"it": {"supply": "always"}},
+            "supply": {"rated_v": 13.2, "limit_a": 10.0, "efficiency_share": 0.88, "joins": "bus"},
+            "loads": {"heater": {"group": "all", "when": "seventh",
+                "draw": {"current": {"receive_a": 7.0}}}},
+            "tiers": [{"name": "on", "loads": {"lamp": {}, "heater": {}}}]
+        }),
+    ));
     let rows = single::run_book(&plan).rows;
     near("charge after 4 h", rows[3].charge_end_share, 0.70, 1e-9);
     near("charge after 5 h", rows[4].charge_end_share, 2.0 / 3.0, 1e-9);
@@ -190,14 +200,19 @@ fn a_supply_below_the_batterys_own_volts() {
 fn a_latched_disconnect_waits_for_a_visit() {
     let light: Vec<f64> = (0..24).map(|hour| if hour < 6 { 0.0 } else { 1.0 }).collect();
     let station = |closes: &str| {
-        straight(12.0, 14.0, 10.0, &json!({
-            "span": {"hours": 12}, "start": {"charge_share": 0.35},
-            "sun": {"profile": {"rated_share": light}},
-            "arrays": {"a": {"rated_w": 1000.0}},
-            "controllers": {"a": {"tracking": {"output_limit_a": 8.0, "charge": {"bulk_v": 14.4}}}},
-            "windows": {"visit": {"from": "10:00", "to": "13:00"}}, "attended": {"in": "visit"},
-            "disconnect": {"open_v": 12.4, "close_v": 12.6, "closes": closes}
-        }))
+        straight(
+            12.0,
+            14.0,
+            10.0,
+            &json!({
+                "span": {"hours": 12}, "start": {"charge_share": 0.35},
+                "sun": {"profile": {"rated_share": light}},
+                "arrays": {"a": {"rated_w": 1000.0}},
+                "controllers": {"a": {"tracking": {"output_limit_a": 8.0, "charge": {"bulk_v": 14.4}}}},
+                "windows": {"visit": {"from": "10:00", "to": "13:00"}}, "attended": {"in": "visit"},
+                "disconnect": {"open_v": 12.4, "close_v": 12.6, "closes": closes}
+            }),
+        )
     };
     let rows = single::run_book(&plan_of(&station("by_hand"))).rows;
     near("charge at 02:00", rows[1].charge_end_share, 0.20, WIRE);
@@ -223,7 +238,8 @@ fn a_latched_disconnect_waits_for_a_visit() {
 /// lamp and charges nothing. Hours 7, 8: 5 A in each, 66 and 76 %.
 #[test]
 fn a_pack_in_the_cold() {
-    let light: Vec<f64> = (0..24).map(|hour| if hour == 1 || hour == 2 { 0.0 } else { 1.0 }).collect();
+    let light: Vec<f64> =
+        (0..24).map(|hour| if hour == 1 || hour == 2 { 0.0 } else { 1.0 }).collect();
     let mut plan = plan_of(&bench_with(&json!({
         "span": {"hours": 8}, "start": {"charge_share": 0.5},
         "sun": {"profile": {"rated_share": light}},

@@ -7,8 +7,8 @@ use crate::error::Error;
 use crate::plan::Plan;
 use crate::plan::check::from_compiling;
 use crate::plan::compile::compile;
-use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
 use crate::scenario::Scenario;
+use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
 use crate::station::battery::register;
 
@@ -58,8 +58,7 @@ fn doubted(scenario: &Scenario, series: Option<&str>) -> Option<Plan> {
         return None;
     }
     let mut less = scenario.clone();
-    less.battery =
-        register::at_share_of_nameplate(&scenario.battery, register::DOUBTED_SHARE);
+    less.battery = register::at_share_of_nameplate(&scenario.battery, register::DOUBTED_SHARE);
     compile(&less, series, Vec::new()).ok()
 }
 

@@ -12,8 +12,8 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::scenario::Named;
 use crate::scenario::basis::Basis;
-use crate::station::heads::Heads;
 use crate::station::battery::OneWell;
+use crate::station::heads::Heads;
 use crate::station::load_set::{GroupRung, Rung};
 use crate::warning::Warning;
 pub use slice::{Rule, Slice};

@@ -23,7 +23,9 @@ pub mod chrono_date {
     use super::{Deserialize, JsonSchema, Serialize};
 
     /// `YYYY-MM-DD`.
-    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+    #[derive(
+        Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+    )]
     #[serde(transparent)]
     pub struct Date(#[schemars(with = "String", extend("format" = "date"))] pub chrono::NaiveDate);
 }

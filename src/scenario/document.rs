@@ -3,13 +3,13 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::Named;
 use super::battery::Battery;
 use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
 use super::sources::{Array, Controller, Generator, Supply, Vehicle};
 use super::sun::{Snow, Sun};
-use super::Named;
 
 /// One station, its place, its sky and its grid, and the hours to simulate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]

@@ -124,9 +124,8 @@ pub const LIMITS: &[Limit] = &[
     above_zero("**.charge.float_v", MOST_V, "V"),
     above_zero("**.charge.tail_a", MOST_A, "A"),
     above_zero("**.charge.rebulk_v", MOST_V, "V"),
-    within("**.charge.compensation_v_per_k", -0.5, 0.0, "V/K").hint(
-        "For the whole battery: six cells at -4 mV each are written -0.024.",
-    ),
+    within("**.charge.compensation_v_per_k", -0.5, 0.0, "V/K")
+        .hint("For the whole battery: six cells at -4 mV each are written -0.024."),
     within("battery.lithium_iron_phosphate.cells_in_series", 1.0, 20.0, "1"),
     within("battery.lithium_iron_phosphate.strings", 1.0, 100.0, "1"),
     above_zero("battery.lithium_iron_phosphate.capacity_ah", 10_000.0, "Ah"),

@@ -24,12 +24,7 @@ impl Scale {
         } else {
             low + low.abs().max(1.0)
         };
-        Self {
-            low,
-            high,
-            low_px,
-            high_px,
-        }
+        Self { low, high, low_px, high_px }
     }
 
     /// Where a value stands, px; values outside stand at the end they pass.
@@ -50,11 +45,7 @@ impl Scale {
     #[must_use]
     pub fn ticks(&self, least_px: f64) -> (Vec<f64>, usize) {
         let wide = self.ticks_apart(least_px);
-        if wide.0.len() < 3 {
-            self.ticks_apart(least_px.min(14.0))
-        } else {
-            wide
-        }
+        if wide.0.len() < 3 { self.ticks_apart(least_px.min(14.0)) } else { wide }
     }
 
     fn ticks_apart(&self, least_px: f64) -> (Vec<f64>, usize) {
@@ -93,12 +84,7 @@ pub fn level_ticks(canvas: &mut Canvas, plot: Rect, scale: &Scale, least_px: f64
     for value in ticks {
         let y = scale.px(value);
         canvas.line(&[(plot.x0, y), (plot.x1, y)], HAIR_PEN);
-        canvas.text(
-            plot.x0 - 7.0,
-            y + 4.0,
-            &number(value, places),
-            SMALL.at(Anchor::End),
-        );
+        canvas.text(plot.x0 - 7.0, y + 4.0, &number(value, places), SMALL.at(Anchor::End));
     }
     canvas.line(&[(plot.x0, plot.y0), (plot.x0, plot.y1)], AXIS_PEN);
 }
@@ -113,12 +99,7 @@ mod tests {
         let (ticks, places) = scale.ticks(28.0);
         assert_eq!(
             (ticks, places),
-            (
-                vec![
-                    0.0, 50.0, 100.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0, 450.0
-                ],
-                0
-            )
+            (vec![0.0, 50.0, 100.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0, 450.0], 0)
         );
         assert_eq!(round_step(0.03), (0.05, 2));
         assert_eq!(round_step(0.0).0, 1e-9);
@@ -127,13 +108,9 @@ mod tests {
 
     #[test]
     fn an_empty_range_still_has_a_scale() {
-        for (low, high) in [
-            (0.0, 0.0),
-            (5.0, 5.0),
-            (3.0, f64::NAN),
-            (f64::INFINITY, 1.0),
-            (2.0, 1.0),
-        ] {
+        for (low, high) in
+            [(0.0, 0.0), (5.0, 5.0), (3.0, f64::NAN), (f64::INFINITY, 1.0), (2.0, 1.0)]
+        {
             let scale = Scale::new(low, high, 100.0, 0.0);
             assert!(scale.px(low).is_finite() || !low.is_finite());
             assert!(scale.px_per_unit().is_finite() && scale.px_per_unit() > 0.0);

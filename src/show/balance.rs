@@ -39,19 +39,13 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
     let (grain, bins) = finest(&span, Grain::Day, ((x1 - x0) / COLUMN_PX) as usize);
     let lines = lines(&span, &bins);
     let column = (x1 - x0) / bins.len() as f64;
-    let energies = lines
-        .iter()
-        .filter(|line| !matches!(line.look, Look::Number))
-        .flat_map(|line| &line.wh);
+    let energies =
+        lines.iter().filter(|line| !matches!(line.look, Look::Number)).flat_map(|line| &line.wh);
     let unit = EnergyUnit::for_largest(energies.copied().fold(0.0, f64::max));
     let in_unit = |wh: f64| wh / unit.wh;
 
     let title = title_of(&span, &bins, grain, summary);
-    let missing = if summary.unserved_wh > 0.0 {
-        "; unserved demand hangs below"
-    } else {
-        ""
-    };
+    let missing = if summary.unserved_wh > 0.0 { "; unserved demand hangs below" } else { "" };
     let drawn = format!(
         "Energy by {}, {}: what came in above the line, as much went out below it{missing}.",
         grain_name(grain),
@@ -71,14 +65,7 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
     for i in 0..bins.len() {
         let x = x0 + (i as f64 + 0.5) * column;
         let half = (column * 0.31).clamp(1.0, 34.0);
-        bar(
-            &mut canvas,
-            &lines,
-            i,
-            (x - half, x + half),
-            &scale,
-            in_unit,
-        );
+        bar(&mut canvas, &lines, i, (x - half, x + half), &scale, in_unit);
     }
     canvas.line(&[(x0, zero), (x1, zero)], AXIS_PEN);
 
@@ -92,17 +79,9 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
         let pen = if above && goes { AXIS_PEN } else { HAIR_PEN };
         above = !goes;
         canvas.line(&[(RIM_PX, y - 12.5), (WIDTH_PX - RIM_PX, y - 12.5)], pen);
-        swatch(
-            &mut canvas,
-            line,
-            Rect::new(RIM_PX, y - 9.0, RIM_PX + 16.0, y + 1.0),
-        );
+        swatch(&mut canvas, line, Rect::new(RIM_PX, y - 9.0, RIM_PX + 16.0, y + 1.0));
         let hours_row = matches!(line.look, Look::Number);
-        let ink = if matches!(line.look, Look::Missing) {
-            CRIMSON
-        } else {
-            TEXT
-        };
+        let ink = if matches!(line.look, Look::Missing) { CRIMSON } else { TEXT };
         canvas.text(RIM_PX + 23.0, y, line.name, SMALL.in_ink(ink));
         let value = |v: f64| {
             if v.abs() < 1e-9 {
@@ -120,12 +99,7 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
             }
         }
         let sum = value(line.wh.iter().sum());
-        canvas.text(
-            WIDTH_PX - RIM_PX,
-            y,
-            &sum,
-            SMALL.at(Anchor::End).in_ink(ink).strong(),
-        );
+        canvas.text(WIDTH_PX - RIM_PX, y, &sum, SMALL.at(Anchor::End).in_ink(ink).strong());
         y += ROW_PX;
     }
     let about = format!("{}. {run}. {drawn}", first_sentence(ledger, summary));
@@ -145,10 +119,7 @@ fn grain_name(grain: Grain) -> String {
 fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> String {
     let name = |i: usize| bin_name(span, bins, i, grain, true);
     let most = |value: &dyn Fn(&Bin) -> f64| {
-        let worst = bins
-            .iter()
-            .enumerate()
-            .max_by(|a, b| value(a.1).total_cmp(&value(b.1)));
+        let worst = bins.iter().enumerate().max_by(|a, b| value(a.1).total_cmp(&value(b.1)));
         worst.filter(|(_, bin)| bins.len() > 1 && value(bin) > 0.5)
     };
     let on = if grain == Grain::Day { "on" } else { "in" };
@@ -160,11 +131,9 @@ fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> Strin
             format!("{missing} of {asked} demand unserved")
         };
         return match most(&|bin| bin.unserved_wh) {
-            Some((i, bin)) => format!(
-                "{said}, most {on} {} ({})",
-                name(i),
-                energy(bin.unserved_wh)
-            ),
+            Some((i, bin)) => {
+                format!("{said}, most {on} {} ({})", name(i), energy(bin.unserved_wh))
+            }
             None => said,
         };
     }
@@ -178,11 +147,9 @@ fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> Strin
             format!("The battery took {} more than it gave", energy(change))
         };
         return match most(&|bin| -bin.stored_change_wh) {
-            Some((i, bin)) => format!(
-                "{said}; drained most on {}: {}",
-                name(i),
-                energy(-bin.stored_change_wh)
-            ),
+            Some((i, bin)) => {
+                format!("{said}; drained most on {}: {}", name(i), energy(-bin.stored_change_wh))
+            }
             None => said,
         };
     }
@@ -193,11 +160,7 @@ fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> Strin
         + summary.generator_to_load_wh
         + summary.generator_to_battery_wh
         + summary.vehicle_wh;
-    let share = if came > 0.0 {
-        percent(summary.solar_used_wh / came)
-    } else {
-        percent(0.0)
-    };
+    let share = if came > 0.0 { percent(summary.solar_used_wh / came) } else { percent(0.0) };
     // A bin at either end may hold a few days only: compare by hour.
     let least = bins
         .iter()
@@ -240,13 +203,9 @@ fn heads(
     y: f64,
 ) -> f64 {
     let column = (x1 - x0) / bins.len() as f64;
-    let names: Vec<String> = (0..bins.len())
-        .map(|i| bin_name(span, bins, i, grain, false))
-        .collect();
-    let widest = names
-        .iter()
-        .map(|name| width_px(name, SMALL))
-        .fold(0.0, f64::max);
+    let names: Vec<String> =
+        (0..bins.len()).map(|i| bin_name(span, bins, i, grain, false)).collect();
+    let widest = names.iter().map(|name| width_px(name, SMALL)).fold(0.0, f64::max);
     let every = (((widest + 6.0) / column).ceil() as usize).max(1);
     // A day's name that has no room on one line stands on two.
     let two = matches!(grain, Grain::Day) && every > 1;
@@ -266,11 +225,6 @@ fn heads(
             canvas.text(x, base + 14.0, &words, SMALL.at(Anchor::Middle));
         }
     }
-    canvas.text(
-        WIDTH_PX - RIM_PX,
-        base,
-        "whole span",
-        SMALL.at(Anchor::End).in_ink(QUIET),
-    );
+    canvas.text(WIDTH_PX - RIM_PX, base, "whole span", SMALL.at(Anchor::End).in_ink(QUIET));
     base + if partial { 34.0 } else { 20.0 }
 }

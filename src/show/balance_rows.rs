@@ -5,8 +5,8 @@ use super::bins::Bin;
 use super::canvas::{Canvas, Point, Rect};
 use super::span::Span;
 use super::theme::{
-    DRAWN_FILL, Fill, GENERATOR_FILL, LOSS_FILL, MAINS_FILL, OWN_DRAW_FILL, REFUSED_PEN, SERVED_FILL, STORED_FILL,
-    SUN_FILL, UNSERVED_FILL, VEHICLE_FILL,
+    DRAWN_FILL, Fill, GENERATOR_FILL, LOSS_FILL, MAINS_FILL, OWN_DRAW_FILL, REFUSED_PEN,
+    SERVED_FILL, STORED_FILL, SUN_FILL, UNSERVED_FILL, VEHICLE_FILL,
 };
 use crate::simulate::ledger::Origin;
 
@@ -41,48 +41,16 @@ pub struct Line {
 pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
     let of = |value: &dyn Fn(&Bin) -> f64| -> Vec<f64> { bins.iter().map(value).collect() };
     let all = [
-        (
-            "sun",
-            Look::Up(SUN_FILL),
-            of(&|b| b.used_wh(span, Origin::Sun)),
-        ),
-        (
-            "mains",
-            Look::Up(MAINS_FILL),
-            of(&|b| b.used_wh(span, Origin::Mains)),
-        ),
-        (
-            "generator",
-            Look::Up(GENERATOR_FILL),
-            of(&|b| b.used_wh(span, Origin::Generator)),
-        ),
-        (
-            "vehicle",
-            Look::Up(VEHICLE_FILL),
-            of(&|b| b.used_wh(span, Origin::Vehicle)),
-        ),
-        (
-            "from the battery, net",
-            Look::Up(DRAWN_FILL),
-            of(&|b| (-b.stored_change_wh).max(0.0)),
-        ),
+        ("sun", Look::Up(SUN_FILL), of(&|b| b.used_wh(span, Origin::Sun))),
+        ("mains", Look::Up(MAINS_FILL), of(&|b| b.used_wh(span, Origin::Mains))),
+        ("generator", Look::Up(GENERATOR_FILL), of(&|b| b.used_wh(span, Origin::Generator))),
+        ("vehicle", Look::Up(VEHICLE_FILL), of(&|b| b.used_wh(span, Origin::Vehicle))),
+        ("from the battery, net", Look::Up(DRAWN_FILL), of(&|b| (-b.stored_change_wh).max(0.0))),
         ("sun refused", Look::Outline, of(&|b| b.refused_wh())),
-        (
-            "loads served",
-            Look::Down(SERVED_FILL),
-            of(&|b| b.served_wh),
-        ),
-        (
-            "own draw",
-            Look::Down(OWN_DRAW_FILL),
-            of(&|b| b.own_draw_wh),
-        ),
+        ("loads served", Look::Down(SERVED_FILL), of(&|b| b.served_wh)),
+        ("own draw", Look::Down(OWN_DRAW_FILL), of(&|b| b.own_draw_wh)),
         ("losses", Look::Down(LOSS_FILL), of(&|b| b.loss_wh)),
-        (
-            "into the battery, net",
-            Look::Down(STORED_FILL),
-            of(&|b| b.stored_change_wh.max(0.0)),
-        ),
+        ("into the battery, net", Look::Down(STORED_FILL), of(&|b| b.stored_change_wh.max(0.0))),
         ("unserved", Look::Missing, of(&|b| b.unserved_wh)),
         (
             "off the best point",
@@ -93,13 +61,8 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
         ("grid down, h", Look::Number, of(&|b| b.grid_down_h)),
         ("dark, h", Look::Number, of(&|b| b.dark_h)),
     ];
-    let has = |origin: Origin| {
-        span.ledger
-            .heads
-            .sources
-            .iter()
-            .any(|source| source.origin == origin)
-    };
+    let has =
+        |origin: Origin| span.ledger.heads.sources.iter().any(|source| source.origin == origin);
     let (has_sun, has_mains) = (has(Origin::Sun), has(Origin::Mains));
     let keep = |name: &str, wh: &[f64]| {
         let happened = wh.iter().any(|v| *v > 1e-9);
@@ -136,10 +99,7 @@ pub fn extent(lines: &[Line], bins: usize) -> (f64, f64) {
         return (-1.0, 1.0);
     }
     let (step, _) = round_step((high - low) / 16.0);
-    (
-        (low / step + 1e-9).floor() * step,
-        (high / step - 1e-9).ceil() * step,
-    )
+    ((low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step)
 }
 
 /// Draws the stacks of one bin.
@@ -167,17 +127,12 @@ pub fn bar(
                 }
             }
             Look::Down(fill) => {
-                canvas.fill(
-                    &[Rect::new(x0, scale.px(down), x1, scale.px(down - wh))],
-                    fill,
-                );
+                canvas.fill(&[Rect::new(x0, scale.px(down), x1, scale.px(down - wh))], fill);
                 down -= wh;
             }
             Look::Missing => {
-                canvas.fill(
-                    &[Rect::new(x0, scale.px(down), x1, scale.px(down - wh))],
-                    UNSERVED_FILL,
-                );
+                canvas
+                    .fill(&[Rect::new(x0, scale.px(down), x1, scale.px(down - wh))], UNSERVED_FILL);
             }
             Look::Beside | Look::Number => {}
         }
@@ -190,12 +145,8 @@ pub fn swatch(canvas: &mut Canvas, line: &Line, area: Rect) {
         Look::Up(fill) | Look::Down(fill) => canvas.fill(&[area], fill),
         Look::Missing => canvas.fill(&[area], UNSERVED_FILL),
         Look::Outline => {
-            let path = [
-                (area.x0, area.y1),
-                (area.x0, area.y0),
-                (area.x1, area.y0),
-                (area.x1, area.y1),
-            ];
+            let path =
+                [(area.x0, area.y1), (area.x0, area.y0), (area.x1, area.y0), (area.x1, area.y1)];
             canvas.line(&path, REFUSED_PEN);
         }
         Look::Beside | Look::Number => {}

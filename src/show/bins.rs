@@ -26,14 +26,8 @@ pub enum Grain {
 
 impl Grain {
     /// All of them, the finest first.
-    pub const ALL: [Self; 6] = [
-        Self::Step,
-        Self::Hour,
-        Self::Day,
-        Self::Week,
-        Self::Month,
-        Self::Year,
-    ];
+    pub const ALL: [Self; 6] =
+        [Self::Step, Self::Hour, Self::Day, Self::Week, Self::Month, Self::Year];
 
     /// The word for one of them.
     #[must_use]
@@ -127,10 +121,7 @@ impl Bin {
     #[must_use]
     pub fn used_wh(&self, span: &Span, origin: Origin) -> f64 {
         let flows = self.sources.iter().zip(&span.ledger.heads.sources);
-        flows
-            .filter(|(_, source)| source.origin == origin)
-            .map(|(flow, _)| flow.used_wh)
-            .sum()
+        flows.filter(|(_, source)| source.origin == origin).map(|(flow, _)| flow.used_wh).sum()
     }
 
     /// Sun that was there and was refused, by output limits or by the bus, Wh.
@@ -193,11 +184,7 @@ pub fn gather(span: &Span, grain: Grain) -> Vec<Bin> {
         bin.grid_down_h += (1.0 - row.grid_share) * row.hours;
         bin.dark_h += row.dark_h;
         bin.fuel_l += row.fuel_l;
-        for share in [
-            row.charge_start_share,
-            row.charge_lowest_share,
-            row.charge_end_share,
-        ] {
+        for share in [row.charge_start_share, row.charge_lowest_share, row.charge_end_share] {
             bin.charge_low = bin.charge_low.min(share);
             bin.charge_high = bin.charge_high.max(share);
         }

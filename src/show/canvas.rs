@@ -75,9 +75,7 @@ impl Canvas {
                 continue;
             }
             match pen.dash {
-                Dash::Solid => self
-                    .marks
-                    .push(Mark::Line(run.to_vec(), pen.ink, pen.width_px)),
+                Dash::Solid => self.marks.push(Mark::Line(run.to_vec(), pen.ink, pen.width_px)),
                 Dash::Dashed => self.dashes(run, pen, 6.0, 3.5),
                 Dash::Dotted => self.dashes(run, pen, 1.6, 2.6),
             }
@@ -98,11 +96,7 @@ impl Canvas {
                 let here = (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share);
                 if inked {
                     stroke.push(here);
-                    self.marks.push(Mark::Line(
-                        std::mem::take(&mut stroke),
-                        pen.ink,
-                        pen.width_px,
-                    ));
+                    self.marks.push(Mark::Line(std::mem::take(&mut stroke), pen.ink, pen.width_px));
                 } else {
                     stroke = vec![here];
                 }
@@ -218,14 +212,7 @@ impl Canvas {
             escaped(&title),
             escaped(&description),
         );
-        Picture {
-            name,
-            title,
-            description,
-            width_px: width,
-            height_px: height,
-            svg,
-        }
+        Picture { name, title, description, width_px: width, height_px: height, svg }
     }
 }
 
@@ -238,19 +225,11 @@ pub fn text_box(x: f64, y: f64, words: &str, face: Type) -> Rect {
         Anchor::Middle => x - width / 2.0,
         Anchor::End => x - width,
     };
-    Rect::new(
-        x0,
-        y - ABOVE_EM * face.size_px,
-        x0 + width,
-        y + BELOW_EM * face.size_px,
-    )
+    Rect::new(x0, y - ABOVE_EM * face.size_px, x0 + width, y + BELOW_EM * face.size_px)
 }
 
 fn escaped(words: &str) -> String {
-    words
-        .replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
+    words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }
 
 fn finer(px: f64) -> i32 {
@@ -269,19 +248,15 @@ fn draw(sheet: &mut SVGBackend, mark: &Mark) -> Option<()> {
         stroke_width: finer(width_px).max(1) as u32,
     };
     let drawn = match mark {
-        Mark::Line(points, ink, width) => sheet.draw_path(
-            points.iter().copied().map(place),
-            &shape(*ink, *width, false),
-        ),
+        Mark::Line(points, ink, width) => {
+            sheet.draw_path(points.iter().copied().map(place), &shape(*ink, *width, false))
+        }
         Mark::Area(points, ink) => {
             sheet.fill_polygon(points.iter().copied().map(place), &shape(*ink, 0.1, true))
         }
-        Mark::Rect(r, ink) => sheet.draw_rect(
-            place((r.x0, r.y0)),
-            place((r.x1, r.y1)),
-            &shape(*ink, 0.1, true),
-            true,
-        ),
+        Mark::Rect(r, ink) => {
+            sheet.draw_rect(place((r.x0, r.y0)), place((r.x1, r.y1)), &shape(*ink, 0.1, true), true)
+        }
         Mark::Veil(r) => {
             let mut paper = shape(PAPER, 0.1, true);
             paper.color = paper.color.mix(VEIL_OPACITY);
@@ -290,18 +265,12 @@ fn draw(sheet: &mut SVGBackend, mark: &Mark) -> Option<()> {
         Mark::Dot(at, radius, ink, full) => {
             let radius_fine = finer(*radius).max(1) as u32;
             if !full {
-                sheet
-                    .draw_circle(place(*at), radius_fine, &shape(PAPER, 0.1, true), true)
-                    .ok()?;
+                sheet.draw_circle(place(*at), radius_fine, &shape(PAPER, 0.1, true), true).ok()?;
             }
             sheet.draw_circle(place(*at), radius_fine, &shape(*ink, 1.8, *full), *full)
         }
         Mark::Text((x, y), words, face) => {
-            let style = if face.bold {
-                FontStyle::Bold
-            } else {
-                FontStyle::Normal
-            };
+            let style = if face.bold { FontStyle::Bold } else { FontStyle::Normal };
             let h_pos = match face.anchor {
                 Anchor::Start => HPos::Left,
                 Anchor::Middle => HPos::Center,
@@ -338,16 +307,7 @@ mod tests {
         canvas.dot((f64::NAN, 0.0), 2.0, PAPER, true);
         canvas.text(f64::NAN, 0.0, "x", LABEL);
         assert!(canvas.marks.is_empty());
-        canvas.line(
-            &[
-                (0.0, 0.0),
-                (9.0, 0.0),
-                (f64::NAN, 0.0),
-                (20.0, 0.0),
-                (30.0, 0.0),
-            ],
-            AXIS_PEN,
-        );
+        canvas.line(&[(0.0, 0.0), (9.0, 0.0), (f64::NAN, 0.0), (20.0, 0.0), (30.0, 0.0)], AXIS_PEN);
         assert_eq!(canvas.marks.len(), 2);
     }
 
@@ -376,11 +336,7 @@ mod tests {
         canvas.text(10.0, 20.0, "a<b>&\"c\"\u{1}", LABEL);
         let picture = canvas.finish("test", "t < u & v", "d\u{0}e", (100.0, 50.0));
         assert!(picture.svg.starts_with("<svg xmlns"));
-        assert!(
-            picture
-                .svg
-                .contains("viewBox=\"0 0 1000 500\" role=\"img\"")
-        );
+        assert!(picture.svg.contains("viewBox=\"0 0 1000 500\" role=\"img\""));
         assert!(picture.svg.contains(">t &lt; u &amp; v</title>"));
         assert!(picture.svg.contains(">de</desc>"));
         assert!(picture.svg.contains("a&lt;b&gt;&amp;&quot;c&quot;"));

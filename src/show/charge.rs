@@ -35,10 +35,7 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     };
     let mut canvas = Canvas::new();
     let lanes = lanes_of(&span);
-    let last = span
-        .steps
-        .last()
-        .map_or(0.0, |step| step.row.charge_end_share);
+    let last = span.steps.last().map_or(0.0, |step| step.row.charge_end_share);
     let end_words = format!("{} at the end", percent(last));
     let words = lanes.iter().map(Lane::words).chain([end_words.clone()]);
     let right = WIDTH_PX - gutter(words, SMALL.strong(), 100.0, 210.0);
@@ -51,23 +48,14 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     let drawn = if day_px >= LINE_DAY_PX {
         "Charge of the battery".to_owned()
     } else {
-        format!(
-            "Lowest charge of each {0} (line) and the range of each {0} (pale)",
-            grain.word()
-        )
+        format!("Lowest charge of each {0} (line) and the range of each {0} (pale)", grain.word())
     };
     let of = if ledger.heads.capacity_ah > 0.0 {
-        format!(
-            ", share of {} (rated, aged)",
-            amount(ledger.heads.capacity_ah)
-        )
+        format!(", share of {} (rated, aged)", amount(ledger.heads.capacity_ah))
     } else {
         String::new()
     };
-    let drawn = format!(
-        "{drawn}{of}; {} at the start.",
-        percent(summary.start_charge_share)
-    );
+    let drawn = format!("{drawn}{of}; {} at the start.", percent(summary.start_charge_share));
     let top = head(&mut canvas, &title, &run, &drawn) + 20.0;
     let plot = Rect::new(left, top, right, top + PLOT_PX);
     let time = Timeline::new(&span, plot.x0, plot.x1);
@@ -106,18 +94,10 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
             percent(summary.lowest_charge_share),
             short_moment(&summary.lowest_charge_at, summary.hours)
         );
-        let busy = Busy {
-            lines: vec![&course],
-            areas: &dark,
-        };
+        let busy = Busy { lines: vec![&course], areas: &dark };
         beside(&mut canvas, at, &words, LABEL.strong(), &busy, plot);
     }
-    let end = EndLabel {
-        y: scale.px(last),
-        words: end_words,
-        ink: PETROL,
-        key: None,
-    };
+    let end = EndLabel { y: scale.px(last), words: end_words, ink: PETROL, key: None };
     end_labels(
         &mut canvas,
         &[end],
@@ -127,19 +107,10 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
         SMALL.strong(),
     );
 
-    let below = draw_lanes(
-        &mut canvas,
-        &time,
-        plot.y1 + 8.0,
-        &lanes,
-        WIDTH_PX - plot.x1 - RIM_PX,
-    );
+    let below = draw_lanes(&mut canvas, &time, plot.y1 + 8.0, &lanes, WIDTH_PX - plot.x1 - RIM_PX);
     let below = time.axis(&mut canvas, below + 4.0);
-    let about = format!(
-        "{}; {}. {run}. {drawn}",
-        first_sentence(ledger, summary),
-        charge_course(summary)
-    );
+    let about =
+        format!("{}; {}. {run}. {drawn}", first_sentence(ledger, summary), charge_course(summary));
     canvas.finish(NAME, &title, &about, (WIDTH_PX, below + 8.0))
 }
 
@@ -180,12 +151,7 @@ fn rulers(canvas: &mut Canvas, plot: Rect, scale: &Scale, capacity_ah: f64) {
         let share = f64::from(fifth) / 5.0;
         let y = scale.px(share);
         canvas.line(&[(plot.x0, y), (plot.x1, y)], HAIR_PEN);
-        canvas.text(
-            plot.x0 - 7.0,
-            y + 4.0,
-            &number(share * 100.0, 0),
-            SMALL.at(Anchor::End),
-        );
+        canvas.text(plot.x0 - 7.0, y + 4.0, &number(share * 100.0, 0), SMALL.at(Anchor::End));
         if capacity_ah > 0.0 {
             let places = usize::from(capacity_ah < 40.0);
             let words = number(share * capacity_ah, places);

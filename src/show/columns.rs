@@ -33,12 +33,7 @@ struct Spec {
 }
 
 const fn spec(name: &'static str, unit: &'static str, meaning: &'static str, value: Value) -> Spec {
-    Spec {
-        name,
-        unit,
-        meaning,
-        value,
-    }
+    Spec { name, unit, meaning, value }
 }
 
 use Value::{Energy, Exact, Group, Number, Source, Text};
@@ -153,21 +148,11 @@ impl Column {
                 value(row, ledger).map_or(String::new(), |v| places(v, decimals))
             }
             Energy(value) => power(value(row)),
-            Source(value) => row
-                .sources
-                .get(self.index)
-                .map_or(String::new(), |s| power(value(s))),
-            Group(value) => row
-                .groups
-                .get(self.index)
-                .map_or(String::new(), |g| power(value(g))),
+            Source(value) => row.sources.get(self.index).map_or(String::new(), |s| power(value(s))),
+            Group(value) => row.groups.get(self.index).map_or(String::new(), |g| power(value(g))),
             Exact(value) => {
                 let v = value(row);
-                if v.is_finite() {
-                    format!("{v:e}")
-                } else {
-                    String::new()
-                }
+                if v.is_finite() { format!("{v:e}") } else { String::new() }
             }
         }
     }
@@ -176,33 +161,18 @@ impl Column {
 /// The columns of a ledger: one for each source and group where the list says so. Heads are unique.
 #[must_use]
 pub fn columns_of(ledger: &Ledger) -> Vec<Column> {
-    let sources: Vec<&str> = ledger
-        .heads
-        .sources
-        .iter()
-        .map(|s| s.name.as_str())
-        .collect();
+    let sources: Vec<&str> = ledger.heads.sources.iter().map(|s| s.name.as_str()).collect();
     let groups: Vec<&str> = ledger.heads.groups.iter().map(String::as_str).collect();
-    let (sources, groups) = (
-        header_words(&sources, "source"),
-        header_words(&groups, "group"),
-    );
-    let mut taken: HashSet<String> = SPECS
-        .iter()
-        .filter(|s| !s.name.starts_with('<'))
-        .map(|s| s.name.to_owned())
-        .collect();
+    let (sources, groups) = (header_words(&sources, "source"), header_words(&groups, "group"));
+    let mut taken: HashSet<String> =
+        SPECS.iter().filter(|s| !s.name.starts_with('<')).map(|s| s.name.to_owned()).collect();
     let mut columns = Vec::new();
     for spec in &SPECS {
         let (mark, words) = match spec.value {
             Source(_) => ("<source>", &sources),
             Group(_) => ("<group>", &groups),
             _ => {
-                columns.push(Column {
-                    name: spec.name.to_owned(),
-                    value: spec.value,
-                    index: 0,
-                });
+                columns.push(Column { name: spec.name.to_owned(), value: spec.value, index: 0 });
                 continue;
             }
         };
@@ -211,11 +181,7 @@ pub fn columns_of(ledger: &Ledger) -> Vec<Column> {
             while !taken.insert(name.clone()) {
                 name.insert(0, '_');
             }
-            columns.push(Column {
-                name,
-                value: spec.value,
-                index,
-            });
+            columns.push(Column { name, value: spec.value, index });
         }
     }
     columns
@@ -229,20 +195,10 @@ pub fn header_words(names: &[&str], stand_in: &str) -> Vec<String> {
     for name in names {
         let spaced: String = name
             .chars()
-            .map(|c| {
-                if c.is_ascii_alphanumeric() {
-                    c.to_ascii_lowercase()
-                } else {
-                    ' '
-                }
-            })
+            .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' })
             .collect();
         let joined = spaced.split_whitespace().collect::<Vec<_>>().join("_");
-        let base = if joined.is_empty() {
-            stand_in.to_owned()
-        } else {
-            joined
-        };
+        let base = if joined.is_empty() { stand_in.to_owned() } else { joined };
         let mut word = base.clone();
         let mut turn = 2;
         while !taken.insert(word.clone()) {
@@ -260,14 +216,7 @@ fn places(value: f64, decimals: usize) -> String {
         return String::new();
     }
     let text = format!("{value:.decimals$}");
-    let short = if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        &text
-    };
-    if short == "-0" {
-        "0".to_owned()
-    } else {
-        short.to_owned()
-    }
+    let short =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }

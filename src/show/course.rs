@@ -78,9 +78,8 @@ mod tests {
 
     #[test]
     fn a_thinned_line_keeps_its_ends_and_its_extremes() {
-        let line: Vec<Point> = (0..1000)
-            .map(|k| (f64::from(k) / 100.0, f64::from((k * 37) % 101)))
-            .collect();
+        let line: Vec<Point> =
+            (0..1000).map(|k| (f64::from(k) / 100.0, f64::from((k * 37) % 101))).collect();
         let short = thin(&line);
         assert!(short.len() <= 40);
         assert_eq!(short.first(), line.first());
@@ -92,13 +91,7 @@ mod tests {
             };
             assert_eq!(most(&line), most(&short));
         }
-        let broken = [
-            (0.0, 1.0),
-            (0.1, 2.0),
-            (f64::NAN, 0.0),
-            (0.2, 3.0),
-            (0.3, 4.0),
-        ];
+        let broken = [(0.0, 1.0), (0.1, 2.0), (f64::NAN, 0.0), (0.2, 3.0), (0.3, 4.0)];
         assert_eq!(thin(&broken).len(), 5);
     }
 }

@@ -47,13 +47,8 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
     let (grain, bins) = finest(&span, Grain::Step, MOST_BINS);
     let sun = sun_panels(&span, &bins);
     let others = other_panels(&span, &bins);
-    let words = sun
-        .iter()
-        .chain(others.iter().map(|(panel, _)| panel))
-        .flat_map(Panel::words);
-    let words = words
-        .map(str::to_owned)
-        .chain(lanes.iter().map(Lane::words));
+    let words = sun.iter().chain(others.iter().map(|(panel, _)| panel)).flat_map(Panel::words);
+    let words = words.map(str::to_owned).chain(lanes.iter().map(Lane::words));
     let right = WIDTH_PX - gutter(words, SMALL, 100.0, 210.0);
     let room = WIDTH_PX - right - RIM_PX;
 
@@ -63,23 +58,13 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
     } else {
         "each row has its own scale"
     };
-    let largest = sun
-        .iter()
-        .chain(others.iter().map(|(panel, _)| panel))
-        .map(|panel| panel.extent_w(&bins));
-    let largest = largest
-        .map(|(low, high)| high.max(-low))
-        .fold(0.0, f64::max);
+    let largest =
+        sun.iter().chain(others.iter().map(|(panel, _)| panel)).map(|panel| panel.extent_w(&bins));
+    let largest = largest.map(|(low, high)| high.max(-low)).fold(0.0, f64::max);
     let unit = if largest >= 10_000.0 {
-        Unit {
-            name: "kW",
-            watts: 1000.0,
-        }
+        Unit { name: "kW", watts: 1000.0 }
     } else {
-        Unit {
-            name: "W",
-            watts: 1.0,
-        }
+        Unit { name: "W", watts: 1.0 }
     };
     let drawn = format!(
         "Mean power in each {}, {}, with its energy over the whole span; {scales}.",
@@ -90,17 +75,9 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
     let mut y = head(&mut canvas, &title, &run, &drawn);
     let time = Timeline::new(&span, LEFT_PX, right);
     if time.shows_nights() {
-        canvas.text(
-            right,
-            y + BETWEEN_PX - 8.0,
-            "grey: night",
-            SMALL.at(Anchor::End),
-        );
+        canvas.text(right, y + BETWEEN_PX - 8.0, "grey: night", SMALL.at(Anchor::End));
     }
-    let strongest = sun
-        .iter()
-        .map(|panel| panel.extent_w(&bins).1)
-        .fold(0.0, f64::max);
+    let strongest = sun.iter().map(|panel| panel.extent_w(&bins).1).fold(0.0, f64::max);
     let sun_rows = sun.iter().map(|panel| {
         let height = SUN_PX * panel.extent_w(&bins).1 / strongest;
         // A low row reaches further up than it must, at the scale of the others.
@@ -124,10 +101,7 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
 
 fn title_of(summary: &Summary) -> String {
     if summary.served_wh <= 0.0 {
-        return format!(
-            "Nothing served; the sun gave {}",
-            energy(summary.solar_used_wh)
-        );
+        return format!("Nothing served; the sun gave {}", energy(summary.solar_used_wh));
     }
     let origin = &summary.origin_wh;
     let all = [
@@ -143,28 +117,20 @@ fn title_of(summary: &Summary) -> String {
         .map(|(wh, from)| format!("{} {from}", percent(wh / summary.served_wh)))
         .collect();
     let last = parts.pop().unwrap_or_default();
-    let list = if parts.is_empty() {
-        last
-    } else {
-        format!("{} and {last}", parts.join(", "))
-    };
+    let list = if parts.is_empty() { last } else { format!("{} and {last}", parts.join(", ")) };
     format!("{} served: {list}", energy(summary.served_wh))
 }
 
 /// A row for each controller; many share the last one.
 fn sun_panels(span: &Span, bins: &[Bin]) -> Vec<Panel> {
     let sources = &span.ledger.heads.sources;
-    let mut alone: Vec<usize> = (0..sources.len())
-        .filter(|k| sources[*k].origin == Origin::Sun)
-        .collect();
+    let mut alone: Vec<usize> =
+        (0..sources.len()).filter(|k| sources[*k].origin == Origin::Sun).collect();
     let mut shared = Vec::new();
     if alone.len() > SUN_ROWS {
         // Those that gave most stand alone, in the order of the file.
         let gave = |k: &usize| {
-            bins.iter()
-                .filter_map(|bin| bin.sources.get(*k))
-                .map(|f| f.used_wh)
-                .sum::<f64>()
+            bins.iter().filter_map(|bin| bin.sources.get(*k)).map(|f| f.used_wh).sum::<f64>()
         };
         alone.sort_by(|a, b| gave(b).total_cmp(&gave(a)));
         shared = alone.split_off(SUN_ROWS - 1);
@@ -173,36 +139,20 @@ fn sun_panels(span: &Span, bins: &[Bin]) -> Vec<Panel> {
     let panel = |name: String, members: &[usize]| {
         let sum = |of: fn(&SourceFlows) -> f64| -> Vec<f64> {
             bins.iter()
-                .map(|bin| {
-                    members
-                        .iter()
-                        .filter_map(|k| bin.sources.get(*k))
-                        .map(of)
-                        .sum()
-                })
+                .map(|bin| members.iter().filter_map(|k| bin.sources.get(*k)).map(of).sum())
                 .collect()
         };
         Panel {
             name,
-            up: vec![Area::new(
-                "used",
-                sum(|flow| flow.used_wh),
-                SUN_FILL,
-                AMBER_DEEP,
-            )],
+            up: vec![Area::new("used", sum(|flow| flow.used_wh), SUN_FILL, AMBER_DEEP)],
             down: Vec::new(),
             over: Outline::of("refused", sum(refused_wh), REFUSED_PEN),
         }
     };
-    let mut panels: Vec<Panel> = alone
-        .iter()
-        .map(|k| panel(format!("Sun: {}", clean(&sources[*k].name)), &[*k]))
-        .collect();
+    let mut panels: Vec<Panel> =
+        alone.iter().map(|k| panel(format!("Sun: {}", clean(&sources[*k].name)), &[*k])).collect();
     if !shared.is_empty() {
-        panels.push(panel(
-            format!("Sun: {} more controllers", shared.len()),
-            &shared,
-        ));
+        panels.push(panel(format!("Sun: {} more controllers", shared.len()), &shared));
     }
     panels
 }
@@ -212,13 +162,7 @@ fn other_panels(span: &Span, bins: &[Bin]) -> Vec<(Panel, f64)> {
     let mut panels = Vec::new();
     let fed = [
         (Origin::Mains, "Mains", MAINS_FILL, MAINS_STORED_FILL, PLUM),
-        (
-            Origin::Generator,
-            "Generator",
-            GENERATOR_FILL,
-            GENERATOR_STORED_FILL,
-            OLIVE_DEEP,
-        ),
+        (Origin::Generator, "Generator", GENERATOR_FILL, GENERATOR_STORED_FILL, OLIVE_DEEP),
         (Origin::Vehicle, "Vehicle", VEHICLE_FILL, VEHICLE_FILL, UMBER),
     ];
     for (origin, name, to_loads, to_battery, ink) in fed {
@@ -240,54 +184,24 @@ fn other_panels(span: &Span, bins: &[Bin]) -> Vec<(Panel, f64)> {
         };
         let up: Vec<Area> = all.into_iter().filter(|area| any(&area.wh)).collect();
         if !up.is_empty() {
-            let panel = Panel {
-                name: name.to_owned(),
-                up,
-                down: Vec::new(),
-                over: None,
-            };
+            let panel = Panel { name: name.to_owned(), up, down: Vec::new(), over: None };
             panels.push((panel, ROW_PX));
         }
     }
     let of_bin = |of: fn(&Bin) -> f64| -> Vec<f64> { bins.iter().map(of).collect() };
-    let mut up = vec![Area::new(
-        "served",
-        of_bin(|bin| bin.served_wh),
-        SERVED_FILL,
-        SLATE,
-    )];
+    let mut up = vec![Area::new("served", of_bin(|bin| bin.served_wh), SERVED_FILL, SLATE)];
     let unserved = of_bin(|bin| bin.unserved_wh);
     if any(&unserved) {
         up.push(Area::new("unserved", unserved, UNSERVED_FILL, CRIMSON));
     }
     let over = Outline::of("shed", of_bin(|bin| bin.shed_wh), SHED_PEN);
-    panels.push((
-        Panel {
-            name: "Loads".to_owned(),
-            up,
-            down: Vec::new(),
-            over,
-        },
-        ROW_PX,
-    ));
+    panels.push((Panel { name: "Loads".to_owned(), up, down: Vec::new(), over }, ROW_PX));
     let stored = Area::new("in", of_bin(|bin| bin.stored_in_wh), STORED_FILL, PETROL);
     let drawn = Area::new("out", of_bin(|bin| bin.stored_out_wh), DRAWN_FILL, PETROL);
     let keep = |area: Area| {
-        if any(&area.wh) {
-            vec![area]
-        } else {
-            Vec::new()
-        }
+        if any(&area.wh) { vec![area] } else { Vec::new() }
     };
     let name = "Battery: in above the line, out below".to_owned();
-    panels.push((
-        Panel {
-            name,
-            up: keep(stored),
-            down: keep(drawn),
-            over: None,
-        },
-        BATTERY_PX,
-    ));
+    panels.push((Panel { name, up: keep(stored), down: keep(drawn), over: None }, BATTERY_PX));
     panels
 }

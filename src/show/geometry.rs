@@ -20,12 +20,7 @@ impl Rect {
     /// From two opposite corners.
     #[must_use]
     pub const fn new(x0: f64, y0: f64, x1: f64, y1: f64) -> Self {
-        Self {
-            x0: x0.min(x1),
-            y0: y0.min(y1),
-            x1: x0.max(x1),
-            y1: y0.max(y1),
-        }
+        Self { x0: x0.min(x1), y0: y0.min(y1), x1: x0.max(x1), y1: y0.max(y1) }
     }
 
     /// Width, px.
@@ -43,12 +38,7 @@ impl Rect {
     /// Larger on every side.
     #[must_use]
     pub fn grown(&self, by: f64) -> Self {
-        Self {
-            x0: self.x0 - by,
-            y0: self.y0 - by,
-            x1: self.x1 + by,
-            y1: self.y1 + by,
-        }
+        Self { x0: self.x0 - by, y0: self.y0 - by, x1: self.x1 + by, y1: self.y1 + by }
     }
 
     /// Whether two share an area.
@@ -66,8 +56,6 @@ impl Rect {
     /// Whether all four sides are numbers.
     #[must_use]
     pub fn is_finite(&self) -> bool {
-        [self.x0, self.y0, self.x1, self.y1]
-            .iter()
-            .all(|v| v.is_finite())
+        [self.x0, self.y0, self.x1, self.y1].iter().all(|v| v.is_finite())
     }
 }

@@ -71,10 +71,7 @@ mod tests {
 
     #[test]
     fn strokes_stay_inside_and_join_across_neighbours() {
-        let pair = [
-            Rect::new(0.0, 0.0, 20.0, 10.0),
-            Rect::new(20.0, 0.0, 45.0, 10.0),
-        ];
+        let pair = [Rect::new(0.0, 0.0, 20.0, 10.0), Rect::new(20.0, 0.0, 45.0, 10.0)];
         for hatch in [Hatch::Level, Hatch::Upright, Hatch::Rising, Hatch::Falling] {
             let drawn = strokes(&pair, hatch, 4.0);
             assert!(!drawn.is_empty());

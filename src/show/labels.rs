@@ -77,37 +77,19 @@ pub fn end_labels(
     let gap = face.size_px * 1.25;
     let wanted: Vec<f64> = labels.iter().map(|label| label.y).collect();
     let half = face.size_px / 2.0;
-    for (label, y) in labels
-        .iter()
-        .zip(spread(&wanted, gap, top + half, bottom - half))
-    {
+    for (label, y) in labels.iter().zip(spread(&wanted, gap, top + half, bottom - half)) {
         match label.key {
-            None => canvas.line(
-                &[(x + 2.0, label.y), (x + BEFORE_WORDS_PX - 4.0, y)],
-                LEADER_PEN,
-            ),
+            None => canvas.line(&[(x + 2.0, label.y), (x + BEFORE_WORDS_PX - 4.0, y)], LEADER_PEN),
             Some(Key::Area(fill)) => {
-                canvas.fill(
-                    &[Rect::new(
-                        x + 6.0,
-                        y - 4.5,
-                        x + BEFORE_WORDS_PX - 4.0,
-                        y + 4.5,
-                    )],
-                    fill,
-                );
+                canvas
+                    .fill(&[Rect::new(x + 6.0, y - 4.5, x + BEFORE_WORDS_PX - 4.0, y + 4.5)], fill);
             }
             Some(Key::Line(pen)) => {
                 canvas.line(&[(x + 6.0, y), (x + BEFORE_WORDS_PX - 4.0, y)], pen)
             }
         }
         let words = fit(&label.words, face, room_px - BEFORE_WORDS_PX);
-        canvas.text(
-            x + BEFORE_WORDS_PX,
-            y + face.size_px * 0.36,
-            &words,
-            face.in_ink(label.ink),
-        );
+        canvas.text(x + BEFORE_WORDS_PX, y + face.size_px * 0.36, &words, face.in_ink(label.ink));
     }
 }
 
@@ -143,20 +125,14 @@ pub fn beside(canvas: &mut Canvas, at: Point, words: &str, face: Type, busy: &Bu
             };
             let face = face.at(anchor);
             let side = if dy == 0.0 { reach } else { 6.0 };
-            let mut place = (
-                at.0 + dx * side,
-                at.1 + dy * reach + face.size_px * (0.36 + 0.4 * dy),
-            );
+            let mut place =
+                (at.0 + dx * side, at.1 + dy * reach + face.size_px * (0.36 + 0.4 * dy));
             // Moved in from the sides; above and below there is no help.
             let area = text_box(place.0, place.1, &words, face);
             place.0 += (bounds.x0 - area.x0).max(0.0) - (area.x1 - bounds.x1).max(0.0);
             let area = text_box(place.0, place.1, &words, face).grown(2.5);
             let outside = area.y0 < bounds.y0 - 2.5 || area.y1 > bounds.y1 + 2.5;
-            let texts = canvas
-                .text_boxes()
-                .iter()
-                .filter(|text| text.overlaps(&area))
-                .count();
+            let texts = canvas.text_boxes().iter().filter(|text| text.overlaps(&area)).count();
             let lines: f64 = busy.lines.iter().map(|line| covered(line, &area)).sum();
             let on_area = busy.areas.iter().any(|other| other.overlaps(&area));
             let cost = lines

@@ -5,8 +5,8 @@ use super::labels::BEFORE_WORDS_PX;
 use super::span::Span;
 use super::text::{clean, fit, width_px};
 use super::theme::{
-    CRIMSON, DARK_FILL, Fill, GENERATOR_FILL, GRID_DOWN_FILL, HAIR_PEN, Ink, MAINS_FILL, OPEN_FILL, QUIET, SMALL,
-    TIER_FILL,
+    CRIMSON, DARK_FILL, Fill, GENERATOR_FILL, GRID_DOWN_FILL, HAIR_PEN, Ink, MAINS_FILL, OPEN_FILL,
+    QUIET, SMALL, TIER_FILL,
 };
 use super::timeline::Timeline;
 use super::words::trimmed;
@@ -55,12 +55,7 @@ pub fn draw_lanes(
         let amount = format!(", {}", lane.amount);
         let room = room_px - BEFORE_WORDS_PX - width_px(&amount, SMALL);
         let words = fit(&lane.name, SMALL, room) + &amount;
-        canvas.text(
-            x1 + BEFORE_WORDS_PX,
-            middle + 4.0,
-            &words,
-            SMALL.in_ink(lane.ink),
-        );
+        canvas.text(x1 + BEFORE_WORDS_PX, middle + 4.0, &words, SMALL.in_ink(lane.ink));
         y += LANE_PX;
     }
     y
@@ -76,56 +71,24 @@ pub fn lanes_of(span: &Span) -> Vec<Lane> {
     let mut add = |name: &str, spells: Vec<(f64, f64)>, fill: Fill, ink: Ink| {
         let h = total(&spells);
         if h > 0.0 {
-            let amount = if h < 0.05 {
-                "moments".to_owned()
-            } else {
-                format!("{} h", trimmed(h, 1))
-            };
-            lanes.push(Lane {
-                name: name.to_owned(),
-                amount,
-                spells,
-                fill,
-                ink,
-            });
+            let amount =
+                if h < 0.05 { "moments".to_owned() } else { format!("{} h", trimmed(h, 1)) };
+            lanes.push(Lane { name: name.to_owned(), amount, spells, fill, ink });
         }
     };
-    let has_mains = heads
-        .sources
-        .iter()
-        .any(|source| source.origin == Origin::Mains);
+    let has_mains = heads.sources.iter().any(|source| source.origin == Origin::Mains);
     if has_mains {
-        add(
-            "grid down",
-            span.spells(|row| 1.0 - row.grid_share),
-            GRID_DOWN_FILL,
-            QUIET,
-        );
-        add(
-            "mains supply on",
-            span.spells(|row| row.supply_share),
-            MAINS_FILL,
-            QUIET,
-        );
+        add("grid down", span.spells(|row| 1.0 - row.grid_share), GRID_DOWN_FILL, QUIET);
+        add("mains supply on", span.spells(|row| row.supply_share), MAINS_FILL, QUIET);
     }
     add("engine running", span.spells(|row| row.engine_h / row.hours), GENERATOR_FILL, QUIET);
     if heads.tiers.len() > 1 {
         for (index, name) in heads.tiers.iter().enumerate() {
             let in_force = |row: &Row| f64::from(u8::from(row.tier == index));
-            add(
-                &format!("tier {}", clean(name)),
-                span.spells(in_force),
-                TIER_FILL,
-                QUIET,
-            );
+            add(&format!("tier {}", clean(name)), span.spells(in_force), TIER_FILL, QUIET);
         }
     }
-    add(
-        "disconnected",
-        span.spells(|row| row.open_h / row.hours),
-        OPEN_FILL,
-        CRIMSON,
-    );
+    add("disconnected", span.spells(|row| row.open_h / row.hours), OPEN_FILL, CRIMSON);
     add("dark", span.dark_spells(), DARK_FILL, CRIMSON);
     lanes
 }

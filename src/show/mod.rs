@@ -50,10 +50,7 @@ pub const CHARTS: [Chart; 4] = [charge::charge, flows::flows, balance::balance, 
 /// All pictures of a run.
 #[must_use]
 pub fn pictures(ledger: &Ledger, summary: &Summary) -> Vec<Picture> {
-    CHARTS
-        .par_iter()
-        .map(|chart| chart(ledger, summary))
-        .collect()
+    CHARTS.par_iter().map(|chart| chart(ledger, summary)).collect()
 }
 
 /// All pictures of a run, each with its PNG.

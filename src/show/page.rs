@@ -16,10 +16,7 @@ pub const ROOM_PX: f64 = WIDTH_PX - 2.0 * RIM_PX;
 pub fn head(canvas: &mut Canvas, title: &str, run: &str, drawn: &str) -> f64 {
     let mut y = RIM_PX;
     for (words, face, lines) in [(title, TITLE, 2), (run, SUBTITLE, 1), (drawn, SUBTITLE, 3)] {
-        for line in fold(words, face, ROOM_PX, lines)
-            .iter()
-            .filter(|line| !line.is_empty())
-        {
+        for line in fold(words, face, ROOM_PX, lines).iter().filter(|line| !line.is_empty()) {
             y += face.size_px * 1.2;
             canvas.text(RIM_PX, y, line, face);
         }
@@ -39,10 +36,7 @@ pub fn run_line(span: &Span) -> String {
     let when = period(&span.start, &span.end);
     let name = clean(&span.ledger.heads.title);
     let rest = format!(", {when}{left_out}");
-    format!(
-        "{}{rest}",
-        fit(&name, SUBTITLE, ROOM_PX - width_px(&rest, SUBTITLE))
-    )
+    format!("{}{rest}", fit(&name, SUBTITLE, ROOM_PX - width_px(&rest, SUBTITLE)))
 }
 
 /// The picture of a run that has nothing to draw.
@@ -58,8 +52,6 @@ pub fn blank(name: &'static str, ledger: &Ledger) -> Picture {
 /// Room that the widest of some labels needs right of a plot, between `least` and `most` px.
 #[must_use]
 pub fn gutter(labels: impl Iterator<Item = String>, face: Type, least: f64, most: f64) -> f64 {
-    let widest = labels
-        .map(|words| width_px(&words, face))
-        .fold(0.0, f64::max);
+    let widest = labels.map(|words| width_px(&words, face)).fold(0.0, f64::max);
     (widest + BEFORE_WORDS_PX + RIM_PX + 1.0).clamp(least, most)
 }

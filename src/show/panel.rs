@@ -35,12 +35,7 @@ impl Area {
     /// A quantity with its sum in its words.
     #[must_use]
     pub fn new(word: &str, wh: Vec<f64>, fill: Fill, ink: Ink) -> Self {
-        Self {
-            words: with_sum(word, &wh),
-            wh,
-            fill,
-            ink,
-        }
+        Self { words: with_sum(word, &wh), wh, fill, ink }
     }
 }
 
@@ -58,11 +53,7 @@ impl Outline {
     /// A line, if there is anything to outline.
     #[must_use]
     pub fn of(word: &str, wh: Vec<f64>, pen: Pen) -> Option<Self> {
-        any(&wh).then(|| Self {
-            words: with_sum(word, &wh),
-            wh,
-            pen,
-        })
+        any(&wh).then(|| Self { words: with_sum(word, &wh), wh, pen })
     }
 }
 
@@ -91,11 +82,7 @@ pub fn any(wh: &[f64]) -> bool {
 impl Panel {
     /// What its labels say.
     pub fn words(&self) -> impl Iterator<Item = &str> {
-        let areas = self
-            .up
-            .iter()
-            .chain(&self.down)
-            .map(|area| area.words.as_str());
+        let areas = self.up.iter().chain(&self.down).map(|area| area.words.as_str());
         areas.chain(self.over.iter().map(|over| over.words.as_str()))
     }
 
@@ -106,10 +93,7 @@ impl Panel {
         for (i, bin) in bins.iter().enumerate() {
             let stack =
                 |areas: &[Area]| areas.iter().map(|area| area.wh[i]).sum::<f64>() / bin.hours;
-            let over = self
-                .over
-                .as_ref()
-                .map_or(0.0, |over| over.wh[i] / bin.hours);
+            let over = self.over.as_ref().map_or(0.0, |over| over.wh[i] / bin.hours);
             extent.0 = extent.0.min(-stack(&self.down));
             extent.1 = extent.1.max(stack(&self.up) + over);
         }
@@ -117,10 +101,7 @@ impl Panel {
             return (0.0, 1.0);
         }
         let (step, _) = round_step((extent.1 - extent.0) / 10.0);
-        (
-            (extent.0 / step + 1e-9).floor() * step,
-            (extent.1 / step - 1e-9).ceil() * step,
-        )
+        ((extent.0 / step + 1e-9).floor() * step, (extent.1 / step - 1e-9).ceil() * step)
     }
 
     /// Draws the row into a plot, its labels into `room_px` right of it.
@@ -158,12 +139,7 @@ impl Panel {
         canvas.line(&[(plot.x0, zero), (plot.x1, zero)], AXIS_PEN);
         let name = fit(&self.name, LABEL.strong(), plot.width() - 100.0);
         canvas.text(plot.x0, plot.y0 - 8.0, &name, LABEL.strong());
-        canvas.text(
-            plot.x0 - 7.0,
-            plot.y0 - 8.0,
-            unit.name,
-            SMALL.at(Anchor::End),
-        );
+        canvas.text(plot.x0 - 7.0, plot.y0 - 8.0, unit.name, SMALL.at(Anchor::End));
         self.label(canvas, plot, room_px);
     }
 
@@ -198,29 +174,14 @@ impl Panel {
 
     /// Labels from the top of the stack to its foot, in the middle of the row.
     fn label(&self, canvas: &mut Canvas, plot: Rect, room_px: f64) {
-        let over = self
-            .over
-            .iter()
-            .map(|o| (o.words.clone(), o.pen.ink, Key::Line(o.pen)));
+        let over = self.over.iter().map(|o| (o.words.clone(), o.pen.ink, Key::Line(o.pen)));
         let areas = self.up.iter().rev().chain(&self.down);
         let areas = areas.map(|area| (area.words.clone(), area.ink, Key::Area(area.fill)));
         let middle = (plot.y0 + plot.y1) / 2.0;
         let labels: Vec<EndLabel> = over
             .chain(areas)
-            .map(|(words, ink, key)| EndLabel {
-                y: middle,
-                words,
-                ink,
-                key: Some(key),
-            })
+            .map(|(words, ink, key)| EndLabel { y: middle, words, ink, key: Some(key) })
             .collect();
-        end_labels(
-            canvas,
-            &labels,
-            plot.x1,
-            room_px,
-            (plot.y0 - 8.0, plot.y1 + 8.0),
-            SMALL,
-        );
+        end_labels(canvas, &labels, plot.x1, room_px, (plot.y0 - 8.0, plot.y1 + 8.0), SMALL);
     }
 }

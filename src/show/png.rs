@@ -43,11 +43,8 @@ fn fonts() -> Arc<fontdb::Database> {
 /// # Errors
 /// When the SVG is not well formed.
 pub fn tree(picture: &Picture) -> Result<Tree, PngError> {
-    let options = Options {
-        fontdb: fonts(),
-        font_family: "DejaVu Sans".to_owned(),
-        ..Options::default()
-    };
+    let options =
+        Options { fontdb: fonts(), font_family: "DejaVu Sans".to_owned(), ..Options::default() };
     Tree::from_str(&picture.svg, &options).map_err(|e| PngError::Svg(picture.name, e.to_string()))
 }
 
@@ -57,19 +54,9 @@ pub fn tree(picture: &Picture) -> Result<Tree, PngError> {
 /// When the SVG cannot be read, has no size, or the PNG cannot be written.
 pub fn png(picture: &Picture) -> Result<Vec<u8>, PngError> {
     let tree = tree(picture)?;
-    let size = tree
-        .size()
-        .to_int_size()
-        .scale_by(SCALE)
-        .ok_or(PngError::Size(picture.name))?;
+    let size = tree.size().to_int_size().scale_by(SCALE).ok_or(PngError::Size(picture.name))?;
     let mut pixels =
         Pixmap::new(size.width(), size.height()).ok_or(PngError::Size(picture.name))?;
-    resvg::render(
-        &tree,
-        Transform::from_scale(SCALE, SCALE),
-        &mut pixels.as_mut(),
-    );
-    pixels
-        .encode_png()
-        .map_err(|e| PngError::Encode(picture.name, e.to_string()))
+    resvg::render(&tree, Transform::from_scale(SCALE, SCALE), &mut pixels.as_mut());
+    pixels.encode_png().map_err(|e| PngError::Encode(picture.name, e.to_string()))
 }

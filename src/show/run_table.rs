@@ -20,10 +20,7 @@ pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
         silence_line(summary).unwrap_or_default(),
         beside_table(summary).map_or(String::new(), |table| table.to_string()),
     ];
-    let kept: Vec<String> = blocks
-        .into_iter()
-        .filter(|block| !block.trim().is_empty())
-        .collect();
+    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
     kept.join("\n")
 }
 
@@ -33,30 +30,16 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     let drawn_wh = (-summary.stored_change_wh).max(0.0);
     let stored_wh = summary.stored_change_wh.max(0.0);
     let used_wh: Vec<f64> = (0..ledger.heads.sources.len())
-        .map(|k| {
-            ledger
-                .rows
-                .iter()
-                .filter_map(|row| row.sources.get(k))
-                .map(|s| s.used_wh)
-                .sum()
-        })
+        .map(|k| ledger.rows.iter().filter_map(|row| row.sources.get(k)).map(|s| s.used_wh).sum())
         .collect();
     let came_wh = used_wh.iter().sum::<f64>() + drawn_wh;
     let unit =
         EnergyUnit::for_largest(came_wh.max(summary.load_wh).max(summary.solar_available_wh));
-    let mut table = Table::new(&[
-        ("Energy", Side::Left),
-        (unit.name, Side::Right),
-        ("share", Side::Right),
-    ]);
+    let mut table =
+        Table::new(&[("Energy", Side::Left), (unit.name, Side::Right), ("share", Side::Right)]);
     let amount = |wh: f64| unit.write(wh);
     let share = |wh: f64| {
-        if came_wh > 0.0 {
-            percent(wh / came_wh)
-        } else {
-            String::new()
-        }
+        if came_wh > 0.0 { percent(wh / came_wh) } else { String::new() }
     };
 
     table.row(&["came in".to_owned(), amount(came_wh), share(came_wh)]);
@@ -70,11 +53,7 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         table.row(&[name, amount(*wh), share(*wh)]);
     }
     if drawn_wh > 0.0 {
-        table.row(&[
-            "  out of the battery, net".to_owned(),
-            amount(drawn_wh),
-            share(drawn_wh),
-        ]);
+        table.row(&["  out of the battery, net".to_owned(), amount(drawn_wh), share(drawn_wh)]);
     }
     let losses = &summary.losses_wh;
     let went = [
@@ -97,13 +76,10 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         }
     }
     let beside = [
-        ("sun refused, battery full", summary.curtailed_wh),
+        ("sun refused by the battery", summary.curtailed_wh),
         ("sun refused, output limit", summary.clipped_wh),
         ("lost in solar conversion", summary.solar_conversion_loss_wh),
-        (
-            "lost off the operating point",
-            summary.operating_point_loss_wh,
-        ),
+        ("lost off the operating point", summary.operating_point_loss_wh),
         ("demand unserved", summary.unserved_wh),
         ("shed below the top tier", summary.shed_wh),
         ("taken at the mains plug", summary.mains_plug_wh),
@@ -129,23 +105,10 @@ pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
     ]);
     let capacity_ah = ledger.heads.capacity_ah;
     let mut line = |name: &str, share: f64, when: String| {
-        table.row(&[
-            format!("  {name}"),
-            percent(share),
-            charge(share * capacity_ah),
-            when,
-        ]);
+        table.row(&[format!("  {name}"), percent(share), charge(share * capacity_ah), when]);
     };
-    line(
-        "start",
-        summary.start_charge_share,
-        moment(&summary.start, summary.hours),
-    );
-    line(
-        "lowest",
-        summary.lowest_charge_share,
-        moment(&summary.lowest_charge_at, summary.hours),
-    );
+    line("start", summary.start_charge_share, moment(&summary.start, summary.hours));
+    line("lowest", summary.lowest_charge_share, moment(&summary.lowest_charge_at, summary.hours));
     let after = match summary.hours_to_full_after {
         Some(h) if h <= 0.0 => String::new(),
         Some(h) => format!("full again {} after the lowest", hours(h)),
@@ -158,17 +121,10 @@ pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
 /// Hours in each tier and what came of them; `None` if there is nothing to tell.
 #[must_use]
 pub fn tier_table(summary: &Summary) -> Option<Table> {
-    let mut table = Table::new(&[
-        ("Hours", Side::Left),
-        ("h", Side::Right),
-        ("share", Side::Right),
-    ]);
+    let mut table =
+        Table::new(&[("Hours", Side::Left), ("h", Side::Right), ("share", Side::Right)]);
     let mut line = |name: &str, h: f64| {
-        let share = if summary.hours > 0.0 {
-            percent(h / summary.hours)
-        } else {
-            String::new()
-        };
+        let share = if summary.hours > 0.0 { percent(h / summary.hours) } else { String::new() };
         table.row(&[format!("  {name}"), trimmed(h, 1), share]);
     };
     if summary.tier_h.len() > 1 {
@@ -176,10 +132,7 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
             line(&format!("tier {}", clean(name)), *h);
         }
     }
-    for (name, h) in [
-        ("dark", summary.dark_h),
-        ("loads disconnected", summary.disconnected_h),
-    ] {
+    for (name, h) in [("dark", summary.dark_h), ("loads disconnected", summary.disconnected_h)] {
         if h > 0.0 {
             line(name, h);
         }
@@ -192,7 +145,10 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
 pub fn engine_table(summary: &Summary) -> Option<Table> {
     let mut table = Table::new(&[("Engine", Side::Left), ("amount", Side::Right)]);
     if summary.engine_h > 0.0 {
-        table.row(&["  generator running".to_owned(), format!("{} h", trimmed(summary.engine_h, 1))]);
+        table.row(&[
+            "  generator running".to_owned(),
+            format!("{} h", trimmed(summary.engine_h, 1)),
+        ]);
     }
     if summary.fuel_l > 0.0 {
         let name = match (summary.engine_h > 0.0, summary.vehicle_wh > 0.0) {
@@ -239,11 +195,6 @@ pub fn beside_table(summary: &Summary) -> Option<Table> {
         ]);
     };
     line("as given", summary.lowest_charge_share, summary.dark_h, summary.unserved_wh);
-    line(
-        "65 % of the nameplate",
-        less.lowest_charge_share,
-        less.dark_h,
-        less.unserved_wh,
-    );
+    line("65 % of the nameplate", less.lowest_charge_share, less.dark_h, less.unserved_wh);
     Some(table)
 }

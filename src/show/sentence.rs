@@ -14,11 +14,7 @@ const ROUNDING_SHARE: f64 = 1e-9;
 /// it can stand as a title.
 #[must_use]
 pub fn first_sentence(ledger: &Ledger, summary: &Summary) -> String {
-    format!(
-        "{}{}",
-        on_air(ledger, summary),
-        lowest_charge(ledger, summary)
-    )
+    format!("{}{}", on_air(ledger, summary), lowest_charge(ledger, summary))
 }
 
 /// The same without the charge: whether the station stayed on the air.
@@ -27,17 +23,13 @@ pub fn on_air(ledger: &Ledger, summary: &Summary) -> String {
     let span_h = summary.hours;
     if summary.dark_h > 0.0 {
         let within = summary.first_dark.filter(|_| summary.dark_h < span_h);
-        let first = within.map_or(String::new(), |at| {
-            format!(", first on {}", moment(&at, span_h))
-        });
+        let first =
+            within.map_or(String::new(), |at| format!(", first on {}", moment(&at, span_h)));
         return format!("Dark for {}{first}", hours_of(summary.dark_h, span_h));
     }
     let whole = hours_of(span_h, span_h);
     if summary.load_wh <= 0.0 {
-        return format!(
-            "No load asked for power in {}",
-            whole.replace("the whole", "the")
-        );
+        return format!("No load asked for power in {}", whole.replace("the whole", "the"));
     }
     let mut said = format!("On air for {whole}");
     if summary.unserved_wh > ROUNDING_SHARE * summary.load_wh {
@@ -47,20 +39,12 @@ pub fn on_air(ledger: &Ledger, summary: &Summary) -> String {
         );
     }
     if let Some(top) = ledger.heads.tiers.first() {
-        let below_h: f64 = summary
-            .tier_h
-            .iter()
-            .filter(|(name, _)| *name != top)
-            .map(|(_, h)| h)
-            .sum();
+        let below_h: f64 =
+            summary.tier_h.iter().filter(|(name, _)| *name != top).map(|(_, h)| h).sum();
         if below_h >= span_h * (1.0 - 1e-9) {
             said += &format!(", none of them in tier \"{}\"", clean(top));
         } else if below_h > 0.0 {
-            let them = if below_h < 0.05 {
-                "some minutes".to_owned()
-            } else {
-                trimmed(below_h, 1)
-            };
+            let them = if below_h < 0.05 { "some minutes".to_owned() } else { trimmed(below_h, 1) };
             said += &format!(", {them} of them below tier \"{}\"", clean(top));
         }
     }
@@ -88,9 +72,8 @@ fn lowest_charge(ledger: &Ledger, summary: &Summary) -> String {
 #[must_use]
 pub fn charge_course(summary: &Summary) -> String {
     let full_again = summary.hours_to_full_after.filter(|h| *h > 0.0);
-    let full_again = full_again.map_or(String::new(), |h| {
-        format!(", full again {} after the lowest", hours(h))
-    });
+    let full_again =
+        full_again.map_or(String::new(), |h| format!(", full again {} after the lowest", hours(h)));
     format!(
         "{} at the start, {} at the lowest, {} at the end{full_again}",
         percent(summary.start_charge_share),

@@ -72,23 +72,14 @@ fn is_sound(row: &Row) -> bool {
         row.dark_h,
         row.mains_plug_wh,
     ];
-    let sources = row.sources.iter().flat_map(|s| {
-        [
-            s.used_wh,
-            s.to_load_wh,
-            s.to_battery_wh,
-            s.clipped_wh,
-            s.curtailed_wh,
-        ]
-    });
+    let sources = row
+        .sources
+        .iter()
+        .flat_map(|s| [s.used_wh, s.to_load_wh, s.to_battery_wh, s.clipped_wh, s.curtailed_wh]);
     let groups = row.groups.iter().flat_map(|g| [g.served_wh, g.unserved_wh]);
     row.hours > 0.0
         && row.hours <= LONGEST_STEP_H
-        && own
-            .into_iter()
-            .chain(sources)
-            .chain(groups)
-            .all(|value| value.abs() < LARGEST)
+        && own.into_iter().chain(sources).chain(groups).all(|value| value.abs() < LARGEST)
 }
 
 impl<'a> Span<'a> {
@@ -100,24 +91,14 @@ impl<'a> Span<'a> {
             .rows
             .iter()
             .filter(|row| is_sound(row))
-            .map(|row| Step {
-                at_h: in_hours(row.start - first.start),
-                row,
-            })
+            .map(|row| Step { at_h: in_hours(row.start - first.start), row })
             .collect();
         let last = steps.last()?;
         let hours = last.end_h();
         let whole_seconds = TimeDelta::seconds((last.row.hours * 3600.0).round() as i64);
         let end = last.row.start.checked_add_signed(whole_seconds)?;
         let left_out = ledger.rows.len() - steps.len();
-        Some(Self {
-            ledger,
-            hours,
-            start: first.start,
-            end,
-            left_out,
-            steps,
-        })
+        Some(Self { ledger, hours, start: first.start, end, left_out, steps })
     }
 
     /// Elapsed hours at a time, kept within the span.
@@ -175,11 +156,7 @@ impl<'a> Span<'a> {
     /// is partly in the state joins the neighbour that is more so.
     #[must_use]
     pub fn spells(&self, share: impl Fn(&Row) -> f64) -> Vec<(f64, f64)> {
-        let share_at = |i: usize| {
-            self.steps
-                .get(i)
-                .map_or(0.0, |s| share(s.row).clamp(0.0, 1.0))
-        };
+        let share_at = |i: usize| self.steps.get(i).map_or(0.0, |s| share(s.row).clamp(0.0, 1.0));
         let mut spells: Vec<(f64, f64)> = Vec::new();
         for (i, step) in self.steps.iter().enumerate() {
             let here = share_at(i);
@@ -204,11 +181,7 @@ impl<'a> Span<'a> {
         let mut spells: Vec<(f64, f64)> = Vec::new();
         for step in self.steps.iter().filter(|step| step.row.dark_h > 0.0) {
             let length = step.row.dark_h.min(step.row.hours);
-            let wait = step
-                .row
-                .first_dark_h
-                .filter(|h| h.is_finite())
-                .unwrap_or(0.0);
+            let wait = step.row.first_dark_h.filter(|h| h.is_finite()).unwrap_or(0.0);
             let from = step.at_h + wait.clamp(0.0, step.row.hours - length);
             join(&mut spells, (from, from + length));
         }

@@ -24,10 +24,7 @@ impl Table {
     /// A table with the given heads, units included: `("Energy, kWh", Side::Right)`.
     #[must_use]
     pub fn new(heads: &[(&str, Side)]) -> Self {
-        Self {
-            heads: heads.iter().map(|(h, s)| ((*h).to_owned(), *s)).collect(),
-            rows: Vec::new(),
-        }
+        Self { heads: heads.iter().map(|(h, s)| ((*h).to_owned(), *s)).collect(), rows: Vec::new() }
     }
 
     /// Adds a row; entries missing at its end are empty, entries too many are dropped. Leading
@@ -101,11 +98,8 @@ mod tests {
 
     #[test]
     fn numbers_stand_right_and_wide_letters_count_twice() {
-        let mut table = Table::new(&[
-            ("What", Side::Left),
-            ("Wh", Side::Right),
-            ("Note", Side::Left),
-        ]);
+        let mut table =
+            Table::new(&[("What", Side::Left), ("Wh", Side::Right), ("Note", Side::Left)]);
         table
             .row(&["  sun", "1,204"])
             .row(&["海", "7", "late"])

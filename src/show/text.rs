@@ -52,11 +52,8 @@ const BOLD_LATIN: [u16; 96] = [
 
 /// Advance of one character, units of 1/2048 em.
 fn advance(c: char, bold: bool) -> u16 {
-    let (basic, latin) = if bold {
-        (&BOLD_BASIC, &BOLD_LATIN)
-    } else {
-        (&REGULAR_BASIC, &REGULAR_LATIN)
-    };
+    let (basic, latin) =
+        if bold { (&BOLD_BASIC, &BOLD_LATIN) } else { (&REGULAR_BASIC, &REGULAR_LATIN) };
     let code = c as u32;
     let known = match code {
         0x20..=0x7E => basic.get((code - 0x20) as usize),
@@ -127,11 +124,7 @@ pub fn clean(name: &str) -> String {
         })
         .collect();
     let words: Vec<&str> = kept.split_whitespace().collect();
-    if words.is_empty() {
-        "(no name)".to_owned()
-    } else {
-        words.join(" ")
-    }
+    if words.is_empty() { "(no name)".to_owned() } else { words.join(" ") }
 }
 
 /// The text, cut with three points where it would be wider than `room_px`.
@@ -174,11 +167,7 @@ fn fold_at(text: &str, face: Type, room_px: f64, lines: usize) -> Vec<String> {
     for word in text.split_whitespace() {
         let full = folded.len() >= lines;
         let Some(line) = folded.last_mut() else { break };
-        let tried = if line.is_empty() {
-            word.to_owned()
-        } else {
-            format!("{line} {word}")
-        };
+        let tried = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
         if line.is_empty() || full || width_px(&tried, face) <= room_px {
             *line = tried;
         } else {

@@ -36,21 +36,11 @@ pub struct Fill {
 }
 
 const fn plain(base: Ink) -> Fill {
-    Fill {
-        base,
-        lines: None,
-        gap_px: 4.0,
-        edge: None,
-    }
+    Fill { base, lines: None, gap_px: 4.0, edge: None }
 }
 
 const fn hatched(base: Ink, hatch: Hatch, lines: Ink, gap_px: f64) -> Fill {
-    Fill {
-        base,
-        lines: Some((hatch, lines)),
-        gap_px,
-        edge: Some(lines),
-    }
+    Fill { base, lines: Some((hatch, lines)), gap_px, edge: Some(lines) }
 }
 
 /// How a line runs.
@@ -76,11 +66,7 @@ pub struct Pen {
 }
 
 const fn pen(ink: Ink, width_px: f64, dash: Dash) -> Pen {
-    Pen {
-        ink,
-        width_px,
-        dash,
-    }
+    Pen { ink, width_px, dash }
 }
 
 /// Where the given point lies in a text.
@@ -128,12 +114,7 @@ impl Type {
 }
 
 const fn set(size_px: f64, bold: bool, ink: Ink) -> Type {
-    Type {
-        size_px,
-        bold,
-        ink,
-        anchor: Anchor::Start,
-    }
+    Type { size_px, bold, ink, anchor: Anchor::Start }
 }
 
 /// Family asked for; the others stand in where it is missing and are about as wide.

@@ -31,12 +31,7 @@ impl<'a> Timeline<'a> {
     /// The span between two places, px.
     #[must_use]
     pub fn new(span: &'a Span<'a>, x0: f64, x1: f64) -> Self {
-        Self {
-            span,
-            x0,
-            x1,
-            days: span.days(),
-        }
+        Self { span, x0, x1, days: span.days() }
     }
 
     /// Where an elapsed hour stands, px.
@@ -99,10 +94,7 @@ impl<'a> Timeline<'a> {
         };
         let mut bounds: Vec<(f64, NaiveDate)> = Vec::new();
         for (at_h, date) in &self.days {
-            if bounds
-                .last()
-                .is_none_or(|(_, known)| key(*known) != key(*date))
-            {
+            if bounds.last().is_none_or(|(_, known)| key(*known) != key(*date)) {
                 bounds.push((*at_h, *date));
             }
         }
@@ -137,11 +129,7 @@ impl<'a> Timeline<'a> {
     fn text_apart(&self, canvas: &mut Canvas, x: f64, y: f64, words: &str) {
         let half = width_px(words, SMALL) / 2.0;
         let area = Rect::new(x - half - 4.0, y - 8.0, x + half + 4.0, y + 2.0);
-        if canvas
-            .text_boxes()
-            .iter()
-            .all(|other| !other.overlaps(&area))
-        {
+        if canvas.text_boxes().iter().all(|other| !other.overlaps(&area)) {
             canvas.text(x, y, words, SMALL.at(Anchor::Middle));
         }
     }
@@ -170,20 +158,13 @@ impl<'a> Timeline<'a> {
             }
         }
         let bounds = self.bounds();
-        let ends = bounds
-            .iter()
-            .skip(1)
-            .map(|(at_h, _)| *at_h)
-            .chain([self.span.hours]);
+        let ends = bounds.iter().skip(1).map(|(at_h, _)| *at_h).chain([self.span.hours]);
         let parts: Vec<(f64, f64, NaiveDate)> = bounds
             .iter()
             .zip(ends)
             .map(|((from, date), to)| (self.x(*from), self.x(to), *date))
             .collect();
-        let widest = parts
-            .iter()
-            .map(|(from, to, _)| to - from)
-            .fold(0.0, f64::max);
+        let widest = parts.iter().map(|(from, to, _)| to - from).fold(0.0, f64::max);
         // The longest pattern with which every full part has room.
         let fits = |pattern: &str, room: f64, date: &NaiveDate| {
             width_px(&name_of(date, pattern), LABEL) + 6.0 <= room
@@ -207,9 +188,7 @@ impl<'a> Timeline<'a> {
         for (from, to, date) in &parts {
             let x = *from;
             separator(canvas, x);
-            let Some(pattern) = patterns[uniform..]
-                .iter()
-                .find(|p| fits(p, to - from, date))
+            let Some(pattern) = patterns[uniform..].iter().find(|p| fits(p, to - from, date))
             else {
                 continue;
             };
@@ -231,11 +210,7 @@ impl<'a> Timeline<'a> {
             }
         }
         separator(canvas, self.x1);
-        if year_told.is_some() {
-            base + 20.0
-        } else {
-            base + 6.0
-        }
+        if year_told.is_some() { base + 20.0 } else { base + 6.0 }
     }
 
     /// Spells as rectangles, joined where less than half a pixel parts them, never thinner than a pixel.
@@ -256,9 +231,5 @@ impl<'a> Timeline<'a> {
 
 fn name_of(date: &NaiveDate, pattern: &str) -> String {
     let name = date.format(pattern.trim_end_matches('.')).to_string();
-    if pattern.ends_with('.') {
-        name.chars().take(1).collect()
-    } else {
-        name
-    }
+    if pattern.ends_with('.') { name.chars().take(1).collect() } else { name }
 }

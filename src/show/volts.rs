@@ -33,27 +33,12 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
         return blank(NAME, ledger);
     };
     let mut canvas = Canvas::new();
-    let (grain, bins) = finest(
-        &span,
-        Grain::Day,
-        ((WIDTH_PX - LEFT_PX - 180.0) / BIN_PX) as usize,
-    );
-    let lowest = bins
-        .iter()
-        .map(|bin| bin.lowest_v)
-        .fold(f64::INFINITY, f64::min);
-    let highest = bins
-        .iter()
-        .map(|bin| bin.mean_high_v)
-        .fold(lowest, f64::max);
+    let (grain, bins) = finest(&span, Grain::Day, ((WIDTH_PX - LEFT_PX - 180.0) / BIN_PX) as usize);
+    let lowest = bins.iter().map(|bin| bin.lowest_v).fold(f64::INFINITY, f64::min);
+    let highest = bins.iter().map(|bin| bin.mean_high_v).fold(lowest, f64::max);
     let bounds = bounds(&ledger.heads, lowest, highest);
-    let drawn = bounds
-        .iter()
-        .filter(|bound| bound.shown)
-        .map(|bound| bound.at_v);
-    let (low, high) = drawn.fold((lowest, highest), |(low, high), v| {
-        (low.min(v), high.max(v))
-    });
+    let drawn = bounds.iter().filter(|bound| bound.shown).map(|bound| bound.at_v);
+    let (low, high) = drawn.fold((lowest, highest), |(low, high), v| (low.min(v), high.max(v)));
     let rim = ((high - low) * 0.06).max(0.02);
 
     let mut lanes = lanes_of(&span);
@@ -79,23 +64,14 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
 
     let title = title_of(&span, summary, below_h);
     let as_line = (right - LEFT_PX) * 24.0 / span.hours >= LINE_DAY_PX;
-    let off: Vec<String> = bounds
-        .iter()
-        .filter(|bound| !bound.shown)
-        .map(|bound| bound.words.clone())
-        .collect();
-    let off = if off.is_empty() {
-        String::new()
-    } else {
-        format!(" Off the scale: {}.", off.join("; "))
-    };
+    let off: Vec<String> =
+        bounds.iter().filter(|bound| !bound.shown).map(|bound| bound.words.clone()).collect();
+    let off =
+        if off.is_empty() { String::new() } else { format!(" Off the scale: {}.", off.join("; ")) };
     let what = if as_line {
         "mean and lowest (in any load state that lasts) of each step".to_owned()
     } else {
-        format!(
-            "range of the means (pale) and lowest of each {}",
-            grain.word()
-        )
+        format!("range of the means (pale) and lowest of each {}", grain.word())
     };
     let drawn = format!("Volts at the battery terminals: {what}.{off}");
     let run = run_line(&span);
@@ -106,24 +82,14 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
     time.nights(&mut canvas, plot, true);
     time.upright_lines(&mut canvas, plot);
     level_ticks(&mut canvas, plot, &scale, 30.0);
-    canvas.text(
-        plot.x0 - 7.0,
-        plot.y0 - 5.0,
-        "V",
-        SMALL.at(super::theme::Anchor::End),
-    );
+    canvas.text(plot.x0 - 7.0, plot.y0 - 5.0, "V", SMALL.at(super::theme::Anchor::End));
 
     let (mut labels, mut levels) = (Vec::new(), Vec::new());
     for bound in bounds.iter().filter(|bound| bound.shown) {
         let y = scale.px(bound.at_v);
         canvas.line(&[(plot.x0, y), (plot.x1, y)], bound.pen);
         levels.push([(plot.x0, y), (plot.x1, y)]);
-        labels.push(EndLabel {
-            y,
-            words: bound.words.clone(),
-            ink: bound.pen.ink,
-            key: None,
-        });
+        labels.push(EndLabel { y, words: bound.words.clone(), ink: bound.pen.ink, key: None });
     }
     let deep = deep(&span, &time, &scale, &bins, as_line);
     canvas.fill(&deep, UNSERVED_FILL);
@@ -136,13 +102,7 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
     } else {
         let range = |bin: &Bin| (scale.px(bin.mean_high_v), scale.px(bin.mean_low_v));
         let lowest = |bin: &Bin| scale.px(bin.lowest_v);
-        vec![draw_range(
-            &mut canvas,
-            &time,
-            &bins,
-            range,
-            (lowest, SECOND_PEN),
-        )]
+        vec![draw_range(&mut canvas, &time, &bins, range, (lowest, SECOND_PEN))]
     };
     if let (Some(bin), Some(step)) = (bins.last(), span.steps.last()) {
         let (mean, lowest) = if as_line {
@@ -151,44 +111,19 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
             ((bin.mean_low_v + bin.mean_high_v) / 2.0, bin.lowest_v)
         };
         let mean = scale.px(mean);
-        labels.push(EndLabel {
-            y: mean,
-            words: mean_words.to_owned(),
-            ink: PETROL,
-            key: None,
-        });
+        labels.push(EndLabel { y: mean, words: mean_words.to_owned(), ink: PETROL, key: None });
         let y = scale.px(lowest);
-        labels.push(EndLabel {
-            y,
-            words: low_words.to_owned(),
-            ink: SLATE,
-            key: None,
-        });
+        labels.push(EndLabel { y, words: low_words.to_owned(), ink: SLATE, key: None });
     }
-    end_labels(
-        &mut canvas,
-        &labels,
-        plot.x1,
-        room,
-        (plot.y0, plot.y1),
-        SMALL,
-    );
-    let lines = courses
-        .iter()
-        .map(Vec::as_slice)
-        .chain(levels.iter().map(|level| level.as_slice()));
-    let busy = Busy {
-        lines: lines.collect(),
-        areas: &deep,
-    };
+    end_labels(&mut canvas, &labels, plot.x1, room, (plot.y0, plot.y1), SMALL);
+    let lines =
+        courses.iter().map(Vec::as_slice).chain(levels.iter().map(|level| level.as_slice()));
+    let busy = Busy { lines: lines.collect(), areas: &deep };
     mark_lowest(&mut canvas, &span, plot, (&time, &scale), &busy);
 
     let below = draw_lanes(&mut canvas, &time, plot.y1 + 8.0, &lanes, room);
     let below = time.axis(&mut canvas, below + 4.0);
-    let about = format!(
-        "{title}. {}. {run}. {drawn}",
-        first_sentence(ledger, summary)
-    );
+    let about = format!("{title}. {}. {run}. {drawn}", first_sentence(ledger, summary));
     canvas.finish(NAME, &title, &about, (WIDTH_PX, below + 8.0))
 }
 
@@ -199,14 +134,9 @@ fn deep(span: &Span, time: &Timeline, scale: &Scale, bins: &[Bin], as_line: bool
         return Vec::new();
     };
     let spans: Vec<(f64, f64, f64)> = if as_line {
-        span.steps
-            .iter()
-            .map(|step| (step.at_h, step.end_h(), step.row.lowest_v))
-            .collect()
+        span.steps.iter().map(|step| (step.at_h, step.end_h(), step.row.lowest_v)).collect()
     } else {
-        bins.iter()
-            .map(|bin| (bin.from_h, bin.to_h, bin.lowest_v))
-            .collect()
+        bins.iter().map(|bin| (bin.from_h, bin.to_h, bin.lowest_v)).collect()
     };
     let bound = scale.px(window.lowest_v);
     spans
@@ -218,25 +148,16 @@ fn deep(span: &Span, time: &Timeline, scale: &Scale, bins: &[Bin], as_line: bool
 
 /// Whether volts lie below the lowest that every device with a window accepts.
 fn is_below(lowest_v: f64, heads: &Heads) -> bool {
-    heads
-        .window_v
-        .as_ref()
-        .is_some_and(|window| lowest_v < window.lowest_v)
+    heads.window_v.as_ref().is_some_and(|window| lowest_v < window.lowest_v)
 }
 
 fn mark_lowest(canvas: &mut Canvas, span: &Span, plot: Rect, on: (&Timeline, &Scale), busy: &Busy) {
     let (time, scale) = on;
-    let Some(step) = span
-        .steps
-        .iter()
-        .min_by(|a, b| a.row.lowest_v.total_cmp(&b.row.lowest_v))
+    let Some(step) = span.steps.iter().min_by(|a, b| a.row.lowest_v.total_cmp(&b.row.lowest_v))
     else {
         return;
     };
-    let at = (
-        time.x((step.at_h + step.end_h()) / 2.0),
-        scale.px(step.row.lowest_v),
-    );
+    let at = (time.x((step.at_h + step.end_h()) / 2.0), scale.px(step.row.lowest_v));
     canvas.dot(at, 4.0, CRIMSON, false);
     let words = format!(
         "lowest {}, {}",
@@ -271,16 +192,8 @@ fn bounds(heads: &Heads, lowest: f64, highest: f64) -> Vec<Bound> {
         }
     };
     if let Some(window) = &heads.window_v {
-        add(
-            window.highest_v,
-            format!("highest for {}", clean(&window.highest_load)),
-            BOUND_PEN,
-        );
-        add(
-            window.lowest_v,
-            format!("lowest for {}", clean(&window.lowest_load)),
-            BOUND_PEN,
-        );
+        add(window.highest_v, format!("highest for {}", clean(&window.highest_load)), BOUND_PEN);
+        add(window.lowest_v, format!("lowest for {}", clean(&window.lowest_load)), BOUND_PEN);
     }
     if let Some(v) = heads.highest_set_point_v {
         add(v, "highest set point".to_owned(), SET_POINT_PEN);

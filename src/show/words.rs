@@ -82,21 +82,9 @@ impl EnergyUnit {
     #[must_use]
     pub fn for_largest(wh: f64) -> Self {
         match wh {
-            wh if wh >= 9_999.5 => Self {
-                name: "kWh",
-                wh: 1000.0,
-                places: 2,
-            },
-            wh if wh >= 99.95 => Self {
-                name: "Wh",
-                wh: 1.0,
-                places: 0,
-            },
-            _ => Self {
-                name: "Wh",
-                wh: 1.0,
-                places: 1,
-            },
+            wh if wh >= 9_999.5 => Self { name: "kWh", wh: 1000.0, places: 2 },
+            wh if wh >= 99.95 => Self { name: "Wh", wh: 1.0, places: 0 },
+            _ => Self { name: "Wh", wh: 1.0, places: 1 },
         }
     }
 
@@ -104,14 +92,7 @@ impl EnergyUnit {
     #[must_use]
     pub fn write(self, wh: f64) -> String {
         let value = wh / self.wh;
-        number(
-            value,
-            if value.abs() >= 99.995 {
-                self.places.min(1)
-            } else {
-                self.places
-            },
-        )
+        number(value, if value.abs() >= 99.995 { self.places.min(1) } else { self.places })
     }
 }
 
@@ -131,11 +112,7 @@ pub fn volts(v: f64) -> String {
 #[must_use]
 pub fn hours(h: f64) -> String {
     let text = trimmed(h, 1);
-    if text == "1" {
-        "1 hour".to_owned()
-    } else {
-        format!("{text} hours")
-    }
+    if text == "1" { "1 hour".to_owned() } else { format!("{text} hours") }
 }
 
 /// A length of time in a title: whole days from two weeks on, else hours.
@@ -167,10 +144,7 @@ pub fn hours_of(part_h: f64, whole_h: f64) -> String {
         return if part_h > 0.0 && minutes < 1.0 {
             format!("less than a minute of {whole}")
         } else if minutes <= 1.0 {
-            format!(
-                "{} of {whole}",
-                if minutes < 1.0 { "none" } else { "1 minute" }
-            )
+            format!("{} of {whole}", if minutes < 1.0 { "none" } else { "1 minute" })
         } else {
             format!("{} minutes of {whole}", number(minutes, 0))
         };

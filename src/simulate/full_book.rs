@@ -53,12 +53,7 @@ impl FullBook {
     }
 
     /// A step begins.
-    pub fn begin_step(
-        &mut self,
-        plan: &Plan,
-        step: usize,
-        state: &State<f64>,
-    ) {
+    pub fn begin_step(&mut self, plan: &Plan, step: usize, state: &State<f64>) {
         let facts = &plan.steps[step];
         let charge = state.charge;
         let stored_wh = plan.battery.stored_wh(charge, state.at_hand);
@@ -210,8 +205,7 @@ impl Book<f64> for FullBook {
             let lost_wh = at_volts(group.wiring_w, volts) * hours;
             let full_wh = bus_wh - lost_wh;
             let group_served_wh = full_wh * phase.served_share;
-            let group_unserved_wh =
-                group.unserved_w * hours + full_wh * (1.0 - phase.served_share);
+            let group_unserved_wh = group.unserved_w * hours + full_wh * (1.0 - phase.served_share);
             flows.served_wh += group_served_wh;
             flows.unserved_wh += group_unserved_wh;
             flows.load_wh += group_served_wh + group_unserved_wh;
@@ -237,11 +231,8 @@ impl Book<f64> for FullBook {
 
         // Sources.
         let bus_wh: f64 = phase.used_wh.iter().sum();
-        let into_battery = if bus_wh > 0.0 {
-            (volts * phase.charged_ah / bus_wh).clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
+        let into_battery =
+            if bus_wh > 0.0 { (volts * phase.charged_ah / bus_wh).clamp(0.0, 1.0) } else { 0.0 };
         let mut by_origin = [0.0; 5];
         let carrying = match plan.supply {
             Some(supply) if phase.grid_supply => Some(supply.source),
@@ -330,11 +321,8 @@ impl Book<f64> for FullBook {
         }
 
         // Time.
-        let dark_share = if phase.served_share < 1.0 && profile.essential {
-            1.0
-        } else {
-            rung.dark_share
-        };
+        let dark_share =
+            if phase.served_share < 1.0 && profile.essential { 1.0 } else { rung.dark_share };
         if dark_share > 0.0 {
             if row.first_dark_h.is_none() {
                 row.first_dark_h = Some(self.elapsed_h);

@@ -3,8 +3,8 @@
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use super::ledger::{Ledger, Losses, Origin, OriginWh, Row};
 use super::beside::{Answer, SilenceCost};
+use super::ledger::{Ledger, Losses, Origin, OriginWh, Row};
 use crate::plan::Plan;
 use crate::scenario::Named;
 
@@ -195,10 +195,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         stored_change_wh: rows.last().map_or(0.0, |row| row.stored_end_wh)
             - rows.first().map_or(0.0, |row| row.stored_start_wh),
         balance_residual_wh: total(&|row| row.residual_wh),
-        largest_step_residual_wh: rows
-            .iter()
-            .map(|row| row.residual_wh.abs())
-            .fold(0.0, f64::max),
+        largest_step_residual_wh: rows.iter().map(|row| row.residual_wh.abs()).fold(0.0, f64::max),
         silence: None,
         at_65_percent: None,
         basis: plan.basis.clone(),

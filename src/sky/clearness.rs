@@ -36,11 +36,7 @@ pub fn greatest(mean: f64, floor: Floor) -> f64 {
     let off = mean - 0.75;
     let fourth = off * off * off * off;
     let fit = 0.6313 + 0.267 * mean - 11.9 * fourth * fourth;
-    if floor == Floor::On && mean < DARK_MONTH {
-        fit.max(GREATEST_FLOOR)
-    } else {
-        fit
-    }
+    if floor == Floor::On && mean < DARK_MONTH { fit.max(GREATEST_FLOOR) } else { fit }
 }
 
 /// Daily clearness of one month.
@@ -61,27 +57,15 @@ impl Clearness {
         let greatest = greatest(mean, floor);
         if mean.is_nan() || mean <= LEAST || mean >= greatest {
             let mean = if mean.is_nan() { 0.0 } else { mean };
-            return Self {
-                least: mean,
-                greatest: mean,
-                g: 0.0,
-            };
+            return Self { least: mean, greatest: mean, g: 0.0 };
         }
         // Ends of +-2000 put the mean within 0.0005 of Kmin or Kmax.
         let (mut low, mut high) = (-2000.0, 2000.0);
         for _ in 0..200 {
             let middle = (low + high) / 2.0;
-            if mean_of(middle, LEAST, greatest) < mean {
-                low = middle
-            } else {
-                high = middle
-            }
+            if mean_of(middle, LEAST, greatest) < mean { low = middle } else { high = middle }
         }
-        Self {
-            least: LEAST,
-            greatest,
-            g: (low + high) / 2.0,
-        }
+        Self { least: LEAST, greatest, g: (low + high) / 2.0 }
     }
 
     /// Clearness of the darkest day.

@@ -45,11 +45,7 @@ pub fn mean_day_states(mean_clearness: f64) -> [f64; STATES] {
     let states: [f64; STATES] =
         std::array::from_fn(|state| law.quantile((state as f64 + 0.5) / STATES as f64));
     let mean = states.iter().sum::<f64>() / STATES as f64;
-    if mean > 0.0 {
-        states.map(|state| state * mean_clearness / mean)
-    } else {
-        states
-    }
+    if mean > 0.0 { states.map(|state| state * mean_clearness / mean) } else { states }
 }
 
 /// One hour of one date, for any clearness of its day.
@@ -93,9 +89,7 @@ impl ClimateDay {
     #[must_use]
     pub fn planes(&self, hour: usize) -> &[PlaneHour] {
         let arrays = self.planes.len() / HOURS;
-        self.planes
-            .get(hour * arrays..(hour + 1) * arrays)
-            .unwrap_or(&[])
+        self.planes.get(hour * arrays..(hour + 1) * arrays).unwrap_or(&[])
     }
 
     /// An hour of the mean day: its irradiance, and that of each array added to `plane_w_m2`.
@@ -105,11 +99,8 @@ impl ClimateDay {
         let mean =
             |of: &dyn Fn(&Irradiance) -> f64| lights.iter().map(of).sum::<f64>() / STATES as f64;
         // Not the plane of the mean light: light around the sun goes as beam times diffuse.
-        plane_w_m2.extend(
-            self.planes(hour)
-                .iter()
-                .map(|plane| mean(&|light| plane.plane_w_m2(light))),
-        );
+        plane_w_m2
+            .extend(self.planes(hour).iter().map(|plane| mean(&|light| plane.plane_w_m2(light))));
         Irradiance {
             ghi_w_m2: mean(&|light| light.ghi_w_m2),
             dni_w_m2: mean(&|light| light.dni_w_m2),
@@ -149,10 +140,7 @@ pub fn month_clearness(
 ) -> MonthClearness {
     let (mut days, mut all, mut sunny) = (0.0, 0.0, 0.0);
     let month_begin = date.with_day(1).unwrap_or(date);
-    for day in month_begin
-        .iter_days()
-        .take_while(|day| day.month() == date.month())
-    {
+    for day in month_begin.iter_days().take_while(|day| day.month() == date.month()) {
         let energy = extraterrestrial_kwh_m2(track, day, offset);
         days += 1.0;
         all += energy;
@@ -161,11 +149,7 @@ pub fn month_clearness(
         }
     }
     MonthClearness {
-        clearness: if sunny > 0.0 {
-            ghi_kwh_m2_day * days / sunny
-        } else {
-            0.0
-        },
+        clearness: if sunny > 0.0 { ghi_kwh_m2_day * days / sunny } else { 0.0 },
         extraterrestrial_kwh_m2: if days > 0.0 { all / days } else { 0.0 },
     }
 }
@@ -214,11 +198,7 @@ impl ClimateTable {
             };
             table.push(climate_day(view, climate, &track, offset, date, &states));
         }
-        if problems.is_empty() {
-            Ok(Self { days: table })
-        } else {
-            Err(problems)
-        }
+        if problems.is_empty() { Ok(Self { days: table }) } else { Err(problems) }
     }
 
     /// The dates in order.
@@ -250,10 +230,7 @@ fn track_of_months(
     last: NaiveDate,
 ) -> Result<SunTrack, PositionError> {
     let beyond = || PositionError("the date is beyond the calendar".into());
-    let from = first
-        .with_day(1)
-        .and_then(|date| hour_start(date, 0, offset))
-        .ok_or_else(beyond)?;
+    let from = first.with_day(1).and_then(|date| hour_start(date, 0, offset)).ok_or_else(beyond)?;
     let until = last
         .with_day(1)
         .and_then(|date| hour_start(date, 32 * HOURS as i64, offset))
@@ -283,18 +260,11 @@ fn climate_day(
     let sunny = energy_wh_m2 >= SUNLESS_KWH_M2 * 1000.0;
     let hours = std::array::from_fn(|hour| HourShape {
         sun: sun[hour].0,
-        ghi_per_clearness_w_m2: if sunny {
-            energy_wh_m2 * share[hour]
-        } else {
-            0.0
-        },
+        ghi_per_clearness_w_m2: if sunny { energy_wh_m2 * share[hour] } else { 0.0 },
         air_c: climate.air_mean_c[month0] + climate.air_swing_c[month0] * air[hour],
     });
     let states = if sunny { *states } else { [0.0; STATES] };
-    let planes = sun
-        .iter()
-        .flat_map(|(hour, suns)| view.plane_hours(hour, suns, month0))
-        .collect();
+    let planes = sun.iter().flat_map(|(hour, suns)| view.plane_hours(hour, suns, month0)).collect();
     ClimateDay {
         date,
         extraterrestrial_kwh_m2: energy_wh_m2 / 1000.0,

@@ -72,10 +72,7 @@ pub fn air_shape(hour_angle_rad: &[f64; HOURS], sunset_hour_angle_rad: f64) -> [
     const COLDEST_AFTER_SUNRISE_H: f64 = -0.17;
     const DECAY: f64 = 2.2;
     let day_h = (sunset_hour_angle_rad * 24.0 / PI).clamp(6.0, 18.0);
-    let (lit_h, dark_h) = (
-        day_h - COLDEST_AFTER_SUNRISE_H,
-        24.0 - day_h + COLDEST_AFTER_SUNRISE_H,
-    );
+    let (lit_h, dark_h) = (day_h - COLDEST_AFTER_SUNRISE_H, 24.0 - day_h + COLDEST_AFTER_SUNRISE_H);
     let coldest_h = 12.0 - day_h / 2.0 + COLDEST_AFTER_SUNRISE_H;
     let by_day = |since_h: f64| libm::sin(PI * since_h / (lit_h + 2.0 * WARMEST_AFTER_NOON_H));
     let mut shape = hour_angle_rad.map(|angle| {

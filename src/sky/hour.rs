@@ -35,10 +35,7 @@ pub fn extraterrestrial_w_m2(suns: &[SunVector]) -> f64 {
     if suns.is_empty() {
         return 0.0;
     }
-    suns.iter()
-        .map(|sun| sun.e0n_w_m2 * sun.up.max(0.0))
-        .sum::<f64>()
-        / suns.len() as f64
+    suns.iter().map(|sun| sun.e0n_w_m2 * sun.up.max(0.0)).sum::<f64>() / suns.len() as f64
 }
 
 /// Means over one hour that turn its global irradiance into beam and diffuse.
@@ -88,11 +85,7 @@ impl SunHour {
     pub fn split(&self, ghi_w_m2: f64) -> Irradiance {
         let ghi_w_m2 = ghi_w_m2.max(0.0);
         if self.e0h_w_m2 <= 0.0 {
-            return Irradiance {
-                ghi_w_m2,
-                dni_w_m2: 0.0,
-                dhi_w_m2: ghi_w_m2,
-            };
+            return Irradiance { ghi_w_m2, dni_w_m2: 0.0, dhi_w_m2: ghi_w_m2 };
         }
         let diffuse_share = erbs_diffuse_share(ghi_w_m2 / self.e0h_w_m2);
         self.close(ghi_w_m2, ghi_w_m2 * diffuse_share)
@@ -103,11 +96,7 @@ impl SunHour {
     #[must_use]
     pub fn close(&self, ghi_w_m2: f64, dhi_w_m2: f64) -> Irradiance {
         if self.e0h_w_m2 <= 0.0 {
-            return Irradiance {
-                ghi_w_m2,
-                dni_w_m2: 0.0,
-                dhi_w_m2: ghi_w_m2,
-            };
+            return Irradiance { ghi_w_m2, dni_w_m2: 0.0, dhi_w_m2: ghi_w_m2 };
         }
         let level_beam = (ghi_w_m2 - dhi_w_m2).max(0.0);
         let dni_w_m2 = (level_beam / self.cos_zenith).min(self.dni_cap_w_m2);

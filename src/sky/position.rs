@@ -40,10 +40,7 @@ pub struct Place {
 
 impl Place {
     pub(super) fn location(self) -> Location {
-        Location {
-            latitude: self.latitude_deg,
-            longitude: self.longitude_deg,
-        }
+        Location { latitude: self.latitude_deg, longitude: self.longitude_deg }
     }
 }
 
@@ -68,10 +65,7 @@ pub struct Air {
 
 impl Air {
     /// 1013.25 hPa and 15 deg C: the standard atmosphere at sea level (ISO 2533).
-    pub const STANDARD: Self = Self {
-        pressure_hpa: 1013.25,
-        air_c: 15.0,
-    };
+    pub const STANDARD: Self = Self { pressure_hpa: 1013.25, air_c: 15.0 };
 }
 
 /// Where the sun stands.
@@ -163,14 +157,7 @@ pub fn sun_position(
 /// When the year is outside its range.
 pub fn geocentric(at: DateTime<Utc>, delta_t_s: f64) -> Result<Geocentric, PositionError> {
     let prepared = prepare(at, delta_t_s)?;
-    let over_gulf = prepared.at(
-        Location {
-            latitude: 0.0,
-            longitude: 0.0,
-        },
-        0.0,
-        None,
-    )?;
+    let over_gulf = prepared.at(Location { latitude: 0.0, longitude: 0.0 }, 0.0, None)?;
     let distance_au = distance_au(&prepared)?;
     let declination_deg = prepared.declination();
     let (sin_zenith, up) = libm::sincos(over_gulf.zenith_angle().to_radians());

@@ -20,10 +20,7 @@ impl SkyProblem {
     /// A problem at a line of the measured series.
     #[must_use]
     pub fn at(line: usize, kind: SkyProblemKind) -> Self {
-        Self {
-            line: Some(line),
-            kind,
-        }
+        Self { line: Some(line), kind }
     }
 }
 
@@ -61,11 +58,7 @@ pub enum SkyProblemKind {
     /// A value that no profile has.
     #[error("`{key}` has {found} at hour {hour}; a number from 0 up is allowed")]
     #[allow(missing_docs)]
-    ProfileValue {
-        key: &'static str,
-        hour: usize,
-        found: f64,
-    },
+    ProfileValue { key: &'static str, hour: usize, found: f64 },
 
     /// More light in a month than any sky lets through.
     #[error(
@@ -96,11 +89,7 @@ pub enum SkyProblemKind {
     /// A year far from any record.
     #[error("year {found}; {lowest} to {highest} is possible")]
     #[allow(missing_docs)]
-    Year {
-        found: i32,
-        lowest: i32,
-        highest: i32,
-    },
+    Year { found: i32, lowest: i32, highest: i32 },
     /// Nothing but comments.
     #[error("the series has no line of column names")]
     NoHeader,
@@ -108,18 +97,9 @@ pub enum SkyProblemKind {
     #[error("the series has no rows")]
     NoRows,
     /// A declared column is not there.
-    #[error(
-        "there is no column `{name}` ({key}); there are {}{}",
-        list(there),
-        hint(like)
-    )]
+    #[error("there is no column `{name}` ({key}); there are {}{}", list(there), hint(like))]
     #[allow(missing_docs)]
-    ColumnMissing {
-        name: String,
-        key: &'static str,
-        there: Vec<String>,
-        like: Option<String>,
-    },
+    ColumnMissing { name: String, key: &'static str, there: Vec<String>, like: Option<String> },
     /// A declared column is there more than once.
     #[error("there is more than one column `{0}`")]
     ColumnTwice(String),
@@ -150,23 +130,14 @@ pub enum SkyProblemKind {
     /// A field that is no number.
     #[error("`{found}` in column `{column}` is no number{}", decimal_hint(*comma))]
     #[allow(missing_docs)]
-    Number {
-        column: String,
-        found: String,
-        comma: bool,
-    },
+    Number { column: String, found: String, comma: bool },
     /// An empty field.
     #[error("column `{0}` is empty")]
     Empty(String),
     /// A number that the quantity cannot have.
     #[error("{found} in column `{column}`; {lowest} to {highest} is possible")]
     #[allow(missing_docs)]
-    OutOfRange {
-        column: String,
-        found: f64,
-        lowest: f64,
-        highest: f64,
-    },
+    OutOfRange { column: String, found: f64, lowest: f64, highest: f64 },
     /// Hours are left out.
     #[error("{hours} h are missing before {next}")]
     #[allow(missing_docs)]
@@ -177,22 +148,14 @@ pub enum SkyProblemKind {
     /// Time runs backwards.
     #[error("the hour from {found} comes after that from {before}")]
     #[allow(missing_docs)]
-    OutOfOrder {
-        found: NaiveDateTime,
-        before: NaiveDateTime,
-    },
+    OutOfOrder { found: NaiveDateTime, before: NaiveDateTime },
     /// More light than the sun can give at that hour.
     #[error(
         "{found} W/m2 in column `{column}` for the hour from {from}; up to {allowed:.0} is possible \
          at that hour (are `utc_offset`, `stamp` and the place right?)"
     )]
     #[allow(missing_docs)]
-    TooBright {
-        column: String,
-        from: NaiveDateTime,
-        found: f64,
-        allowed: f64,
-    },
+    TooBright { column: String, from: NaiveDateTime, found: f64, allowed: f64 },
     /// The hours of the series and of the site's clock do not coincide.
     #[error(
         "the hours of the series begin {minutes} min after those of the site's standard time; \
@@ -206,10 +169,7 @@ pub enum SkyProblemKind {
         minute(needed.0), minute(needed.1), minute(has.0), minute(has.1)
     )]
     #[allow(missing_docs)]
-    NotCovered {
-        needed: (DateTime<Utc>, DateTime<Utc>),
-        has: (DateTime<Utc>, DateTime<Utc>),
-    },
+    NotCovered { needed: (DateTime<Utc>, DateTime<Utc>), has: (DateTime<Utc>, DateTime<Utc>) },
 }
 
 fn minute(at: DateTime<Utc>) -> String {
@@ -217,23 +177,13 @@ fn minute(at: DateTime<Utc>) -> String {
 }
 
 fn list(names: &[String]) -> String {
-    names
-        .iter()
-        .map(|name| format!("`{name}`"))
-        .collect::<Vec<_>>()
-        .join(", ")
+    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
 }
 
 fn hint(like: &Option<String>) -> String {
-    like.as_ref()
-        .map(|name| format!("; did you mean `{name}`?"))
-        .unwrap_or_default()
+    like.as_ref().map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
 }
 
 fn decimal_hint(comma: bool) -> &'static str {
-    if comma {
-        " (is the decimal mark a comma? then declare it)"
-    } else {
-        ""
-    }
+    if comma { " (is the decimal mark a comma? then declare it)" } else { "" }
 }

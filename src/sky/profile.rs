@@ -62,13 +62,7 @@ fn twenty_four(key: &'static str, values: &[f64]) -> Result<[f64; HOURS], Vec<Sk
         Ok(values) if problems.is_empty() => Ok(values),
         Ok(_) => Err(problems),
         Err(_) => {
-            problems.push(
-                SkyProblemKind::ProfileLength {
-                    key,
-                    found: values.len(),
-                }
-                .into(),
-            );
+            problems.push(SkyProblemKind::ProfileLength { key, found: values.len() }.into());
             Err(problems)
         }
     }

@@ -99,9 +99,7 @@ impl Sky {
     #[must_use]
     pub fn index_of(&self, instant: DateTime<Utc>) -> Option<usize> {
         let index = (instant - self.first).num_seconds().div_euclid(3600);
-        usize::try_from(index)
-            .ok()
-            .filter(|index| *index < self.hours.len())
+        usize::try_from(index).ok().filter(|index| *index < self.hours.len())
     }
 
     /// The sky at an instant.
@@ -147,8 +145,7 @@ impl Sky {
                 daylight_share: view.sun_hour(&track, start).0.daylight_share,
                 rated_share: day.rated_share(hour),
             });
-            self.plane_w_m2
-                .extend(view.planes.iter().map(|_| day.plane_w_m2(hour)));
+            self.plane_w_m2.extend(view.planes.iter().map(|_| day.plane_w_m2(hour)));
         }
         Ok(())
     }
@@ -164,10 +161,7 @@ impl Sky {
         let before = first.hour() as usize;
         let days = (before + hours).div_ceil(HOURS);
         let table = ClimateTable::new(view, climate, offset, first.date_naive(), days)?;
-        let all = table
-            .days()
-            .iter()
-            .flat_map(|day| (0..HOURS).map(move |hour| (day, hour)));
+        let all = table.days().iter().flat_map(|day| (0..HOURS).map(move |hour| (day, hour)));
         for (day, hour) in all.skip(before).take(hours) {
             let shape = &day.hours[hour];
             let light = day.mean_hour(hour, &mut self.plane_w_m2);
@@ -219,8 +213,7 @@ impl Sky {
             });
             let month0 = start.with_timezone(&offset).month0() as usize;
             self.plane_w_m2.extend(
-                view.plane_hours(&sun, &suns, month0)
-                    .map(|plane| plane.plane_w_m2(&light)),
+                view.plane_hours(&sun, &suns, month0).map(|plane| plane.plane_w_m2(&light)),
             );
         }
         Ok(())

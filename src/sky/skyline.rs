@@ -28,12 +28,7 @@ impl Skyline {
     pub fn new(points: &[HorizonPoint]) -> Self {
         let mut points: Vec<(f64, f64)> = points
             .iter()
-            .map(|point| {
-                (
-                    point.azimuth_deg.rem_euclid(360.0),
-                    point.height_deg.clamp(0.0, 90.0),
-                )
-            })
+            .map(|point| (point.azimuth_deg.rem_euclid(360.0), point.height_deg.clamp(0.0, 90.0)))
             .collect();
         points.sort_by(|one, other| one.0.total_cmp(&other.0));
         if points.iter().all(|point| point.1 == 0.0) {
@@ -60,11 +55,7 @@ impl Skyline {
             0 => (last.0 - 360.0, last.1),
             _ => self.points[after - 1],
         };
-        let next = self
-            .points
-            .get(after)
-            .copied()
-            .unwrap_or((first.0 + 360.0, first.1));
+        let next = self.points.get(after).copied().unwrap_or((first.0 + 360.0, first.1));
         let width = next.0 - before.0;
         if width <= 0.0 {
             return before.1;
@@ -93,21 +84,10 @@ impl Skyline {
             let side = sin_tilt * libm::cos((towards_deg - azimuth_deg).to_radians());
             // Between these heights the direction is in front of the plane.
             let (from, to) = if cos_tilt >= 0.0 {
-                let grazing = if side < 0.0 {
-                    libm::atan2(-side, cos_tilt)
-                } else {
-                    0.0
-                };
+                let grazing = if side < 0.0 { libm::atan2(-side, cos_tilt) } else { 0.0 };
                 (grazing, FRAC_PI_2)
             } else {
-                (
-                    0.0,
-                    if side > 0.0 {
-                        libm::atan2(side, -cos_tilt)
-                    } else {
-                        0.0
-                    },
-                )
+                (0.0, if side > 0.0 { libm::atan2(side, -cos_tilt) } else { 0.0 })
             };
             let lowest = self.height_deg(towards_deg).to_radians().max(from);
             if lowest < to {
@@ -132,28 +112,17 @@ mod tests {
     fn points(points: &[(f64, f64)]) -> Vec<HorizonPoint> {
         points
             .iter()
-            .map(|&(azimuth_deg, height_deg)| HorizonPoint {
-                azimuth_deg,
-                height_deg,
-            })
+            .map(|&(azimuth_deg, height_deg)| HorizonPoint { azimuth_deg, height_deg })
             .collect()
     }
 
     #[test]
     fn skyline_is_straight_between_its_points_all_round() {
         let skyline = Skyline::new(&points(&[(270.0, 3.0), (90.0, 3.0), (180.0, 6.0)]));
-        for (azimuth, height) in [
-            (90.0, 3.0),
-            (135.0, 4.5),
-            (180.0, 6.0),
-            (225.0, 4.5),
-            (0.0, 3.0),
-            (-45.0, 3.0),
-        ] {
-            assert!(
-                (skyline.height_deg(azimuth) - height).abs() < 1e-12,
-                "{azimuth}"
-            );
+        for (azimuth, height) in
+            [(90.0, 3.0), (135.0, 4.5), (180.0, 6.0), (225.0, 4.5), (0.0, 3.0), (-45.0, 3.0)]
+        {
+            assert!((skyline.height_deg(azimuth) - height).abs() < 1e-12, "{azimuth}");
         }
         let across_north = Skyline::new(&points(&[(350.0, 10.0), (10.0, 0.0)]));
         assert!((across_north.height_deg(0.0) - 5.0).abs() < 1e-12);
@@ -169,10 +138,7 @@ mod tests {
         for tilt in [0.0, 30.0, 60.0, 90.0, 120.0, 180.0] {
             let exact = (1.0 + f64::to_radians(tilt).cos()) / 2.0;
             let summed = all_but_level.sky_share(tilt, 143.0);
-            assert!(
-                (summed - exact).abs() < 1e-5,
-                "tilt {tilt}: {summed} against {exact}"
-            );
+            assert!((summed - exact).abs() < 1e-5, "tilt {tilt}: {summed} against {exact}");
             assert!((Skyline::default().sky_share(tilt, 143.0) - exact).abs() < 1e-12);
         }
         for height in [5.0, 20.0, 60.0] {

@@ -31,14 +31,10 @@ fn arrays() -> Named<Array> {
         }))
         .unwrap()
     };
-    [
-        ("steep", array(60.0, 180.0)),
-        ("flat", array(0.0, 0.0)),
-        ("east", array(90.0, 90.0)),
-    ]
-    .map(|(name, array)| (name.to_owned(), array))
-    .into_iter()
-    .collect()
+    [("steep", array(60.0, 180.0)), ("flat", array(0.0, 0.0)), ("east", array(90.0, 90.0))]
+        .map(|(name, array)| (name.to_owned(), array))
+        .into_iter()
+        .collect()
 }
 
 fn climate() -> Climate {
@@ -59,47 +55,25 @@ fn start() -> DateTime<Utc> {
 }
 
 fn kinds(found: Result<Sky, Vec<SkyProblem>>) -> Vec<Kind> {
-    found
-        .unwrap_err()
-        .into_iter()
-        .map(|problem| problem.kind)
-        .collect()
+    found.unwrap_err().into_iter().map(|problem| problem.kind).collect()
 }
 
 fn points(points: &[(f64, f64)]) -> Vec<HorizonPoint> {
     points
         .iter()
-        .map(|&(azimuth_deg, height_deg)| HorizonPoint {
-            azimuth_deg,
-            height_deg,
-        })
+        .map(|&(azimuth_deg, height_deg)| HorizonPoint { azimuth_deg, height_deg })
         .collect()
 }
 
 #[test]
 fn a_skyline_only_takes_away() {
-    let open = Sky::new(
-        &site(45.0),
-        &Sun::Climate(climate()),
-        &arrays(),
-        zone(),
-        start(),
-        240,
-        None,
-    )
-    .unwrap();
+    let open =
+        Sky::new(&site(45.0), &Sun::Climate(climate()), &arrays(), zone(), start(), 240, None)
+            .unwrap();
     let mut walled = site(45.0);
     walled.horizon = points(&[(90.0, 3.0), (180.0, 6.0), (270.0, 3.0)]);
-    let shut = Sky::new(
-        &walled,
-        &Sun::Climate(climate()),
-        &arrays(),
-        zone(),
-        start(),
-        240,
-        None,
-    )
-    .unwrap();
+    let shut =
+        Sky::new(&walled, &Sun::Climate(climate()), &arrays(), zone(), start(), 240, None).unwrap();
     let mut less = 0;
     for hour in 0..240 {
         for (open, shut) in open.plane_w_m2(hour).iter().zip(shut.plane_w_m2(hour)) {
@@ -115,16 +89,8 @@ fn a_skyline_only_takes_away() {
 fn hours_follow_standard_time_and_night_is_dark() {
     // 3:45 behind: hours of standard time begin at a quarter past in UTC.
     let odd = FixedOffset::west_opt(3 * 3600 + 45 * 60).unwrap();
-    let sky = Sky::new(
-        &site(45.0),
-        &Sun::Climate(climate()),
-        &arrays(),
-        odd,
-        start(),
-        48,
-        None,
-    )
-    .unwrap();
+    let sky =
+        Sky::new(&site(45.0), &Sun::Climate(climate()), &arrays(), odd, start(), 48, None).unwrap();
     assert_eq!(sky.first().to_rfc3339(), "2027-01-18T20:45:00+00:00");
     assert_eq!(sky.index_of(start()), Some(0));
     assert_eq!(sky.index_of(start() + Duration::minutes(45)), Some(1));
@@ -133,9 +99,7 @@ fn hours_follow_standard_time_and_night_is_dark() {
     assert_eq!(sky.hours().len(), 48);
     assert!(sky.plane_w_m2(48).is_empty());
     for (index, hour) in sky.hours().iter().enumerate() {
-        let clock = (sky.first() + Duration::hours(index as i64))
-            .with_timezone(&odd)
-            .hour();
+        let clock = (sky.first() + Duration::hours(index as i64)).with_timezone(&odd).hour();
         let light = hour.light.unwrap();
         if !(5..20).contains(&clock) {
             assert_eq!((light.ghi_w_m2, hour.daylight_share), (0.0, 0.0));
@@ -150,22 +114,10 @@ fn hours_follow_standard_time_and_night_is_dark() {
 #[test]
 fn a_flat_array_gets_the_global_light() {
     let run = |hours| {
-        Sky::new(
-            &site(45.0),
-            &Sun::Climate(climate()),
-            &arrays(),
-            zone(),
-            start(),
-            hours,
-            None,
-        )
+        Sky::new(&site(45.0), &Sun::Climate(climate()), &arrays(), zone(), start(), hours, None)
     };
     let sky = run(8760).unwrap();
-    let level: f64 = sky
-        .hours()
-        .iter()
-        .map(|hour| hour.light.unwrap().ghi_w_m2)
-        .sum();
+    let level: f64 = sky.hours().iter().map(|hour| hour.light.unwrap().ghi_w_m2).sum();
     let flat: f64 = (0..8760).map(|hour| sky.plane_w_m2(hour)[1]).sum();
     assert!((0.93..0.98).contains(&(flat / level)), "{}", flat / level);
 }
@@ -185,11 +137,7 @@ fn clearer_days_are_brighter_and_less_diffuse() {
             assert!(share(0) > share(1));
         }
     }
-    let shares: f64 = day
-        .hours
-        .iter()
-        .map(|hour| hour.ghi_per_clearness_w_m2)
-        .sum();
+    let shares: f64 = day.hours.iter().map(|hour| hour.ghi_per_clearness_w_m2).sum();
     assert!((shares / 1000.0 - day.extraterrestrial_kwh_m2).abs() < 1e-9);
     assert!(day.planes(24).is_empty());
     assert_eq!(day.planes(12).len(), 3);
@@ -228,11 +176,7 @@ fn polar_night_has_no_sun_and_no_complaint() {
     let begin = "2027-12-10T00:00:00Z".parse().unwrap();
     let sun = Sun::Climate(polar);
     let sky = Sky::new(&site(70.0), &sun, &arrays(), zone(), begin, 72, None).unwrap();
-    assert!(
-        sky.hours()
-            .iter()
-            .all(|hour| hour.light.unwrap().ghi_w_m2 == 0.0)
-    );
+    assert!(sky.hours().iter().all(|hour| hour.light.unwrap().ghi_w_m2 == 0.0));
     assert!(sky.hours().iter().all(|hour| hour.air_c.is_finite()));
 }
 
@@ -240,33 +184,15 @@ fn polar_night_has_no_sun_and_no_complaint() {
 fn a_month_brighter_than_the_sun_allows_is_refused() {
     let mut wrong = climate();
     wrong.ghi_kwh_m2_day[0] = 5.0;
-    let found = kinds(Sky::new(
-        &site(45.0),
-        &Sun::Climate(wrong),
-        &arrays(),
-        zone(),
-        start(),
-        24,
-        None,
-    ));
-    assert!(
-        matches!(found[..], [Kind::MonthTooBright { month: 1, .. }]),
-        "{found:?}"
-    );
+    let found =
+        kinds(Sky::new(&site(45.0), &Sun::Climate(wrong), &arrays(), zone(), start(), 24, None));
+    assert!(matches!(found[..], [Kind::MonthTooBright { month: 1, .. }]), "{found:?}");
 }
 
 #[test]
 fn places_and_years_beyond_reach_are_problems_not_panics() {
     let run = |latitude: f64, begin: DateTime<Utc>, hours: usize| {
-        Sky::new(
-            &site(latitude),
-            &Sun::Climate(climate()),
-            &arrays(),
-            zone(),
-            begin,
-            hours,
-            None,
-        )
+        Sky::new(&site(latitude), &Sun::Climate(climate()), &arrays(), zone(), begin, hours, None)
     };
     for found in [
         run(95.0, start(), 24),
@@ -306,22 +232,11 @@ fn a_profile_comes_back_hour_by_hour() {
         (serde_json::json!({"profile": {}}), Kind::ProfileForm),
         (
             serde_json::json!({"profile": {"rated_share": [0.5]}}),
-            Kind::ProfileLength {
-                key: "rated_share",
-                found: 1,
-            },
+            Kind::ProfileLength { key: "rated_share", found: 1 },
         ),
     ] {
         let sun: Sun = serde_json::from_value(wrong).unwrap();
-        let found = kinds(Sky::new(
-            &site(45.0),
-            &sun,
-            &arrays(),
-            zone(),
-            start(),
-            30,
-            None,
-        ));
+        let found = kinds(Sky::new(&site(45.0), &sun, &arrays(), zone(), start(), 30, None));
         assert_eq!(found, [problem]);
     }
 }
@@ -332,15 +247,7 @@ fn measured(offset: &str, text: &str) -> Result<Sky, Vec<SkyProblem>> {
         "stamp": "starts_hour", "utc_offset": offset, "ghi_column": "ghi"
     }}))
     .unwrap();
-    Sky::new(
-        &site(45.0),
-        &sun,
-        &arrays(),
-        zone(),
-        start(),
-        72,
-        Some(text),
-    )
+    Sky::new(&site(45.0), &sun, &arrays(), zone(), start(), 72, Some(text))
 }
 
 /// A year with half of the extraterrestrial light, at the hours of the site's clock.
@@ -377,11 +284,7 @@ fn a_measured_series_is_replayed_where_it_lies() {
     }));
     // Its hours between those of the site; and too short.
     let apart = kinds(measured("-03:30", &text));
-    assert!(
-        apart.contains(&Kind::HoursApart { minutes: 30 }),
-        "{:?}",
-        &apart[..1]
-    );
+    assert!(apart.contains(&Kind::HoursApart { minutes: 30 }), "{:?}", &apart[..1]);
     let short = kinds(measured("-03:00", "hour,ghi\n0,0\n1,0\n"));
     assert!(matches!(short[..], [Kind::NotCovered { .. }]));
     let none = Sky::new(

@@ -43,15 +43,9 @@ pub struct Incidence {
 
 impl Incidence {
     /// Plain glass: what the program uses.
-    pub const GLASS: Self = Self {
-        b0: 0.05,
-        diffuse_share: 0.95,
-    };
+    pub const GLASS: Self = Self { b0: 0.05, diffuse_share: 0.95 };
     /// No loss: for comparison with what a sensor in the plane reads.
-    pub const NONE: Self = Self {
-        b0: 0.0,
-        diffuse_share: 1.0,
-    };
+    pub const NONE: Self = Self { b0: 0.0, diffuse_share: 1.0 };
 
     /// Share of beam that passes, 0 to 1, by the cosine of the angle of incidence.
     #[must_use]
@@ -157,13 +151,7 @@ impl PlaneHour {
             }
         }
         if lit == 0.0 {
-            return Self {
-                beam: 0.0,
-                circumsolar: 0.0,
-                sky,
-                ground,
-                e0n_w_m2: 0.0,
-            };
+            return Self { beam: 0.0, circumsolar: 0.0, sky, ground, e0n_w_m2: 0.0 };
         }
         Self {
             beam: beam_sum / lit,
@@ -181,11 +169,8 @@ impl PlaneHour {
     #[must_use]
     #[inline]
     pub fn plane_w_m2(&self, light: &Irradiance) -> f64 {
-        let around_sun = if self.e0n_w_m2 > 0.0 {
-            (light.dni_w_m2 / self.e0n_w_m2).min(1.0)
-        } else {
-            0.0
-        };
+        let around_sun =
+            if self.e0n_w_m2 > 0.0 { (light.dni_w_m2 / self.e0n_w_m2).min(1.0) } else { 0.0 };
         light.dni_w_m2 * self.beam
             + light.dhi_w_m2 * ((1.0 - around_sun) * self.sky + around_sun * self.circumsolar)
             + light.ghi_w_m2 * self.ground

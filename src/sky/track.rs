@@ -47,9 +47,7 @@ impl SunVector {
     /// Azimuth, degrees east of north, 0 to 360.
     #[must_use]
     pub fn azimuth_deg(&self) -> f64 {
-        libm::atan2(self.east, self.north)
-            .to_degrees()
-            .rem_euclid(360.0)
+        libm::atan2(self.east, self.north).to_degrees().rem_euclid(360.0)
     }
 }
 
@@ -181,9 +179,8 @@ impl SunTrack {
 
     fn geocentric_at_s(&self, at_s: i64) -> position::Geocentric {
         let last = self.knots.len().saturating_sub(2);
-        let number = usize::try_from((at_s - self.first_s).div_euclid(KNOT_S))
-            .unwrap_or(0)
-            .min(last);
+        let number =
+            usize::try_from((at_s - self.first_s).div_euclid(KNOT_S)).unwrap_or(0).min(last);
         let (before, after) = (self.knots[number], self.knots[number + 1]);
         let start_s = self.first_s + number as i64 * KNOT_S;
         let share = (at_s - start_s) as f64 / KNOT_S as f64;
@@ -210,11 +207,8 @@ impl SunTrack {
             wrapped_deg(sun.greenwich_hour_angle_deg + self.place.longitude_deg).to_radians();
         // The angle is so small that it equals its sine to 1 part in 10^9.
         let sin_parallax = PARALLAX_AT_1_AU_DEG.to_radians() / sun.distance_au;
-        let (east, north, up) = self.observer.towards(
-            hour_angle_rad,
-            sun.declination_deg.to_radians(),
-            sin_parallax,
-        );
+        let (east, north, up) =
+            self.observer.towards(hour_angle_rad, sun.declination_deg.to_radians(), sin_parallax);
         SunVector {
             east,
             north,

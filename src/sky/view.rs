@@ -70,11 +70,7 @@ impl View {
 pub fn hour_start(date: NaiveDate, hour: i64, offset: FixedOffset) -> Option<DateTime<Utc>> {
     let seconds = hour * 3600 - i64::from(offset.local_minus_utc());
     let midnight = date.and_hms_opt(0, 0, 0)?;
-    Some(
-        midnight
-            .checked_add_signed(chrono::Duration::seconds(seconds))?
-            .and_utc(),
-    )
+    Some(midnight.checked_add_signed(chrono::Duration::seconds(seconds))?.and_utc())
 }
 
 /// Month of a date, January is 0.

@@ -140,7 +140,9 @@ impl Diode {
     /// controller.
     fn current_a(&self, volts: f64) -> f64 {
         let at = |x: f64| {
-            self.light_a - self.saturation_a * libm::expm1(x / self.slope_v) - self.shunt_a_per_v * x
+            self.light_a
+                - self.saturation_a * libm::expm1(x / self.slope_v)
+                - self.shunt_a_per_v * x
         };
         if at(volts) <= 0.0 {
             return 0.0;
@@ -148,8 +150,8 @@ impl Diode {
         // Newton from above: the excess x - V - Rs I(x) rises and bends upwards, so x only falls.
         let mut x = volts + self.series_ohm * self.light_a;
         for _ in 0..MOST_ROUNDS {
-            let per_v = self.saturation_a / self.slope_v * libm::exp(x / self.slope_v)
-                + self.shunt_a_per_v;
+            let per_v =
+                self.saturation_a / self.slope_v * libm::exp(x / self.slope_v) + self.shunt_a_per_v;
             let less = (x - volts - self.series_ohm * at(x)) / (1.0 + self.series_ohm * per_v);
             x -= less;
             if less < 1e-12 {

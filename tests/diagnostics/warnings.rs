@@ -183,3 +183,200 @@ fn numbers_that_look_odd() {
         "One input is a guess: arrays.roof.rated_w.",
     );
 }
+
+/// The lithium battery of the good scenario, and one of six lead-acid cells.
+const LITHIUM: &str = r#""lithium_iron_phosphate": {
+      "cells_in_series": 4,
+      "capacity_ah": 100,
+      "charge_limit_a": 50,
+      "discharge_limit_a": 100
+    }"#;
+const ACID: &str = r#""lead_acid": {"kind": "agm", "cells_in_series": 6, "resistance_ohm": 0.006,
+      "absorption_v": 14.4, "capacities": [{"discharge_h": 20, "capacity_ah": 100},
+      {"discharge_h": 1, "capacity_ah": 58}]}"#;
+/// A generator that is started below half.
+const GENERATOR: &str = r#""generator": {"rated_w": 1000, "fuel_l": 5,
+    "fuel_line": {"per_rated_kw_l_h": 0.3, "per_kwh_l": 0.35},
+    "rule": {"start_below_share": 0.5, "stop_above_share": 0.8}"#;
+
+#[test]
+fn lead_acid() {
+    assert_eq!(warnings(&[(LITHIUM, ACID)]), []);
+    warned(
+        &[(LITHIUM, &ACID.replace("agm", "flooded"))],
+        Kind::Note,
+        "battery.lead_acid.kind",
+        "Flooded cells give off hydrogen while they are charged: the place must be open to the \
+         outside air, and nothing may spark in it.",
+    );
+    let cold = ACID.replace("\"kind\"", "\"temperature\": {\"fixed_c\": 5}, \"kind\"");
+    warned(
+        &[(LITHIUM, &cold)],
+        Kind::Note,
+        "controllers.tracker.tracking.charge",
+        "The set points of controller `tracker`, the charger do not follow the battery’s \
+         temperature: in the cold a lead-acid battery stays short of full, in the heat it gasses.",
+    );
+    let per_k = |value: &str| format!("\"bulk_v\": 14.3, \"compensation_v_per_k\": {value}");
+    warned(
+        &[(LITHIUM, ACID), (r#""bulk_v": 14.3"#, &per_k("-0.004"))],
+        Kind::Note,
+        "controllers.tracker.tracking.charge.compensation_v_per_k",
+        "-0.004 V per kelvin are -0.667 mV a cell; -3 to -5 mV are usual.",
+    );
+    assert_eq!(warnings(&[(LITHIUM, ACID), (r#""bulk_v": 14.3"#, &per_k("-0.024"))]), []);
+    warned(
+        &[(r#""bulk_v": 14.3"#, &per_k("-0.024"))],
+        Kind::Note,
+        "controllers.tracker.tracking.charge.compensation_v_per_k",
+        "The set points of controller `tracker` follow the battery’s temperature: lithium cells \
+         want the same volts at any.",
+    );
+}
+
+#[test]
+fn a_generator_that_never_starts_or_runs_alone() {
+    let with = |more: &str| format!("{GENERATOR}{more}}},\n  \"disconnect\"");
+    let of = "\"disconnect\"";
+    assert_eq!(warnings(&[(of, &with(""))]), []);
+    warned(
+        &[(of, &with(r#", "fails_to_start_chance": 0.6"#))],
+        Kind::Note,
+        "generator",
+        "The generator never starts in a single run: its chance to fail, 0.6, is 0.5 or more.",
+    );
+    warned(
+        &[(of, &with("").replace("\"fuel_l\": 5", "\"fuel_l\": 0"))],
+        Kind::Note,
+        "generator",
+        "The generator never starts: it has no fuel.",
+    );
+    let attended = |name: &str| format!("  \"attended\": {{\"in\": \"{name}\"}},\n  \"grid\"");
+    warned(
+        &[(of, &with(r#", "allowed": "watch""#)), ("  \"grid\"", &attended("net"))],
+        Kind::Note,
+        "generator.allowed",
+        "The generator may run on when nobody is there (outside “net”): then nobody starts or \
+         refuels it.",
+    );
+    assert_eq!(
+        warnings(&[(of, &with(r#", "allowed": "net""#)), ("  \"grid\"", &attended("watch"))]),
+        []
+    );
+    warned(
+        &[(of, &with("")), ("  \"grid\"", "  \"attended\": \"never\",\n  \"grid\"")],
+        Kind::Note,
+        "generator",
+        "The generator never starts: it is started by hand and nobody comes.",
+    );
+}
+
+#[test]
+fn an_answer_that_rests_on_a_nameplate() {
+    let packs = |measured: &str| {
+        LITHIUM.replace(
+            "\"capacity_ah\": 100",
+            &format!("\"packs\": {{\"club\": {{\"nominal_ah\": 100{measured}}}}}"),
+        )
+    };
+    warned(
+        &[(LITHIUM, &packs(""))],
+        Kind::Nameplate,
+        "battery.lithium_iron_phosphate.packs.club",
+        "Nobody has measured the pack “club”: the answer rests on a nameplate. Beside it stands the \
+         answer with 65 % of that.",
+    );
+    assert_eq!(warnings(&[(LITHIUM, &packs(r#", "measured_ah": 91, "tested": "2026-05-01""#))]), []);
+    warned(
+        &[(LITHIUM, &packs(r#", "measured_ah": 191"#))],
+        Kind::Note,
+        "battery.lithium_iron_phosphate.packs.club.measured_ah",
+        "“club” holds 191 Ah by its test and 100 Ah by its nameplate: are they swapped?",
+    );
+    let datasheet = LITHIUM.replace(
+        "\"capacity_ah\": 100",
+        "\"capacity_ah\": 100, \"basis\": {\"capacity_ah\": \"datasheet\"}",
+    );
+    warned(
+        &[(LITHIUM, &datasheet)],
+        Kind::Nameplate,
+        "battery.lithium_iron_phosphate.capacity_ah",
+        "The battery’s capacity is not measured: the answer rests on a nameplate. Beside it stands \
+         the answer with 65 % of that.",
+    );
+}
+
+#[test]
+fn hands_that_never_come() {
+    let never = ("  \"grid\"", "  \"attended\": \"never\",\n  \"grid\"");
+    warned(
+        &[(r#""count": 2"#, r#""count": 2, "deployed": "watch""#), never],
+        Kind::Note,
+        "arrays.roof.deployed",
+        "The array “roof” never stands outside: it is put out by hand and nobody comes.",
+    );
+    let wakes = LITHIUM.replace("\"capacity_ah\"", "\"wakes\": \"by_hand\", \"capacity_ah\"");
+    warned(
+        &[(LITHIUM, &wakes), never],
+        Kind::Note,
+        "battery.lithium_iron_phosphate.wakes",
+        "Once its board has opened the battery stays dead: it is woken by hand and nobody comes.",
+    );
+    let snow = |more: &str, at: &str| {
+        format!("  \"snow\": {{\"falls\": [{{\"at\": \"{at}\"}}]{more}}},\n  \"attended\": \"never\",\n  \"grid\"")
+    };
+    warned(
+        &[("  \"grid\"", &snow(r#", "cleared_after_h": 2"#, "2027-01-19T03:00"))],
+        Kind::Note,
+        "snow.cleared_after_h",
+        "Nobody clears the snow: nobody comes.",
+    );
+    warned(
+        &[("  \"grid\"", &snow("", "2027-02-19T03:00"))],
+        Kind::Note,
+        "snow.falls[0].at",
+        "This snow falls outside the span: the run never meets it.",
+    );
+}
+
+#[test]
+fn panels_that_do_not_suit_a_switching_controller() {
+    let with = |sheet: &str, rated: &str| {
+        let tracking = "\"tracking\": {\n        \"output_limit_a\": 20";
+        let switching = tracking.replace("tracking", "switching");
+        warnings(&[
+            (tracking, &switching),
+            (r#""rated_w": 100"#, &format!("\"rated_w\": {rated}, \"datasheet\": {{{sheet}}}")),
+        ])
+    };
+    let said = |found: &[Warning]| -> Vec<(String, String)> {
+        found.iter().map(|it| (it.path.clone(), it.text.clone())).collect()
+    };
+    let usual = r#""isc_a": 5.9, "voc_v": 22.0, "imp_a": 5.5, "vmp_v": 18.2"#;
+    assert_eq!(with(usual, "100"), []);
+    assert_eq!(
+        said(&with(usual, "150")),
+        [(
+            "arrays.roof.rated_w".to_owned(),
+            "The datasheet’s 5.5 A and 18.2 V make 100 W; `rated_w` says 150 W.".to_owned()
+        )]
+    );
+    assert_eq!(
+        said(&with(r#""isc_a": 3.4, "voc_v": 40.0, "imp_a": 3.1, "vmp_v": 32.5"#, "100")),
+        [(
+            "arrays.roof.datasheet.voc_v".to_owned(),
+            "At battery volts these panels give less than half of their power: their best point is \
+             at 32.5 V. A tracking controller would lose little."
+                .to_owned()
+        )]
+    );
+    assert_eq!(
+        said(&with(r#""isc_a": 8.6, "voc_v": 15.0, "imp_a": 8.1, "vmp_v": 12.4"#, "100")),
+        [(
+            "arrays.roof.datasheet.voc_v".to_owned(),
+            "These panels never bring the battery to 14.3 V: warmed by the sun they have 13.5 V, \
+             with nothing connected."
+                .to_owned()
+        )]
+    );
+}

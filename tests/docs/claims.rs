@@ -79,7 +79,8 @@ fn what_the_readme_says_of_the_harbour_is_so() {
     let book = single::run(&plan);
     let listening = book.rows.iter().filter(|row| {
         let hour = row.start.format("%H").to_string();
-        ("17".."20").contains(&hour.as_str()) && row.sources.last().is_some_and(|it| it.used_wh > 0.0)
+        ("17".."20").contains(&hour.as_str())
+            && row.sources.last().is_some_and(|it| it.used_wh > 0.0)
     });
     assert_eq!(listening.count(), 0);
     let always = outcome(&harbour, |it| "charger on".clone_into(&mut it.strategy));

@@ -59,7 +59,10 @@ fn the_commands_of_the_readme_are_run_on_every_change() {
     assert_eq!(commands.len(), 2, "two commands open the README");
     let checks = text(".ci/run");
     for command in commands {
-        assert!(checks.lines().any(|line| line.trim() == command), ".ci/run does not run `{command}`");
+        assert!(
+            checks.lines().any(|line| line.trim() == command),
+            ".ci/run does not run `{command}`"
+        );
     }
 }
 

@@ -28,8 +28,7 @@ fn left() -> BTreeMap<Key, Reached> {
         let Ok(entries) = std::fs::read_dir(&folder) else { continue };
         for entry in entries {
             let path = entry.unwrap().path();
-            let mut reader =
-                csv::ReaderBuilder::new().flexible(true).from_path(&path).unwrap();
+            let mut reader = csv::ReaderBuilder::new().flexible(true).from_path(&path).unwrap();
             for record in reader.records() {
                 // A file that is being written by another test run.
                 let Ok(record) = record else { continue };
@@ -114,7 +113,8 @@ fn the_table_holds_what_the_checks_have_left() {
     }
     let standing = standing();
     for (key, reached) in left() {
-        let fresh: Vec<String> = row(&key, &reached).iter().map(|it| it.trim().to_owned()).collect();
+        let fresh: Vec<String> =
+            row(&key, &reached).iter().map(|it| it.trim().to_owned()).collect();
         assert_eq!(
             standing.get(&key),
             Some(&fresh),
@@ -170,11 +170,16 @@ fn test_sources() -> Vec<(String, String)> {
 fn names_in(text: &str) -> BTreeSet<String> {
     let mut names = BTreeSet::new();
     // Function, and which of its arguments are source and quantity.
-    let calls: [(&str, &[usize]); 3] = [("reached(", &[1, 2]), ("check(", &[0, 1]), ("sampled(", &[0, 1])];
+    let calls: [(&str, &[usize]); 3] =
+        [("reached(", &[1, 2]), ("check(", &[0, 1]), ("sampled(", &[0, 1])];
     for (call, places) in calls {
         for (at, _) in text.match_indices(call) {
             let before = text[..at].chars().next_back().unwrap_or(' ');
-            if before.is_alphanumeric() || before == '_' || before == '.' || text[..at].ends_with("fn ") {
+            if before.is_alphanumeric()
+                || before == '_'
+                || before == '.'
+                || text[..at].ends_with("fn ")
+            {
                 continue;
             }
             let arguments = arguments(&text[at + call.len()..]);

@@ -80,12 +80,20 @@ impl Walk {
         for branch in node["oneOf"].as_array().into_iter().flatten() {
             let said = branch["description"].as_str().unwrap_or_default();
             if let Some(word) = branch["const"].as_str() {
-                self.rows.push(vec![format!("`{path}: \"{word}\"`"), String::new(), said.to_owned()]);
+                self.rows.push(vec![
+                    format!("`{path}: \"{word}\"`"),
+                    String::new(),
+                    said.to_owned(),
+                ]);
             }
             for (key, property) in branch["properties"].as_object().into_iter().flatten() {
                 let path = format!("{path}.{key}");
                 let inner = target(property);
-                self.rows.push(vec![format!("`{path}`"), facts(property, inner, &path), said.to_owned()]);
+                self.rows.push(vec![
+                    format!("`{path}`"),
+                    facts(property, inner, &path),
+                    said.to_owned(),
+                ]);
                 match property["$ref"].as_str() {
                     Some(name) if self.shown.contains_key(name) => {}
                     Some(name) => {

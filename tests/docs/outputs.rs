@@ -66,7 +66,9 @@ pub fn summary_keys() -> String {
         };
         let mark = if key == "warnings" { "[]" } else { "" };
         rows.extend(
-            inner.into_iter().map(|(field, meaning)| vec![format!("`{key}{mark}.{field}`"), meaning]),
+            inner
+                .into_iter()
+                .map(|(field, meaning)| vec![format!("`{key}{mark}.{field}`"), meaning]),
         );
     }
     markdown(&["key", "meaning"], &rows)

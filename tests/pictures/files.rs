@@ -9,16 +9,8 @@ use super::invented::Station;
 
 fn table(bytes: &[u8]) -> (Vec<String>, Vec<Vec<String>>) {
     let mut reader = csv::Reader::from_reader(bytes);
-    let heads = reader
-        .headers()
-        .unwrap()
-        .iter()
-        .map(str::to_owned)
-        .collect();
-    let rows = reader
-        .records()
-        .map(|r| r.unwrap().iter().map(str::to_owned).collect())
-        .collect();
+    let heads = reader.headers().unwrap().iter().map(str::to_owned).collect();
+    let rows = reader.records().map(|r| r.unwrap().iter().map(str::to_owned).collect()).collect();
     (heads, rows)
 }
 
@@ -28,37 +20,23 @@ fn the_ledger_file_holds_the_book() {
     let (heads, rows) = table(&ledger_csv(&ledger).unwrap());
     assert_eq!(rows.len(), 960);
     let place = |name: &str| {
-        heads
-            .iter()
-            .position(|h| h == name)
-            .unwrap_or_else(|| panic!("{name} in {heads:?}"))
+        heads.iter().position(|h| h == name).unwrap_or_else(|| panic!("{name} in {heads:?}"))
     };
     let sum_wh = |name: &str| -> f64 {
         let column = place(name);
-        rows.iter()
-            .map(|row| row[column].parse::<f64>().unwrap() * 0.25)
-            .sum()
+        rows.iter().map(|row| row[column].parse::<f64>().unwrap() * 0.25).sum()
     };
     // Written to a microwatt: 960 steps of a quarter hour err by at most 0.12 mWh.
     let near = |a: f64, b: f64| assert!((a - b).abs() < 2e-4, "{a} against {b}");
     near(sum_wh("served_w"), summary.served_wh);
-    near(
-        sum_wh("desk_served_w") + sum_wh("house_served_w"),
-        summary.served_wh,
-    );
+    near(sum_wh("desk_served_w") + sum_wh("house_served_w"), summary.served_wh);
     near(sum_wh("shed_w"), summary.shed_wh);
     near(sum_wh("stored_change_w"), summary.stored_change_wh);
-    let sun: f64 = [
-        "roof_east",
-        "roof_west",
-        "shed",
-        "lawn",
-        "wall_with_a_rather_long_name",
-        "van",
-    ]
-    .iter()
-    .map(|word| sum_wh(&format!("{word}_used_w")))
-    .sum();
+    let sun: f64 =
+        ["roof_east", "roof_west", "shed", "lawn", "wall_with_a_rather_long_name", "van"]
+            .iter()
+            .map(|word| sum_wh(&format!("{word}_used_w")))
+            .sum();
     near(sun, summary.solar_used_wh);
     assert_eq!(rows[0][place("start_utc")], "2027-03-11T12:00:00Z");
     assert_eq!(rows[0][place("start_local")], "2027-03-11T09:00:00-03:00");
@@ -72,20 +50,14 @@ fn the_ledger_file_holds_the_book() {
 #[test]
 fn every_head_is_one_word_with_its_unit_and_explained_once() {
     let (mut ledger, _) = Station::january().walk();
-    for (source, name) in ledger
-        .heads
-        .sources
-        .iter_mut()
-        .zip(["Roof Süd!", "roof s d", "mains"])
-    {
+    for (source, name) in ledger.heads.sources.iter_mut().zip(["Roof Süd!", "roof s d", "mains"]) {
         source.name = name.to_owned();
     }
     ledger.heads.groups = vec!["海".to_owned(), "group".to_owned()];
     let (heads, rows) = table(&ledger_csv(&ledger).unwrap());
     assert_eq!(heads.iter().collect::<HashSet<_>>().len(), heads.len());
     assert!(heads.iter().all(|head| {
-        head.chars()
-            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+        head.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
     }));
     assert!(
         heads.contains(&"roof_s_d_used_w".to_owned())
@@ -97,14 +69,8 @@ fn every_head_is_one_word_with_its_unit_and_explained_once() {
     assert!(rows.iter().all(|row| row.len() == heads.len()));
 
     let explained = columns();
-    let per_source = explained
-        .iter()
-        .filter(|(name, ..)| name.starts_with("<source>"))
-        .count();
-    let per_group = explained
-        .iter()
-        .filter(|(name, ..)| name.starts_with("<group>"))
-        .count();
+    let per_source = explained.iter().filter(|(name, ..)| name.starts_with("<source>")).count();
+    let per_group = explained.iter().filter(|(name, ..)| name.starts_with("<group>")).count();
     assert_eq!(heads.len(), explained.len() + per_source * 2 + per_group);
     for (name, unit, meaning) in explained {
         assert!(!meaning.is_empty());
@@ -130,10 +96,7 @@ fn header_words_are_safe_and_differ() {
         header_words(&["A b", "a-b", "", "é"], "source"),
         ["a_b", "a_b_2", "source", "source_2"]
     );
-    assert_eq!(
-        header_words(&["a_2", "a", "a"], "source"),
-        ["a_2", "a", "a_3"]
-    );
+    assert_eq!(header_words(&["a_2", "a", "a"], "source"), ["a_2", "a", "a_3"]);
 }
 
 #[test]

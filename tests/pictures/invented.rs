@@ -88,14 +88,8 @@ impl Station {
 
     /// Ten days in spring with six controllers, no mains, quarter-hour steps.
     pub fn ten_days() -> Self {
-        let names = [
-            "roof east",
-            "roof west",
-            "shed",
-            "lawn",
-            "wall, with a rather long name",
-            "van",
-        ];
+        let names =
+            ["roof east", "roof west", "shed", "lawn", "wall, with a rather long name", "van"];
         Self {
             title: "Ten days on many small panels (invented)",
             start: "2027-03-11T09:00:00-03:00",
@@ -146,10 +140,7 @@ impl Station {
             let height = (1.0 - ((clock + step_h / 2.0 - 12.0) / half_day).powi(2)).max(0.0);
             let cloud = self.sky[(elapsed_h / 24.0) as usize % self.sky.len()];
             let sun = height * cloud * (0.62 + 0.3 * season) * daylight_share;
-            let grid = !self
-                .grid_down_h
-                .iter()
-                .any(|(a, b)| (*a..*b).contains(&elapsed_h));
+            let grid = !self.grid_down_h.iter().any(|(a, b)| (*a..*b).contains(&elapsed_h));
             let share = stored_wh / capacity_wh;
             if self.tiers.len() > 1 && clock.fract() == 0.0 && matches!(clock as u32, 8 | 17) {
                 tier = [0.45, 0.25, 0.01]
@@ -161,11 +152,7 @@ impl Station {
             if open && share > 0.04 {
                 open = false;
             }
-            let awake = if (6.0..23.0).contains(&clock) {
-                1.0
-            } else {
-                0.55
-            };
+            let awake = if (6.0..23.0).contains(&clock) { 1.0 } else { 0.55 };
             let full_wh = self.load_w * step_h * awake;
             let load_wh = full_wh * [1.0, 0.6, 0.3, 0.05][tier];
             supply |= share < self.supply_below_share;
@@ -222,11 +209,7 @@ impl Station {
             let from_bus = load_wh - to_load;
             let served_bus = if open { 0.0 } else { from_bus.min(spare) };
             let unserved = from_bus - served_bus;
-            let gone = if from_bus > 0.0 {
-                unserved / from_bus
-            } else {
-                0.0
-            };
+            let gone = if from_bus > 0.0 { unserved / from_bus } else { 0.0 };
             open = open || gone > 1e-6;
             let served = to_load + served_bus;
             let stored_end = stored_wh + charge_wh - served_bus - own_wh - losses.total_wh();
@@ -288,16 +271,10 @@ impl Station {
         let mut sources: Vec<Source> = self
             .controllers
             .iter()
-            .map(|(name, _)| Source {
-                name: (*name).to_owned(),
-                origin: Origin::Sun,
-            })
+            .map(|(name, _)| Source { name: (*name).to_owned(), origin: Origin::Sun })
             .collect();
         if self.mains {
-            sources.push(Source {
-                name: "mains".to_owned(),
-                origin: Origin::Mains,
-            });
+            sources.push(Source { name: "mains".to_owned(), origin: Origin::Mains });
         }
         let heads = Heads {
             title: self.title.to_owned(),
@@ -305,14 +282,12 @@ impl Station {
             groups: vec!["desk".to_owned(), "house".to_owned()],
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
             capacity_ah: self.capacity_ah,
-            window_v: self
-                .window
-                .map(|(low, low_load, high, high_load)| NarrowestWindow {
-                    lowest_v: low,
-                    lowest_load: low_load.to_owned(),
-                    highest_v: high,
-                    highest_load: high_load.to_owned(),
-                }),
+            window_v: self.window.map(|(low, low_load, high, high_load)| NarrowestWindow {
+                lowest_v: low,
+                lowest_load: low_load.to_owned(),
+                highest_v: high,
+                highest_load: high_load.to_owned(),
+            }),
             open_v: 11.8,
             highest_set_point_v: (!self.controllers.is_empty()).then_some(14.3),
         };
@@ -329,33 +304,20 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
     let sun = |of: fn(&SourceFlows) -> f64| {
         sum(&|row| {
             let pairs = row.sources.iter().zip(&ledger.heads.sources);
-            pairs
-                .filter(|(_, s)| s.origin == Origin::Sun)
-                .map(|(flow, _)| of(flow))
-                .sum()
+            pairs.filter(|(_, s)| s.origin == Origin::Sun).map(|(flow, _)| of(flow)).sum()
         })
     };
     let mains = |of: fn(&SourceFlows) -> f64| {
         sum(&|row| {
             let pairs = row.sources.iter().zip(&ledger.heads.sources);
-            pairs
-                .filter(|(_, s)| s.origin == Origin::Mains)
-                .map(|(flow, _)| of(flow))
-                .sum()
+            pairs.filter(|(_, s)| s.origin == Origin::Mains).map(|(flow, _)| of(flow)).sum()
         })
     };
-    let lowest = rows
-        .iter()
-        .min_by(|a, b| a.charge_lowest_share.total_cmp(&b.charge_lowest_share))
-        .unwrap();
+    let lowest =
+        rows.iter().min_by(|a, b| a.charge_lowest_share.total_cmp(&b.charge_lowest_share)).unwrap();
     let dark = rows.iter().find(|row| row.dark_h > 0.0);
     let hours = sum(&|row| row.hours);
-    let mut tier_h: Named<f64> = ledger
-        .heads
-        .tiers
-        .iter()
-        .map(|t| (t.clone(), 0.0))
-        .collect();
+    let mut tier_h: Named<f64> = ledger.heads.tiers.iter().map(|t| (t.clone(), 0.0)).collect();
     for row in rows {
         tier_h[row.tier] += row.hours;
     }
@@ -389,10 +351,7 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
             }),
         end_charge_share: last.charge_end_share,
         hours_to_full_after: None,
-        lowest_v: rows
-            .iter()
-            .map(|r| r.lowest_v)
-            .fold(f64::INFINITY, f64::min),
+        lowest_v: rows.iter().map(|r| r.lowest_v).fold(f64::INFINITY, f64::min),
         solar_available_wh: sun(|f| f.available_wh),
         solar_used_wh: sun(|f| f.used_wh),
         solar_conversion_loss_wh: sun(|f| f.conversion_loss_wh),

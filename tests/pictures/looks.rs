@@ -8,10 +8,7 @@ use longwatch::show::theme::{
 /// Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE TVCG 15(6), 2009,
 /// table for severity 1.0; values from memory.
 const SIGHTS: [(&str, [[f64; 3]; 3]); 4] = [
-    (
-        "normal",
-        [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
-    ),
+    ("normal", [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
     (
         "no red cones",
         [
@@ -42,11 +39,7 @@ const SIGHTS: [(&str, [[f64; 3]; 3]); 4] = [
 fn linear(ink: Ink) -> [f64; 3] {
     [ink.0, ink.1, ink.2].map(|byte| {
         let v = f64::from(byte) / 255.0;
-        if v <= 0.04045 {
-            v / 12.92
-        } else {
-            ((v + 0.055) / 1.055).powf(2.4)
-        }
+        if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
     })
 }
 
@@ -58,13 +51,8 @@ fn luminance(rgb: [f64; 3]) -> f64 {
 fn lab(rgb: [f64; 3]) -> [f64; 3] {
     let x = 0.4124 * rgb[0] + 0.3576 * rgb[1] + 0.1805 * rgb[2];
     let z = 0.0193 * rgb[0] + 0.1192 * rgb[1] + 0.9505 * rgb[2];
-    let [fx, fy, fz] = [x / 0.9505, luminance(rgb), z / 1.089].map(|t: f64| {
-        if t > 0.008856 {
-            t.cbrt()
-        } else {
-            7.787 * t + 16.0 / 116.0
-        }
-    });
+    let [fx, fy, fz] = [x / 0.9505, luminance(rgb), z / 1.089]
+        .map(|t: f64| if t > 0.008856 { t.cbrt() } else { 7.787 * t + 16.0 / 116.0 });
     [116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz)]
 }
 
@@ -92,10 +80,7 @@ fn every_two_fills_differ_for_every_eye() {
             }
             for (sight, matrix) in &SIGHTS {
                 let distance = apart(seen(fill.base, matrix), seen(other.base, matrix));
-                assert!(
-                    distance > 10.0,
-                    "{name} and {other_name}, {sight}: {distance:.0}"
-                );
+                assert!(distance > 10.0, "{name} and {other_name}, {sight}: {distance:.0}");
             }
         }
     }
@@ -107,10 +92,7 @@ fn every_two_fills_differ_on_grey_paper() {
         for (other_name, other) in &FILLS[k + 1..] {
             let step = (lab(linear(fill.base))[0] - lab(linear(other.base))[0]).abs();
             let differ = pattern(fill) != pattern(other) || step > 5.0;
-            assert!(
-                differ,
-                "{name} and {other_name}: {step:.0} in lightness and the same pattern"
-            );
+            assert!(differ, "{name} and {other_name}: {step:.0} in lightness and the same pattern");
         }
     }
 }

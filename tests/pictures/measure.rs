@@ -65,21 +65,14 @@ fn numbers_outside(picture: &Picture) -> Vec<String> {
     let document = resvg::usvg::roxmltree::Document::parse(&picture.svg).expect("well-formed XML");
     let root = document.root_element();
     assert_eq!(root.attribute("role"), Some("img"));
-    let view: Vec<f64> = root
-        .attribute("viewBox")
-        .unwrap()
-        .split(' ')
-        .map(|n| n.parse().unwrap())
-        .collect();
+    let view: Vec<f64> =
+        root.attribute("viewBox").unwrap().split(' ').map(|n| n.parse().unwrap()).collect();
     let mut faults = Vec::new();
     let mut check = |text: &str, most: f64| match text.parse::<f64>() {
         Ok(value) if value.is_finite() && (-1.0..=most + 1.0).contains(&value) => {}
         _ => faults.push(format!("`{text}` is no place on the sheet")),
     };
-    for node in document
-        .descendants()
-        .filter(|node| node.is_element() && *node != root)
-    {
+    for node in document.descendants().filter(|node| node.is_element() && *node != root) {
         for attribute in node.attributes() {
             match attribute.name() {
                 "points" => {

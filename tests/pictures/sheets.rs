@@ -34,11 +34,8 @@ fn pictures_of_ordinary_runs_are_legible_and_left_for_eyes() {
         assert_sound(name, &ledger, &summary);
         for (picture, png) in pictures_png(&ledger, &summary).unwrap() {
             assert_eq!(&png[1..4], b"PNG");
-            std::fs::write(
-                folder.join(format!("{name}-{}.svg", picture.name)),
-                &picture.svg,
-            )
-            .unwrap();
+            std::fs::write(folder.join(format!("{name}-{}.svg", picture.name)), &picture.svg)
+                .unwrap();
             std::fs::write(folder.join(format!("{name}-{}.png", picture.name)), &png).unwrap();
         }
     }
@@ -50,17 +47,10 @@ fn spans_of_every_length_keep_their_labels_apart() {
         2, 5, 12, 23, 25, 36, 48, 96, 120, 168, 200, 336, 337, 500, 720, 1000, 1600, 2200, 3000,
         5000, 20_000,
     ] {
-        for start in [
-            "2027-02-27T18:00:00-03:00",
-            "2027-12-30T23:00:00-03:00",
-            "2027-03-13T00:00:00-03:00",
-        ] {
-            let station = Station {
-                hours,
-                start,
-                summer_time: true,
-                ..Station::january()
-            };
+        for start in
+            ["2027-02-27T18:00:00-03:00", "2027-12-30T23:00:00-03:00", "2027-03-13T00:00:00-03:00"]
+        {
+            let station = Station { hours, start, summer_time: true, ..Station::january() };
             let (ledger, summary) = station.walk();
             assert_sound(&format!("{hours} h from {start}"), &ledger, &summary);
         }
@@ -69,55 +59,20 @@ fn spans_of_every_length_keep_their_labels_apart() {
 
 #[test]
 fn odd_stations_are_drawn() {
-    let many: Vec<(&'static str, f64)> = (0..40)
-        .map(|k| ("one of many", 20.0 + f64::from(k)))
-        .collect();
+    let many: Vec<(&'static str, f64)> =
+        (0..40).map(|k| ("one of many", 20.0 + f64::from(k))).collect();
     let odd = [
-        (
-            "five-minute steps",
-            Station {
-                step_min: 5,
-                ..Station::january()
-            },
-        ),
-        (
-            "five-minute steps, ten days",
-            Station {
-                step_min: 5,
-                hours: 240,
-                ..Station::january()
-            },
-        ),
-        (
-            "many controllers",
-            Station {
-                controllers: many,
-                ..Station::january()
-            },
-        ),
-        (
-            "no load",
-            Station {
-                load_w: 0.0,
-                ..Station::january()
-            },
-        ),
+        ("five-minute steps", Station { step_min: 5, ..Station::january() }),
+        ("five-minute steps, ten days", Station { step_min: 5, hours: 240, ..Station::january() }),
+        ("many controllers", Station { controllers: many, ..Station::january() }),
+        ("no load", Station { load_w: 0.0, ..Station::january() }),
         (
             "no sun, no mains",
-            Station {
-                controllers: Vec::new(),
-                mains: false,
-                ..Station::january()
-            },
+            Station { controllers: Vec::new(), mains: false, ..Station::january() },
         ),
         (
             "dark all along",
-            Station {
-                start_share: 0.0,
-                mains: false,
-                sky: vec![0.0],
-                ..Station::january()
-            },
+            Station { start_share: 0.0, mains: false, sky: vec![0.0], ..Station::january() },
         ),
         (
             "large",
@@ -137,20 +92,10 @@ fn odd_stations_are_drawn() {
                 ..Station::january()
             },
         ),
-        (
-            "window far off",
-            Station {
-                window: Some((9.0, "a", 33.0, "b")),
-                ..Station::january()
-            },
-        ),
+        ("window far off", Station { window: Some((9.0, "a", 33.0, "b")), ..Station::january() }),
         (
             "quarter-hour zone",
-            Station {
-                start: "2027-06-05T12:00:00+05:45",
-                hours: 50,
-                ..Station::january()
-            },
+            Station { start: "2027-06-05T12:00:00+05:45", hours: 50, ..Station::january() },
         ),
         (
             "twelve tiers",
@@ -184,11 +129,7 @@ fn hostile_names_are_harmless() {
         let (mut ledger, mut summary) = Station::january().walk();
         ledger.heads.title = name.to_owned();
         for (k, source) in ledger.heads.sources.iter_mut().enumerate() {
-            source.name = if k == 0 {
-                name.to_owned()
-            } else {
-                format!("{name}{k}")
-            };
+            source.name = if k == 0 { name.to_owned() } else { format!("{name}{k}") };
         }
         ledger.heads.groups = vec![name.to_owned(), name.to_owned()];
         ledger.heads.tiers = (0..4).map(|k| format!("{name}{k}")).collect();
@@ -196,12 +137,7 @@ fn hostile_names_are_harmless() {
             (window.lowest_load, window.highest_load) = (name.to_owned(), name.to_owned());
         }
         summary.title = name.to_owned();
-        summary.tier_h = ledger
-            .heads
-            .tiers
-            .iter()
-            .map(|tier| (tier.clone(), 18.0))
-            .collect();
+        summary.tier_h = ledger.heads.tiers.iter().map(|tier| (tier.clone(), 18.0)).collect();
         assert_sound(name, &ledger, &summary);
         for picture in pictures(&ledger, &summary) {
             assert!(!picture.svg.contains("<script"), "markup got through");
@@ -223,9 +159,8 @@ fn values_that_are_not_numbers_are_left_out_and_told() {
         summary.stored_change_wh = bad;
         assert_sound("not numbers", &ledger, &summary);
         for picture in pictures(&ledger, &summary) {
-            let told = texts(&picture)
-                .iter()
-                .any(|(words, _)| words.contains("4 steps are left out"));
+            let told =
+                texts(&picture).iter().any(|(words, _)| words.contains("4 steps are left out"));
             assert!(told, "{}", picture.name);
         }
         for row in &mut ledger.rows {
@@ -261,20 +196,8 @@ fn no_value_makes_a_picture_fail() {
         |r| &mut r.groups[0].served_wh,
         |r| &mut r.groups[0].unserved_wh,
     ];
-    let station = Station {
-        hours: 30,
-        ..Station::january()
-    };
-    for value in [
-        -1.0,
-        0.0,
-        1e-300,
-        1e12,
-        -1e300,
-        f64::MAX,
-        f64::NAN,
-        f64::INFINITY,
-    ] {
+    let station = Station { hours: 30, ..Station::january() };
+    for value in [-1.0, 0.0, 1e-300, 1e12, -1e300, f64::MAX, f64::NAN, f64::INFINITY] {
         for field in fields {
             let (mut ledger, mut summary) = station.walk();
             *field(&mut ledger.rows[0]) = value;
@@ -287,10 +210,7 @@ fn no_value_makes_a_picture_fail() {
                 let document = resvg::usvg::roxmltree::Document::parse(&picture.svg).unwrap();
                 for attribute in document.descendants().flat_map(|node| node.attributes()) {
                     let text = attribute.value();
-                    assert!(
-                        !text.contains("NaN") && !text.contains("inf"),
-                        "{value}: {text}"
-                    );
+                    assert!(!text.contains("NaN") && !text.contains("inf"), "{value}: {text}");
                 }
             }
             assert!(!longwatch::show::run_table(&ledger, &summary).is_empty());
@@ -315,10 +235,8 @@ fn the_line_of_charge_runs_where_the_book_says() {
     let picture = longwatch::show::charge::charge(&ledger, &summary);
     let document = resvg::usvg::roxmltree::Document::parse(&picture.svg).unwrap();
     // The leading line is 2.2 px wide; the plot runs from its first to its last point.
-    let line = document
-        .descendants()
-        .find(|node| node.attribute("stroke-width") == Some("22"))
-        .unwrap();
+    let line =
+        document.descendants().find(|node| node.attribute("stroke-width") == Some("22")).unwrap();
     let points: Vec<(f64, f64)> = line
         .attribute("points")
         .unwrap()
@@ -334,10 +252,7 @@ fn the_line_of_charge_runs_where_the_book_says() {
     // a unit of rounding at each end.
     for k in 1..73 {
         let drop = (points[k].1 - points[0].1) / 2600.0;
-        assert!(
-            (drop - (shares[0] - shares[k])).abs() < 1.01 / 2600.0,
-            "step {k}"
-        );
+        assert!((drop - (shares[0] - shares[k])).abs() < 1.01 / 2600.0, "step {k}");
         let along = (points[k].0 - points[0].0) / (points[72].0 - points[0].0);
         assert!((along - k as f64 / 72.0).abs() < 1e-3);
     }
@@ -359,20 +274,11 @@ fn days_begin_at_real_local_midnights() {
     // where the date changes, and is 23 hours long.
     assert_eq!(
         span.days(),
-        [
-            (0.0, date(12)),
-            (12.0, date(13)),
-            (36.0, date(14)),
-            (59.0, date(15))
-        ]
+        [(0.0, date(12)), (12.0, date(13)), (36.0, date(14)), (59.0, date(15))]
     );
     let marks = span.clock_marks(720);
     assert!(marks.iter().all(|(at_h, _)| (0.0..=72.0).contains(at_h)));
-    let zone = Station {
-        start: "2027-06-05T12:00:00+05:45",
-        hours: 30,
-        ..Station::hour()
-    };
+    let zone = Station { start: "2027-06-05T12:00:00+05:45", hours: 30, ..Station::hour() };
     let (mut ledger, _) = zone.walk();
     // Steps at a quarter to: midnight falls inside one.
     for row in &mut ledger.rows {
@@ -382,20 +288,14 @@ fn days_begin_at_real_local_midnights() {
     let days: Vec<f64> = span.days().iter().map(|(at_h, _)| *at_h).collect();
     assert_eq!(days, [0.0, 11.25]);
     let first = span.clock_marks(360)[0];
-    assert_eq!(
-        (first.0, first.1.to_string()),
-        (5.25, "18:00:00".to_owned())
-    );
+    assert_eq!((first.0, first.1.to_string()), (5.25, "18:00:00".to_owned()));
 }
 
 #[test]
 fn pictures_do_not_depend_on_the_number_of_threads() {
     let (ledger, summary) = Station::january().walk();
     let with = |threads| {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .unwrap();
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| pictures_png(&ledger, &summary).unwrap())
     };
     assert!(with(1) == with(7));
@@ -406,14 +306,8 @@ fn widths_are_those_of_the_font() {
     // Metrics of DejaVu Sans 2.37 as laid out by the renderer, kerning off. Tolerance: single-precision
     // layout.
     let size_px = 100.0;
-    let face = |bold| Type {
-        size_px,
-        bold,
-        ..LABEL
-    };
-    let codes = (0x21..=0x7E_u32)
-        .chain(0xA1..=0xFF)
-        .filter(|code| *code != 0xAD);
+    let face = |bold| Type { size_px, bold, ..LABEL };
+    let codes = (0x21..=0x7E_u32).chain(0xA1..=0xFF).filter(|code| *code != 0xAD);
     let tried: Vec<(String, bool)> = codes
         .filter_map(char::from_u32)
         // One `f` only: two would be drawn as a ligature.
@@ -424,10 +318,7 @@ fn widths_are_those_of_the_font() {
     assert_eq!(measured.len(), tried.len());
     for ((words, bold), width) in tried.iter().zip(measured) {
         let ours = width_px(words, face(*bold));
-        assert!(
-            (ours - width).abs() < 0.2,
-            "{words} bold {bold}: {ours} against {width}"
-        );
+        assert!((ours - width).abs() < 0.2, "{words} bold {bold}: {ours} against {width}");
     }
 }
 

@@ -6,11 +6,7 @@ use super::invented::Station;
 
 #[test]
 fn the_sentence_tells_a_station_that_lasts() {
-    let (ledger, mut summary) = Station {
-        tiers: vec!["net"],
-        ..Station::january()
-    }
-    .walk();
+    let (ledger, mut summary) = Station { tiers: vec!["net"], ..Station::january() }.walk();
     summary.dark_h = 0.0;
     summary.unserved_wh = 0.0;
     summary.lowest_charge_share = 0.384;
@@ -63,15 +59,13 @@ fn the_sentence_counts_hours_below_the_top_tier() {
     let (ledger, mut summary) = Station::january().walk();
     summary.dark_h = 0.0;
     summary.unserved_wh = 0.0;
-    summary.tier_h = [("full traffic", 41.0), ("listen", 31.0)]
-        .map(|(t, h)| (t.to_owned(), h))
-        .into();
+    summary.tier_h =
+        [("full traffic", 41.0), ("listen", 31.0)].map(|(t, h)| (t.to_owned(), h)).into();
     assert!(first_sentence(&ledger, &summary).starts_with(
         "On air for all 72 hours, 31 of them below tier \"full traffic\"; lowest charge"
     ));
-    summary.tier_h = [("full traffic", 0.0), ("listen", 72.0)]
-        .map(|(t, h)| (t.to_owned(), h))
-        .into();
+    summary.tier_h =
+        [("full traffic", 0.0), ("listen", 72.0)].map(|(t, h)| (t.to_owned(), h)).into();
     assert!(first_sentence(&ledger, &summary).contains("none of them in tier \"full traffic\""));
 }
 
@@ -103,18 +97,11 @@ fn the_table_adds_up_and_stands_straight() {
         .filter(|l| l.ends_with('%'))
         .map(str::len)
         .collect();
-    assert!(
-        ends.len() > 5 && ends.iter().all(|end| *end == ends[0]),
-        "{text}"
-    );
+    assert!(ends.len() > 5 && ends.iter().all(|end| *end == ends[0]), "{text}");
     assert!(text.lines().next().unwrap().starts_with("Dark for "));
-    for part in [
-        "tier full traffic",
-        "dark",
-        "lowest",
-        "taken at the mains plug",
-        "demand unserved",
-    ] {
+    for part in
+        ["tier full traffic", "dark", "lowest", "taken at the mains plug", "demand unserved"]
+    {
         assert!(text.contains(part), "{part}\n{text}");
     }
     assert!(text.lines().all(|line| line == line.trim_end()));

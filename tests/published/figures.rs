@@ -56,11 +56,7 @@ impl Check {
 
     fn add(&mut self, name: &str, ours: f64, theirs: f64, difference: f64) {
         self.cases += 1;
-        let difference = if difference.is_nan() {
-            f64::INFINITY
-        } else {
-            difference
-        };
+        let difference = if difference.is_nan() { f64::INFINITY } else { difference };
         if difference > self.worst {
             self.worst = difference;
             self.worst_case = format!("{name} | {ours:.6} | {theirs:.6}");
@@ -69,16 +65,7 @@ impl Check {
 
     /// Prints, writes down and judges.
     pub fn done(self) {
-        let Self {
-            room,
-            source,
-            quantity,
-            unit,
-            tolerance,
-            cases,
-            worst,
-            worst_case,
-        } = self;
+        let Self { room, source, quantity, unit, tolerance, cases, worst, worst_case } = self;
         println!("{source} | {quantity} | {worst_case} | +-{tolerance} {unit} ({cases} cases)");
         assert!(cases > 0, "{source}, {quantity}: no cases");
         let row = format!(
@@ -87,11 +74,7 @@ impl Check {
             quoted(&source),
             quoted(&quantity)
         );
-        write_down(
-            room,
-            (room.to_owned(), source.clone(), quantity.clone()),
-            row,
-        );
+        write_down(room, (room.to_owned(), source.clone(), quantity.clone()), row);
         assert!(
             worst <= tolerance,
             "{source}, {quantity}: case, ours, theirs = {worst_case}; {worst} {unit} apart, \
@@ -106,9 +89,7 @@ fn quoted(text: &str) -> String {
 
 /// Every call writes the whole table, so that it is there whichever test ends last.
 fn write_down(room: &str, key: (String, String, String), row: String) {
-    let mut table = TABLE
-        .lock()
-        .unwrap_or_else(|poisoned| poisoned.into_inner());
+    let mut table = TABLE.lock().unwrap_or_else(|poisoned| poisoned.into_inner());
     table.insert(key, row);
     let folder = target_folder().join("figures");
     fs::create_dir_all(&folder).unwrap();
@@ -132,9 +113,7 @@ fn target_folder() -> PathBuf {
 
 /// A file of `tests/reference`.
 pub fn reference(file: &str) -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/reference")
-        .join(file);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(file);
     fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
 }
 
@@ -143,15 +122,11 @@ pub struct Row(HashMap<String, String>);
 
 impl Row {
     pub fn text(&self, column: &str) -> &str {
-        self.0
-            .get(column)
-            .unwrap_or_else(|| panic!("no column {column}"))
+        self.0.get(column).unwrap_or_else(|| panic!("no column {column}"))
     }
 
     pub fn number(&self, column: &str) -> f64 {
-        self.text(column)
-            .parse()
-            .unwrap_or_else(|_| panic!("{column}: {}", self.text(column)))
+        self.text(column).parse().unwrap_or_else(|_| panic!("{column}: {}", self.text(column)))
     }
 
     pub fn maybe(&self, column: &str) -> Option<f64> {
@@ -162,8 +137,6 @@ impl Row {
 /// The rows of a table of `tests/reference` whose comments begin with `#`.
 pub fn rows(file: &str) -> Vec<Row> {
     let text = reference(file);
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(text.as_bytes());
+    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text.as_bytes());
     reader.deserialize().map(|row| Row(row.unwrap())).collect()
 }

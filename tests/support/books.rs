@@ -9,10 +9,7 @@ use longwatch::simulate::ledger::{Losses, Origin, Row};
 pub fn balance_wh(row: &Row, losses: &Losses) -> f64 {
     let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
     let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    used - served
-        - row.own_draw_wh
-        - losses.total_wh()
-        - (row.stored_end_wh - row.stored_start_wh)
+    used - served - row.own_draw_wh - losses.total_wh() - (row.stored_end_wh - row.stored_start_wh)
 }
 
 /// What passed through the station in a row.

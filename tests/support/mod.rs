@@ -77,10 +77,8 @@ pub fn table(path: &str) -> (Vec<String>, Vec<Vec<String>>) {
     let mut reader =
         csv::ReaderBuilder::new().comment(Some(b'#')).flexible(true).from_reader(text.as_bytes());
     let heads = reader.headers().unwrap().iter().map(str::to_owned).collect();
-    let rows = reader
-        .records()
-        .map(|row| row.unwrap().iter().map(str::to_owned).collect())
-        .collect();
+    let rows =
+        reader.records().map(|row| row.unwrap().iter().map(str::to_owned).collect()).collect();
     (heads, rows)
 }
 
@@ -106,8 +104,7 @@ pub fn reached(
     let mut rows: Vec<_> =
         figures.iter().filter(|(of, _)| of == room).map(|(_, row)| row.clone()).collect();
     rows.sort();
-    let mut out =
-        String::from("room,source,quantity,cases,worst_difference,tolerance,unit\n");
+    let mut out = String::from("room,source,quantity,cases,worst_difference,tolerance,unit\n");
     for row in rows {
         writeln!(out, "{row}").unwrap();
     }

@@ -45,11 +45,13 @@ pub fn station() -> impl Strategy<Value = (Kinds, Value)> {
         any::<bool>(),   // shedding
         any::<bool>(),   // a second controller
     );
-    (kinds, sizes).prop_map(|((battery, joins, draw, strategy, grid, controller, engine), sizes)| {
-        let kinds = Kinds { battery, joins, draw, strategy, grid, controller, engine };
-        let value = build(&kinds, &sizes);
-        (kinds, value)
-    })
+    (kinds, sizes).prop_map(
+        |((battery, joins, draw, strategy, grid, controller, engine), sizes)| {
+            let kinds = Kinds { battery, joins, draw, strategy, grid, controller, engine };
+            let value = build(&kinds, &sizes);
+            (kinds, value)
+        },
+    )
 }
 
 type Sizes = (f64, f64, f64, bool, u32, u32, f64, bool, bool);
@@ -93,7 +95,9 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
             "controller": controller, "loss_share": {"all": 0.05}})
     };
     let plane: Vec<f64> = (0..24)
-        .map(|hour| (900.0 * (std::f64::consts::PI * (f64::from(hour) - 6.0) / 12.0).sin()).max(0.0))
+        .map(|hour| {
+            (900.0 * (std::f64::consts::PI * (f64::from(hour) - 6.0) / 12.0).sin()).max(0.0)
+        })
         .collect();
     let mut value = json!({
         "format": 1, "title": "random",
@@ -136,12 +140,14 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
             "charge": {"bulk_v": 3.5 * cells}});
     }
     value["battery"] = match kinds.battery {
-        "acid flooded" | "acid agm" => json!({"lead_acid": {"kind": kinds.battery.replace("acid ", ""),
+        "acid flooded" | "acid agm" => {
+            json!({"lead_acid": {"kind": kinds.battery.replace("acid ", ""),
             "cells_in_series": 6, "resistance_ohm": 0.6 / capacity_ah, "absorption_v": 14.4,
             "capacities": [{"discharge_h": 20.0, "capacity_ah": capacity_ah},
                 {"discharge_h": 5.0, "capacity_ah": 0.84 * capacity_ah},
                 {"discharge_h": 1.0, "capacity_ah": 0.57 * capacity_ah}],
-            "temperature": {"follows_air": {"lag_h": 6}}}}),
+            "temperature": {"follows_air": {"lag_h": 6}}}})
+        }
         "ideal" => json!({"ideal": {"capacity_wh": capacity_ah * nominal_v, "empty_v": 11.5,
             "full_v": 13.6, "charge_efficiency_share": 0.95, "discharge_efficiency_share": 0.97,
             "self_discharge_share_month": 0.02}}),

@@ -12,9 +12,7 @@ use chrono::NaiveDateTime;
 use super::climate;
 use crate::cli::NewArgs;
 use crate::scenario::basis::{Basis, BasisOf};
-use crate::scenario::battery::{
-    Battery, ChargeInhibit, LithiumIronPhosphate, Temperature, Wakes,
-};
+use crate::scenario::battery::{Battery, ChargeInhibit, LithiumIronPhosphate, Temperature, Wakes};
 use crate::scenario::loads::{Draw, Load, MainFeed, OutletGroup, Shedding, Tier, TierLoad, Wire};
 use crate::scenario::schedule::{
     Attended, Closes, Disconnect, Forced, Grid, Strategy, SupplyRule, Switches, Window,

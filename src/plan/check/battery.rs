@@ -1,12 +1,12 @@
 //! The battery by itself, and its volts as other checks need them.
 
 use super::{Check, num};
+use crate::plan::compile::battery_of as bank_of;
 use crate::scenario::Named;
 use crate::scenario::battery::{Battery, Heater, Pack, Temperature, UsableAt, Wakes};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, list_of};
 use crate::scenario::schedule::Attended;
-use crate::plan::compile::battery_of as bank_of;
 use crate::station::battery::lithium::CELL_NOMINAL_V;
 use crate::station::battery::{OneWell, register};
 use crate::warning::Kind;
@@ -31,11 +31,8 @@ pub(super) struct Cells {
     pub set_points_v: (f64, f64),
 }
 
-const LITHIUM_CELLS: Cells = Cells {
-    nominal_v: CELL_NOMINAL_V,
-    sold: [1.0, 4.0, 8.0, 16.0],
-    set_points_v: (3.3, 3.7),
-};
+const LITHIUM_CELLS: Cells =
+    Cells { nominal_v: CELL_NOMINAL_V, sold: [1.0, 4.0, 8.0, 16.0], set_points_v: (3.3, 3.7) };
 const ACID_CELLS: Cells =
     Cells { nominal_v: 2.0, sold: [3.0, 6.0, 12.0, 24.0], set_points_v: (2.2, 2.6) };
 
@@ -99,7 +96,11 @@ impl BatteryVolts {
                     empty_v: bank.board_open_v,
                     full_v: ACID_HIGHEST_CELL_V * in_series,
                     path: JsonPath::keys(&["battery", "lead_acid", "cells_in_series"]),
-                    label: format!("{} cells: {} V nominal", acid.cells_in_series, num(2.0 * in_series)),
+                    label: format!(
+                        "{} cells: {} V nominal",
+                        acid.cells_in_series,
+                        num(2.0 * in_series)
+                    ),
                     bank,
                 }
             }
@@ -215,12 +216,20 @@ impl Check<'_> {
         if packs.is_empty() {
             return;
         }
-        for key in instead_of.iter().filter(|key| self.spans.place(&at.key(key)).is_some()) {
+        let given: Vec<JsonPath> = instead_of
+            .iter()
+            .map(|key| at.key(key))
+            .filter(|path| self.spans.place(path).is_some())
+            .collect();
+        if !given.is_empty() {
             let text = "the battery is given one way, not two";
-            let problem = Problem::new(ProblemKind::Conflict, text)
-                .at_key(self.spans, &at.key(key), "as equal strings")
+            let mut problem = Problem::new(ProblemKind::Conflict, text);
+            for path in &given {
+                problem = problem.at_key(self.spans, path, "as equal strings");
+            }
+            let problem = problem
                 .at_key(self.spans, &at.key("packs"), "as a register of packs")
-                .hint("Each pack is a string: take one of them away.");
+                .hint("Each pack is a string: take the one or the other away.");
             self.found(problem);
         }
         for (name, pack) in packs {

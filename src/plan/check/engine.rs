@@ -31,8 +31,7 @@ impl Check<'_> {
                 self.found(problem);
             }
             Some(supply) => {
-                let direct_w =
-                    engine_direct_w(generator, supply, self.scenario.site.elevation_m);
+                let direct_w = engine_direct_w(generator, supply, self.scenario.site.elevation_m);
                 if direct_w <= 0.0 {
                     let text = "the generator has nothing left for the supply";
                     self.clash(
@@ -49,10 +48,7 @@ impl Check<'_> {
             let at = at.key("rule");
             self.clash(
                 "the generator must stop at a higher charge than it starts at",
-                (
-                    &at.key("stop_above_share"),
-                    &format!("stops at {}", num(rule.stop_above_share)),
-                ),
+                (&at.key("stop_above_share"), &format!("stops at {}", num(rule.stop_above_share))),
                 (
                     &at.key("start_below_share"),
                     &format!("starts below {}", num(rule.start_below_share)),

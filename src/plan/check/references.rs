@@ -122,11 +122,7 @@ impl<'a> Book<'a> {
             book.maybe_window(path, generator.allowed.as_ref());
         }
         if let Some(vehicle) = &scenario.vehicle {
-            book.value(
-                JsonPath::keys(&["vehicle", "connected"]),
-                Part::Window,
-                &vehicle.connected,
-            );
+            book.value(JsonPath::keys(&["vehicle", "connected"]), Part::Window, &vehicle.connected);
         }
         for (name, load) in &scenario.loads {
             let path = JsonPath::keys(&["loads", name]);

@@ -39,7 +39,8 @@ pub(super) fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, boo
     let mut found = Vec::new();
     for (name, controller) in &scenario.controllers {
         let path = JsonPath::keys(&["controllers", name, controller.word(), "charge"]);
-        let feeds = scenario.arrays.values().any(|array| array.controller == *name && array.count > 0);
+        let feeds =
+            scenario.arrays.values().any(|array| array.controller == *name && array.count > 0);
         found.push((path, *controller.charge(), format!("controller `{name}`"), feeds));
     }
     if let Some(charger) = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref()) {
@@ -117,7 +118,10 @@ impl Check<'_> {
         let takes = |volts: f64| {
             volts > battery.empty_v && battery.highest_v.is_none_or(|most_v| volts <= most_v)
         };
-        if points.iter().any(|point| battery.cells.meant_for(point.volts) != Some(cells) || takes(point.volts)) {
+        if points
+            .iter()
+            .any(|point| battery.cells.meant_for(point.volts) != Some(cells) || takes(point.volts))
+        {
             return false;
         }
         self.another_battery = true;

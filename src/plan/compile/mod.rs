@@ -12,8 +12,8 @@ mod timeline;
 use chrono::{DateTime, Duration, FixedOffset, Utc};
 
 use super::{
-    EnginePlan, HeaterPlan, LatchPlan, MOST_SOURCES, Plan, SourceKind, SourcePlan, StepPlan, SupplyPlan,
-    TemperaturePlan, TierPlan,
+    EnginePlan, HeaterPlan, LatchPlan, MOST_SOURCES, Plan, SourceKind, SourcePlan, StepPlan,
+    SupplyPlan, TemperaturePlan, TierPlan,
 };
 use crate::clock::LocalClock;
 use crate::scenario::battery::{Battery, Temperature, Wakes};
@@ -104,11 +104,7 @@ pub fn compile(
                 .is_some_and(|strategy| strategy.switches == Switches::Charger),
             carries_groups: supply.joins == Joins::Changeover,
         }),
-        own_draw_w: scenario
-            .controllers
-            .values()
-            .map(Controller::own_draw_w)
-            .sum(),
+        own_draw_w: scenario.controllers.values().map(Controller::own_draw_w).sum(),
         sources,
         rungs,
         profiles,
@@ -137,12 +133,7 @@ pub fn battery_of(battery: &Battery) -> OneWell {
     }
 }
 
-fn source_of(
-    limit_a: f64,
-    efficiency_share: f64,
-    charge: &Charge,
-    kind: SourceKind,
-) -> SourcePlan {
+fn source_of(limit_a: f64, efficiency_share: f64, charge: &Charge, kind: SourceKind) -> SourcePlan {
     SourcePlan {
         kind,
         compensation_v_per_k: charge.compensation_v_per_k.unwrap_or(0.0),

@@ -2,17 +2,15 @@
 
 use std::collections::HashMap;
 
-use super::{CompileProblem, Named};
 use super::engine_direct_w;
+use super::{CompileProblem, Named};
 use crate::plan::{Carrier, Profile};
 use crate::scenario::Scenario;
 use crate::scenario::loads::{Load, TierLoad};
 use crate::scenario::sources::{Joins, Supply};
 use crate::station::battery::OneWell;
 use crate::station::draw::{State, drawn};
-use crate::station::load_set::{
-    ActiveLoad, JointState, Rung, Surroundings, joint_states, ladder,
-};
+use crate::station::load_set::{ActiveLoad, JointState, Rung, Surroundings, joint_states, ladder};
 use crate::station::wire::loop_ohm;
 use crate::warning::{Kind, Warning};
 
@@ -236,8 +234,7 @@ impl<'a> LoadBook<'a> {
     fn supply_limit_a(&self, supply: &Supply, carrier: Carrier) -> f64 {
         match (carrier, &self.scenario.generator) {
             (Carrier::Engine, Some(generator)) => {
-                let direct_w =
-                    engine_direct_w(generator, supply, self.scenario.site.elevation_m);
+                let direct_w = engine_direct_w(generator, supply, self.scenario.site.elevation_m);
                 supply.limit_a.min(direct_w / supply.rated_v)
             }
             (Carrier::Engine, None) => 0.0,
@@ -245,28 +242,18 @@ impl<'a> LoadBook<'a> {
         }
     }
 
-    fn carry(
-        &self,
-        profile: &mut Profile,
-        loads: &[ActiveLoad],
-        supply: &Supply,
-        limit_a: f64,
-    ) {
+    fn carry(&self, profile: &mut Profile, loads: &[ActiveLoad], supply: &Supply, limit_a: f64) {
         let volts = supply.rated_v;
         let charger_a = supply.charger.as_ref().map_or(0.0, |charger| charger.limit_a);
         for state in joint_states(loads) {
             let total_a = state_current_a(loads, &state, volts, |it| it.current_a);
-            profile.charging_left_a +=
-                state.share * (limit_a - total_a).clamp(0.0, charger_a);
+            profile.charging_left_a += state.share * (limit_a - total_a).clamp(0.0, charger_a);
             for (group, ohm) in self.around.group_ohm.iter().enumerate() {
                 let mut current_a = 0.0;
                 let mut variance_a2 = 0.0;
                 for (at, load) in loads.iter().enumerate().filter(|it| it.1.group == group) {
-                    let takes = if state.keyed[at] {
-                        &load.drawn.transmit
-                    } else {
-                        &load.drawn.receive
-                    };
+                    let takes =
+                        if state.keyed[at] { &load.drawn.transmit } else { &load.drawn.receive };
                     current_a += takes.current_a + takes.power_w / volts;
                     variance_a2 += takes.current_var_a2;
                 }

@@ -17,9 +17,10 @@ use crate::sky::events::disc_above_horizon;
 use crate::sky::position::Place;
 use crate::sky::track::SunTrack;
 use crate::sky::series::{Sky, hour_begin};
+use crate::sky::track::SunTrack;
 use crate::station::battery::OneWell;
-use crate::station::snow::SnowCover;
 use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
+use crate::station::snow::SnowCover;
 use crate::station::switching::PanelShape;
 
 /// An array on its controller.
@@ -222,7 +223,11 @@ impl Timeline {
                 stop_above_share: *stop_above_share,
             },
             SupplyRule::Warned { otherwise, .. } => {
-                if self.warned[at] { Rule::On } else { self.rule_at(otherwise, at) }
+                if self.warned[at] {
+                    Rule::On
+                } else {
+                    self.rule_at(otherwise, at)
+                }
             }
         }
     }
@@ -304,10 +309,10 @@ impl Timeline {
             };
             for (array, wired) in arrays.iter_mut().enumerate() {
                 // Nobody puts panels out, or stows them, where nobody comes.
-                let put_out = wired.deployed.is_none()
-                    || (somebody_comes && self.open(wired.deployed, at));
-                let stowed = somebody_comes
-                    && wired.stowed.is_some_and(|name| self.open(Some(name), at));
+                let put_out =
+                    wired.deployed.is_none() || (somebody_comes && self.open(wired.deployed, at));
+                let stowed =
+                    somebody_comes && wired.stowed.is_some_and(|name| self.open(Some(name), at));
                 if !put_out || stowed || clears(&wired.snow) {
                     wired.snow.clear();
                 }

@@ -27,7 +27,11 @@ pub(super) struct Account<'a, F: Lane> {
 
 /// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
 /// point down, equal set points sharing by what they can give.
-pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &Account<'_, F>) -> Phase<F> {
+pub(super) fn settle_account<F: Lane>(
+    plan: &Plan,
+    state: &State<F>,
+    account: &Account<'_, F>,
+) -> Phase<F> {
     let zero = F::splat(0.0);
     let Account { demand, sources, course, hours, .. } = account;
     let hours = *hours;
@@ -40,13 +44,17 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
     let need_wh = volts * charged_ah + load_wh;
 
     let holds = zero.lt(account.held_v);
-    let floor_v = F::select(holds, account.held_v, F::select(account.blocked, account.block_v, zero));
+    let floor_v =
+        F::select(holds, account.held_v, F::select(account.blocked, account.block_v, zero));
     let mut within_wh = [zero; MOST_SOURCES];
     let mut offered_w = [zero; MOST_SOURCES];
     for (place, offer) in sources.iter().enumerate() {
         offered_w[place] = F::select(offer.live, offer.power_w, zero);
-        within_wh[place] =
-            F::select(offer.live, (offer.limit_at(volts) * volts).least(offer.power_w) * hours, zero);
+        within_wh[place] = F::select(
+            offer.live,
+            (offer.limit_at(volts) * volts).least(offer.power_w) * hours,
+            zero,
+        );
     }
     let mut used_wh = [zero; MOST_SOURCES];
     let mut spare_wh = zero;
@@ -72,8 +80,8 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
         + demand.rung.look_up(|at| plan.rungs[at].lasting_power_w) / volts;
     let spare_a = spare_wh.most(zero) / (volts * hours.most(F::splat(1e-9)));
     let beyond_a = (lasting_a - mean_a - spare_a).most(zero);
-    let lowest_v = course.first_v.least(course.last_v)
-        - beyond_a * F::splat(plan.battery.resistance_ohm);
+    let lowest_v =
+        course.first_v.least(course.last_v) - beyond_a * F::splat(plan.battery.resistance_ohm);
     Phase {
         hours,
         mean_v: volts,

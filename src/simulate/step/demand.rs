@@ -69,8 +69,7 @@ pub(super) fn demand_now<F: Lane>(
     let carriers = F::all(carries);
     let carrier = F::select(supply.engine.and(carriers), index(Carrier::Engine as usize), zero);
     let carrier = F::select(supply.grid.and(carriers), index(Carrier::Grid as usize), carrier);
-    let profile =
-        (index::<F>(slice.set * plan.tiers.count) + tier) * F::splat(3.0) + carrier;
+    let profile = (index::<F>(slice.set * plan.tiers.count) + tier) * F::splat(3.0) + carrier;
     let first = profile.look_up(|at| index(plan.profiles[at].first_rung));
     let open = profile.look_up(|at| index(plan.profiles[at].open_rung));
     let rung = F::select(state.open, open, first + state.level).least(open);

@@ -1,8 +1,8 @@
 //! Changes that take no time: a tail current reached, a device dropping out or trying again, the
 //! latch of the loads.
 
-use super::free::FreeBus;
 use super::demand::Demand;
+use super::free::FreeBus;
 use super::offers::{Offer, tail_charge};
 use crate::numbers::lane::{Lane, Mask};
 use crate::plan::Plan;
@@ -41,7 +41,8 @@ pub(super) fn end_bulk<F: Lane>(
 #[inline(always)]
 pub(super) fn retry<F: Lane>(state: &mut State<F>, waiting: F::Mask) -> F::Mask {
     let zero = F::splat(0.0);
-    let tries = waiting.and(zero.lt(state.level)).and(state.retry_left_h.le(zero)).and(state.open.not());
+    let tries =
+        waiting.and(zero.lt(state.level)).and(state.retry_left_h.le(zero)).and(state.open.not());
     state.level = F::select(tries, zero, state.level);
     tries
 }
@@ -118,8 +119,7 @@ pub(super) fn drop_out<F: Lane>(
         .and(sinks);
     state.flat = state.flat.or(flat);
     state.open = state.open.or(opens);
-    state.open_left_h =
-        F::select(opens, F::splat(plan.latch.min_open_h), state.open_left_h);
+    state.open_left_h = F::select(opens, F::splat(plan.latch.min_open_h), state.open_left_h);
     state.level = F::select(drops, state.level + F::splat(1.0), state.level);
     state.retry_left_h = F::select(drops, F::splat(plan.latch.retry_h), state.retry_left_h);
     opens.or(drops).or(flat)
@@ -130,8 +130,7 @@ pub(super) fn drop_out<F: Lane>(
 pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F) -> F {
     let zero = F::splat(0.0);
     let forever = F::splat(f64::INFINITY);
-    let open_h =
-        F::select(state.open.and(zero.lt(state.open_left_h)), state.open_left_h, forever);
+    let open_h = F::select(state.open.and(zero.lt(state.open_left_h)), state.open_left_h, forever);
     // The tank lasts at least that long; what is left is then asked for again.
     let most_l_h = match (plan.engine, plan.supply) {
         (Some(it), Some(supply)) => {
@@ -142,8 +141,7 @@ pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F) -> F {
         _ => 1.0,
     };
     let tank_h = F::select(state.engine, state.tank_l / F::splat(most_l_h.max(1e-9)), forever);
-    let refill_h =
-        F::select(zero.lt(state.refill_left_h), state.refill_left_h, forever);
+    let refill_h = F::select(zero.lt(state.refill_left_h), state.refill_left_h, forever);
     let retry_h =
         F::select(zero.lt(state.level).and(state.open.not()), state.retry_left_h, forever);
     left_h.least(open_h).least(retry_h).least(tank_h).least(refill_h)

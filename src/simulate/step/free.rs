@@ -71,8 +71,7 @@ impl<F: Lane> Sum<F> {
 /// The sum with each source on the branch that holds at `volts`.
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
     let zero = F::splat(0.0);
-    let mut sum =
-        Sum { current_a: -demand.current_a, per_v_a: zero, power_w: -demand.power_w };
+    let mut sum = Sum { current_a: -demand.current_a, per_v_a: zero, power_w: -demand.power_w };
     for offer in sources {
         let gives = offer.live.and(offer.full);
         let branch = offer.branch_at(volts);
@@ -108,16 +107,10 @@ impl<F: Lane> FreeBus<F> {
         let blocked = surplus.and(charge_limit_a.le(zero));
         let charging = surplus.and(blocked.not());
         let discharging = surplus.not().and(down_a.lt(zero));
-        let guess_a = F::select(
-            charging,
-            up_a.least(charge_limit_a),
-            F::select(discharging, down_a, zero),
-        );
-        let lag_h = F::select(
-            charging,
-            F::splat(battery.lag_charge_h),
-            F::splat(battery.lag_discharge_h),
-        );
+        let guess_a =
+            F::select(charging, up_a.least(charge_limit_a), F::select(discharging, down_a, zero));
+        let lag_h =
+            F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
         let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
         let side_v = F::select(charging, half_gap, F::select(discharging, -half_gap, zero));
         let gain = F::select(
@@ -125,8 +118,7 @@ impl<F: Lane> FreeBus<F> {
             F::splat(battery.charge_efficiency_share),
             F::splat(1.0 / battery.discharge_efficiency_share),
         );
-        let resistance =
-            F::select(charging, charge_ohm, F::splat(battery.resistance_ohm));
+        let resistance = F::select(charging, charge_ohm, F::splat(battery.resistance_ohm));
         // The piece of the curve on which the surface stands depends on the current and the other
         // way round: from the side of the smaller current a few rounds settle it.
         let mut guess = guess_a;
@@ -167,7 +159,8 @@ impl<F: Lane> FreeBus<F> {
             );
         }
         let surface = s + settled.charge_a * lag_share_a;
-        let astray = surface.lt(piece.low - F::splat(ASTRAY_SHARE))
+        let astray = surface
+            .lt(piece.low - F::splat(ASTRAY_SHARE))
             .or((piece.high + F::splat(ASTRAY_SHARE)).lt(surface));
         let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
@@ -189,7 +182,8 @@ impl<F: Lane> FreeBus<F> {
             let carries = offer.live.and(offer.full).and(with_a.ge(zero));
             block_v = F::select(carries, block_v.most(offer.set_v), block_v);
         }
-        let block_v = F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(1e3)));
+        let block_v =
+            F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(1e3)));
 
         let still_v = F::select(blocked, block_v, balance_v);
         let first_v = F::select(charging.or(discharging), moving_v, still_v);
@@ -276,15 +270,12 @@ impl<F: Lane> FreeBus<F> {
         let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
         below = below.most((self.low - lag).least(s + tiny));
         for offer in sources {
-            let next =
-                F::select(offer.live.and(s.lt(offer.full_below)), offer.full_below, forever);
+            let next = F::select(offer.live.and(s.lt(offer.full_below)), offer.full_below, forever);
             above = above.least(next);
-            let next =
-                F::select(offer.live.and(offer.off_above.lt(s)), offer.off_above, -forever);
+            let next = F::select(offer.live.and(offer.off_above.lt(s)), offer.off_above, -forever);
             below = below.most(next);
         }
-        let share_at =
-            |volts: F| (volts - first_a * resistance - steady_v) / self.slope - lag;
+        let share_at = |volts: F| (volts - first_a * resistance - steady_v) / self.slope - lag;
         let close_share = share_at(F::splat(plan.latch.close_v));
         let may_close = state.open.and(s.lt(close_share)).and(F::all(!plan.latch.by_hand));
         above = above.least(F::select(may_close, close_share, forever));
@@ -307,11 +298,8 @@ impl<F: Lane> FreeBus<F> {
             (base_v, own + self.gain * self.slope * half_share)
         };
         let (base_v, per_amp_v) = to_end(most_h);
-        let mut at_v = F::select(
-            within,
-            base_there_v + own * first_a,
-            base_v + per_amp_v * first_a,
-        );
+        let mut at_v =
+            F::select(within, base_there_v + own * first_a, base_v + per_amp_v * first_a);
         let (mut charge_a, mut mean_v, mut to_target_h) = (zero, zero, zero);
         let mut again = moves;
         for _ in 0..MOST_CORRECTIONS {
@@ -345,11 +333,7 @@ impl<F: Lane> FreeBus<F> {
         let net_a = away_from_zero(self.gain * charge_a - leak_a);
         let hours = F::select(within, to_target_h, most_h);
         let to_share = F::select(within, target, s + net_a * hours * per_ah);
-        let middle = F::select(
-            within,
-            (s + target) * half,
-            s + net_a * hours * half * per_ah,
-        );
+        let middle = F::select(within, (s + target) * half, s + net_a * hours * half * per_ah);
         let surface_v = self.offset + self.slope * (middle + charge_a * self.lag_share_a);
         let charged_ah = charge_a * hours;
         let swing_v = self.slope * (to_share - s) * half;

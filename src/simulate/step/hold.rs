@@ -35,11 +35,8 @@ pub(super) fn hold<F: Lane>(
     let charging = above_v.gt(half_gap);
     let idle = above_v.magnitude().le(half_gap + F::splat(1e-9));
     let open_circuit_v = held_v + F::select(charging, -half_gap, half_gap);
-    let lag_h = F::select(
-        charging,
-        F::splat(battery.lag_charge_h),
-        F::splat(battery.lag_discharge_h),
-    );
+    let lag_h =
+        F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
     let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
     // Charge at which the surface stands on a node: node - J tau / Q with J R = u - volts there.
     let shift = lag_share_a / resistance;
@@ -93,11 +90,8 @@ pub(super) fn hold<F: Lane>(
     // The target is reached only while the current keeps its sign.
     let ratio = first_net_a / target_net_a;
     let reached = one.lt(ratio).and(ratio.lt(F::splat(1e30)));
-    let to_target_h = F::select(
-        reached,
-        F::select(reached, ratio, one).map(natural_log) / rate,
-        forever,
-    );
+    let to_target_h =
+        F::select(reached, F::select(reached, ratio, one).map(natural_log) / rate, forever);
     let at_rest = first_net_a.magnitude().le(F::splat(AT_REST_PER_H * battery.capacity_ah));
     let ends = to_target_h.le(ahead.most_h).and(at_rest.not()).and(idle.not());
     let hours = F::select(ends, to_target_h, ahead.most_h);
@@ -111,8 +105,7 @@ pub(super) fn hold<F: Lane>(
     let net_ah = F::select(still, drift_a * hours, (to_share - s) * capacity_ah);
     let charged_ah = F::select(idle, zero, (net_ah + ahead.self_discharge_a * hours) / gain);
     // The current is a straight line of the charge: integral of y^2 dt = integral of y Q ds.
-    let net_square =
-        F::select(still, zero, net_ah * (first_net_a + last_net_a) * F::splat(0.5));
+    let net_square = F::select(still, zero, net_ah * (first_net_a + last_net_a) * F::splat(0.5));
     let leak = ahead.self_discharge_a;
     let square_a2h = F::select(
         idle,

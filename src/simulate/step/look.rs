@@ -110,10 +110,8 @@ pub(super) fn tend_engine<F: Lane>(
     state.engine = state.engine.and(stops.not());
     state.refilling = state.refilling.or(begins).and(waiting.and(unwanted).not());
     state.refill_left_h = F::select(begins, F::splat(engine.pause_h), state.refill_left_h);
-    let ready = waiting
-        .and(state.refilling)
-        .and(state.refill_left_h.le(zero))
-        .and(F::all(slice.attended));
+    let ready =
+        waiting.and(state.refilling).and(state.refill_left_h.le(zero)).and(F::all(slice.attended));
     let filled_l = state.cans_l.least(F::splat(engine.tank_l) - state.tank_l);
     state.tank_l = F::select(ready, state.tank_l + filled_l, state.tank_l);
     state.cans_l = F::select(ready, state.cans_l - filled_l, state.cans_l);

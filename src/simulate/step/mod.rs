@@ -108,7 +108,14 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         let mut charge_ohm = F::splat(battery.resistance_ohm);
         match &battery.second {
             None => {
-                place_thresholds(plan, state, &demand, charge_limit_a, self_discharge_a, &mut offers);
+                place_thresholds(
+                    plan,
+                    state,
+                    &demand,
+                    charge_limit_a,
+                    self_discharge_a,
+                    &mut offers,
+                );
             }
             Some(second) => {
                 let wells = Wells::over(
@@ -172,7 +179,15 @@ pub fn run_slice<F: Lane, B: Book<F>>(
             Some(second) => {
                 let held = Held { held, volts: held_v, most_a: held_most_a };
                 wells::course(
-                    plan, second, state, &demand, sources, &free, held, charge_limit_a, &ahead,
+                    plan,
+                    second,
+                    state,
+                    &demand,
+                    sources,
+                    &free,
+                    held,
+                    charge_limit_a,
+                    &ahead,
                 )
             }
             None => {

@@ -66,7 +66,12 @@ impl<F: Lane> Offer<F> {
 }
 
 /// 2. A source that comes back, and one whose float has sagged, begins with bulk.
-pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
+pub(super) fn begin_bulk<F: Lane>(
+    plan: &Plan,
+    slice: &Slice,
+    inputs: &Inputs<F>,
+    state: &mut State<F>,
+) {
     let supply = supply_now(plan, slice, inputs, state);
     let rest_v = plan.battery.rest_v(state.at_hand) - F::splat(plan.battery.half_gap_v);
     let mut comes = F::all(false);
@@ -151,8 +156,7 @@ pub(super) fn offers_now<F: Lane>(
             }
             SourceKind::Switching { .. } => {
                 offer.limit_a = F::splat(source.limit_a);
-                offer.power_w =
-                    F::select(zero.lt(inputs.available_w[place]), weatherless, zero);
+                offer.power_w = F::select(zero.lt(inputs.available_w[place]), weatherless, zero);
                 offer.shape_a = inputs.shape_a[place];
                 offer.shape_a_per_v = inputs.shape_a_per_v[place];
                 offer.shape_v = F::splat(SHAPE_V * plan.battery.nominal_v);

@@ -85,8 +85,9 @@ impl<F: Lane> Wells<F> {
         let missing = (one - middle_share).most(F::splat(1e-6));
         let accepts_a = F::splat(second.acceptance_per_h * battery.capacity_ah) * missing;
         let charge_ohm = ((absorption_v - rest_v) / accepts_a).most(resistance);
-        let gassing = ((middle_share - F::splat(GASSES_FROM_SHARE)) * F::splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
-            .held_between(F::splat(0.0), one);
+        let gassing = ((middle_share - F::splat(GASSES_FROM_SHARE))
+            * F::splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
+        .held_between(F::splat(0.0), one);
         let loss = F::splat(battery.charge_efficiency_share - second.full_efficiency_share);
         let gain_in = F::splat(battery.charge_efficiency_share) - loss * gassing;
 
@@ -232,8 +233,8 @@ pub(super) fn course<F: Lane>(
         let still = held.not().and(bus.charging.or(bus.discharging).not());
         let charge_a = F::select(still, zero, F::select(held, held_a, free_a));
         let mean_v = F::select(held, held_mean_v, F::select(still, bus.still_v, free_v));
-        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a)
-            .level_where(held);
+        let course =
+            finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a).level_where(held);
         // Where does a straight line through both ends meet what ends the phase?
         let part = |from: F, to: F, at: F| {
             let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));

@@ -42,11 +42,7 @@ impl MeasuredHour {
     pub fn light(&self, sun: &SunHour) -> Irradiance {
         let ghi_w_m2 = self.ghi_w_m2;
         match (self.dni_w_m2, self.dhi_w_m2) {
-            (Some(dni_w_m2), Some(dhi_w_m2)) => Irradiance {
-                ghi_w_m2,
-                dni_w_m2,
-                dhi_w_m2,
-            },
+            (Some(dni_w_m2), Some(dhi_w_m2)) => Irradiance { ghi_w_m2, dni_w_m2, dhi_w_m2 },
             (Some(dni_w_m2), None) => sun.diffuse_beside(ghi_w_m2, dni_w_m2),
             (None, Some(dhi_w_m2)) => sun.close(ghi_w_m2, dhi_w_m2),
             (None, None) => sun.split(ghi_w_m2),

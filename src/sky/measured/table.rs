@@ -55,10 +55,7 @@ pub fn read(measured: &Measured, text: &str) -> Result<Series, Vec<SkyProblem>> 
     };
     let header_line = lines.of(&header);
     let columns = Columns::find(measured, &clock, &header).map_err(|kinds| {
-        kinds
-            .into_iter()
-            .map(|kind| SkyProblem::at(header_line, kind))
-            .collect::<Vec<_>>()
+        kinds.into_iter().map(|kind| SkyProblem::at(header_line, kind)).collect::<Vec<_>>()
     })?;
 
     let mut problems = Vec::new();
@@ -77,10 +74,7 @@ pub fn read(measured: &Measured, text: &str) -> Result<Series, Vec<SkyProblem>> 
         if record.len() != header.len() {
             problems.push(SkyProblem::at(
                 line,
-                SkyProblemKind::FieldCount {
-                    found: record.len(),
-                    allowed: header.len(),
-                },
+                SkyProblemKind::FieldCount { found: record.len(), allowed: header.len() },
             ));
             order.forget();
             continue;
@@ -140,9 +134,7 @@ impl<'a> Columns<'a> {
         ];
         let mut problems = Vec::new();
         let mut place = |name: &str, key| {
-            find_column(header, name, key)
-                .map_err(|kind| problems.push(kind))
-                .ok()
+            find_column(header, name, key).map_err(|kind| problems.push(kind)).ok()
         };
         let time = place(clock.column(), "time");
         let values = declared.map(|(name, key, range)| {
@@ -161,10 +153,7 @@ fn find_column(
     name: &str,
     key: &'static str,
 ) -> Result<usize, SkyProblemKind> {
-    let mut places = header
-        .iter()
-        .enumerate()
-        .filter(|(_, there)| *there == name.trim());
+    let mut places = header.iter().enumerate().filter(|(_, there)| *there == name.trim());
     match (places.next(), places.next()) {
         (Some((at, _)), None) => Ok(at),
         (Some(_), Some(_)) => Err(SkyProblemKind::ColumnTwice(name.to_owned())),
@@ -198,10 +187,8 @@ fn number(field: &str, column: &Column, decimal: Decimal) -> Result<f64, SkyProb
         Decimal::Comma if field.contains('.') => "".parse::<f64>(),
         Decimal::Comma => field.replace(',', ".").parse::<f64>(),
     };
-    let value = parsed
-        .ok()
-        .filter(|value| value.is_finite())
-        .ok_or_else(|| SkyProblemKind::Number {
+    let value =
+        parsed.ok().filter(|value| value.is_finite()).ok_or_else(|| SkyProblemKind::Number {
             column: column.name.to_owned(),
             found: field.to_owned(),
             comma: decimal == Decimal::Point && field.contains(','),
@@ -241,14 +228,8 @@ impl Order {
         match (hour - before).num_hours() {
             1 => None,
             0 => Some(SkyProblemKind::Repeated(hour)),
-            step if step < 0 => Some(SkyProblemKind::OutOfOrder {
-                found: hour,
-                before,
-            }),
-            step => Some(SkyProblemKind::Gap {
-                hours: step - 1,
-                next: hour,
-            }),
+            step if step < 0 => Some(SkyProblemKind::OutOfOrder { found: hour, before }),
+            step => Some(SkyProblemKind::Gap { hours: step - 1, next: hour }),
         }
     }
 }
@@ -270,19 +251,13 @@ struct Lines<'a> {
 
 impl<'a> Lines<'a> {
     fn new(text: &'a str) -> Self {
-        Self {
-            text: text.as_bytes(),
-            at: 0,
-            line: 1,
-        }
+        Self { text: text.as_bytes(), at: 0, line: 1 }
     }
 
     /// Line of a record from 1; records have to come in order.
     fn of(&mut self, record: &StringRecord) -> usize {
         let from = record.position().map_or(0, |position| position.byte());
-        let from = usize::try_from(from)
-            .unwrap_or(0)
-            .clamp(self.at, self.text.len());
+        let from = usize::try_from(from).unwrap_or(0).clamp(self.at, self.text.len());
         self.go_to(from);
         let mut line_begins = from == 0 || self.text.get(from - 1) == Some(&b'\n');
         while let Some(&byte) = self.text.get(self.at) {
@@ -290,11 +265,7 @@ impl<'a> Lines<'a> {
                 b'\n' => line_begins = true,
                 b'\r' => {}
                 b'#' if line_begins => {
-                    while self
-                        .text
-                        .get(self.at + 1)
-                        .is_some_and(|next| *next != b'\n')
-                    {
+                    while self.text.get(self.at + 1).is_some_and(|next| *next != b'\n') {
                         self.at += 1;
                     }
                     line_begins = false;
@@ -307,10 +278,7 @@ impl<'a> Lines<'a> {
     }
 
     fn go_to(&mut self, at: usize) {
-        self.line += self.text[self.at..at]
-            .iter()
-            .filter(|byte| **byte == b'\n')
-            .count();
+        self.line += self.text[self.at..at].iter().filter(|byte| **byte == b'\n').count();
         self.at = at;
     }
 }

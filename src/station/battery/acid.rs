@@ -88,7 +88,11 @@ impl Wells {
         let (mut low, mut high) = (0.0, self.all_ah / discharge_a);
         for _ in 0..200 {
             let middle = (low + high) / 2.0;
-            if self.capacity_ah(middle) > discharge_a * middle { low = middle } else { high = middle }
+            if self.capacity_ah(middle) > discharge_a * middle {
+                low = middle
+            } else {
+                high = middle
+            }
         }
         (low + high) / 2.0
     }

@@ -328,11 +328,8 @@ impl OneWell {
     pub fn charge_where<F: Lane>(&self, volts: F, charge_a: F) -> F {
         let charging = charge_a.ge(F::splat(0.0));
         let half_gap = F::splat(self.half_gap_v);
-        let lag_h = F::select(
-            charging,
-            F::splat(self.lag_charge_h),
-            F::splat(self.lag_discharge_h),
-        );
+        let lag_h =
+            F::select(charging, F::splat(self.lag_charge_h), F::splat(self.lag_discharge_h));
         let open_circuit = volts - charge_a * F::splat(self.resistance_ohm)
             + F::select(charging, -half_gap, half_gap);
         self.curve.share(open_circuit) - charge_a * lag_h * F::splat(1.0 / self.capacity_ah)

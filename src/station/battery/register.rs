@@ -16,10 +16,7 @@ pub const DOUBTED_SHARE: f64 = 0.65;
 /// Sum of the capacities of packs, Ah: measured where known, else `nameplate_share` of nominal.
 #[must_use]
 pub fn sum_ah(packs: &Named<Pack>, nameplate_share: f64) -> f64 {
-    packs
-        .values()
-        .map(|pack| pack.measured_ah.unwrap_or(pack.nominal_ah * nameplate_share))
-        .sum()
+    packs.values().map(|pack| pack.measured_ah.unwrap_or(pack.nominal_ah * nameplate_share)).sum()
 }
 
 #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]

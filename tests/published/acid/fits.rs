@@ -21,7 +21,10 @@ fn capacities(path: &str, column: &str) -> Vec<CapacityAtRate> {
 }
 
 fn agm_190() -> Vec<CapacityAtRate> {
-    capacities("tests/reference/battery/leadacid_agm_capacity_vs_rate.csv", "capacity_Ah_to_1p80Vpc_20C")
+    capacities(
+        "tests/reference/battery/leadacid_agm_capacity_vs_rate.csv",
+        "capacity_Ah_to_1p80Vpc_20C",
+    )
 }
 
 fn at_hours(all: &[CapacityAtRate], hours: &[f64]) -> Vec<CapacityAtRate> {
@@ -191,11 +194,10 @@ fn lifetimes_between_two_rates_are_near_peukert() {
 fn wells_keep_the_exponent_between_two_rates() {
     let it: Value = example("peukert_fit");
     let capacity = |name: &str| float(&it, &format!("/inputs/{name}"));
-    let at = |hours: f64, name: &str| CapacityAtRate {
-        discharge_h: hours,
-        capacity_ah: capacity(name),
-    };
-    let wells = Wells::fit(&[at(20.0, "C20"), at(10.0, "C10"), at(5.0, "C5"), at(1.0, "C1")]).unwrap();
+    let at =
+        |hours: f64, name: &str| CapacityAtRate { discharge_h: hours, capacity_ah: capacity(name) };
+    let wells =
+        Wells::fit(&[at(20.0, "C20"), at(10.0, "C10"), at(5.0, "C5"), at(1.0, "C1")]).unwrap();
     let exponent = |short: f64, long: f64| {
         let amps = |hours: f64| wells.capacity_ah(hours) / hours;
         (long / short).ln() / (amps(short) / amps(long)).ln()

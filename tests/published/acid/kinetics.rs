@@ -12,8 +12,7 @@ use super::{NoBook, Row, example, float, number, rows};
 use crate::support::{bench_with, plan_of, reached};
 
 const CASES: &str = "tests/reference/battery/kibam_reference_cases.csv";
-const SOURCE: &str =
-    "Manwell & McGowan, Solar Energy 50 (1993) 399, integrated by DOP853 to 1e-12";
+const SOURCE: &str = "Manwell & McGowan, Solar Energy 50 (1993) 399, integrated by DOP853 to 1e-12";
 
 fn wells_of(row: &Row) -> Wells {
     Wells {

@@ -40,7 +40,15 @@ fn fuel_follows_the_worked_line() {
     assert!((row.sources[2].used_wh - 400.0).abs() < 1e-6, "{:?}", row.sources);
     // Printed with three decimals, its constants with four digits.
     let off = (row.fuel_l - float(it, "/diesel8kW_at_4kW_L_h")).abs();
-    reached("sources", "straight fuel line of an 8 kW set, worked", "litres in an hour", 1, off, 1e-3, "l");
+    reached(
+        "sources",
+        "straight fuel line of an 8 kW set, worked",
+        "litres in an hour",
+        1,
+        off,
+        1e-3,
+        "l",
+    );
 }
 
 /// Charts of trade and makers against the straight line fitted to each: how straight they are. The

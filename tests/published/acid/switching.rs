@@ -94,14 +94,23 @@ fn the_step_passes_that_current() {
         if !(-30.0..=40.0).contains(&air_for(&row)) {
             continue;
         }
-        let mut plan = plan_of(&station(light, air_for(&row), battery_v, &json!({"switching": {
-            "output_limit_a": 1000.0, "drop_v": DROP_V, "charge": {"bulk_v": 40.0}}})));
+        let mut plan = plan_of(&station(
+            light,
+            air_for(&row),
+            battery_v,
+            &json!({"switching": {
+            "output_limit_a": 1000.0, "drop_v": DROP_V, "charge": {"bulk_v": 40.0}}}),
+        ));
         plan.battery.resistance_ohm = 1e-9;
         let book = single::run_book(&plan);
         let it = &book.rows[0];
         let sun = &it.sources[0];
         let off = (it.charged_ah / number(&row, "i_at_batt") - 1.0).abs();
-        if number(&row, "cell_temp") < 60.0 { worst = worst.max(off) } else { hot = hot.max(off) }
+        if number(&row, "cell_temp") < 60.0 {
+            worst = worst.max(off)
+        } else {
+            hot = hot.max(off)
+        }
         let parts = sun.used_wh + sun.conversion_loss_wh + sun.operating_point_loss_wh;
         assert!((parts - sun.available_wh).abs() < 1e-6, "{sun:?}");
         assert!(sun.operating_point_loss_wh > -0.05 * sun.available_wh, "{sun:?}");
@@ -109,7 +118,15 @@ fn the_step_passes_that_current() {
     }
     assert!(cases > 60, "{cases}");
     reached("switching", SOURCE, "amperes through the step", cases, worst, 0.02, "of it");
-    reached("switching", SOURCE, "amperes through the step, cells of 60", cases, hot, 0.05, "of it");
+    reached(
+        "switching",
+        SOURCE,
+        "amperes through the step, cells of 60",
+        cases,
+        hot,
+        0.05,
+        "of it",
+    );
 }
 
 /// An hour of steady light on the module, a level battery of `battery_v`.
@@ -154,7 +171,15 @@ fn worked_example_of_both_controllers() {
     let (passed_wh, _) = run(json!({"switching": {"output_limit_a": 1000.0, "charge": charge}}));
     let over = passed_wh / float(&it, "/expected/pwm_W") - 1.0;
     assert!(over > 0.0, "less than at the maximum-power point: {over}");
-    reached("switching", source, "passed watts over the example", 1, over, 6.0 / 5.56 - 1.0, "of it");
+    reached(
+        "switching",
+        source,
+        "passed watts over the example",
+        1,
+        over,
+        6.0 / 5.56 - 1.0,
+        "of it",
+    );
 }
 
 /// Any sheet gives a curve through its own points, with or without shunt.
@@ -192,5 +217,13 @@ fn curves_go_through_their_own_points() {
         assert!(shape.current_at_cell_a(1000.0, 45.0, ends_v * 0.999) > 0.0);
     }
     let source = "the sheets themselves";
-    reached("switching", source, "short, best and open point", 18, worst, 1e-9, "of short-circuit current");
+    reached(
+        "switching",
+        source,
+        "short, best and open point",
+        18,
+        worst,
+        1e-9,
+        "of short-circuit current",
+    );
 }

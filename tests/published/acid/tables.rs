@@ -45,7 +45,15 @@ fn other_datasheets_agree_within_their_own_spread() {
             }
         }
         let source = format!("{name}, brought to 20 deg C (plausibility)");
-        reached("acid", &source, "usable share, at most 20 deg C", cases, worst, tolerance, "of capacity");
+        reached(
+            "acid",
+            &source,
+            "usable share, at most 20 deg C",
+            cases,
+            worst,
+            tolerance,
+            "of capacity",
+        );
     }
 }
 

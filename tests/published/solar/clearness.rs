@@ -33,11 +33,7 @@ fn bendt_distribution() {
         for step in 1..=17 {
             let clearness = f64::from(step) * 0.05;
             let theirs = row.number(&format!("F{clearness:.2}"));
-            chances.case(
-                &format!("{name}, F({clearness:.2})"),
-                law.cumulative(clearness),
-                theirs,
-            );
+            chances.case(&format!("{name}, F({clearness:.2})"), law.cumulative(clearness), theirs);
         }
     }
     ends.done();
@@ -53,20 +49,13 @@ fn inverse_and_floor() {
     for step in 0..=90 {
         let mean = f64::from(step) / 100.0;
         let law = Clearness::new(mean, Floor::On);
-        assert!(
-            (law.mean() - mean).abs() < 1e-6,
-            "mean {mean} came back as {}",
-            law.mean()
-        );
+        assert!((law.mean() - mean).abs() < 1e-6, "mean {mean} came back as {}", law.mean());
         for share in [0.0, 1e-6, 0.1, 0.5, 0.9, 1.0 - 1e-6, 1.0] {
             let clearness = law.quantile(share);
             assert!(law.least() <= clearness && clearness <= law.greatest());
             if law.least() < law.greatest() && share > 0.0 && share < 1.0 {
                 let back = law.cumulative(clearness);
-                assert!(
-                    (back - share).abs() < 1e-6,
-                    "mean {mean}: {share} came back as {back}"
-                );
+                assert!((back - share).abs() < 1e-6, "mean {mean}: {share} came back as {back}");
             }
         }
     }

@@ -16,11 +16,7 @@ pub fn utc(text: &str) -> DateTime<Utc> {
 }
 
 pub fn place(latitude_deg: f64, longitude_deg: f64) -> Place {
-    Place {
-        latitude_deg,
-        longitude_deg,
-        elevation_m: 0.0,
-    }
+    Place { latitude_deg, longitude_deg, elevation_m: 0.0 }
 }
 
 /// The sun of a handbook: latitude, declination and hour angle given, infinitely far.
@@ -36,13 +32,7 @@ pub fn sun_at(
         declination_deg.to_radians(),
         0.0,
     );
-    SunVector {
-        east,
-        north,
-        up,
-        hour_angle_rad,
-        e0n_w_m2,
-    }
+    SunVector { east, north, up, hour_angle_rad, e0n_w_m2 }
 }
 
 /// The sun where a table puts it.

@@ -8,9 +8,8 @@ use longwatch::sky::track::SunTrack;
 use super::common::{check, place, utc};
 use crate::figures::rows;
 
-const MONTHS: [&str; 12] = [
-    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-];
+const MONTHS: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
 /// The table has three decimals and takes one declination a day and a closed formula, ours is a
 /// sum over positions five minutes apart through the declinations of the day: 0.01 kWh/m2
@@ -26,12 +25,8 @@ fn monthly_means_by_latitude() {
     );
     for row in rows("solar/h0_monthly_spa.csv") {
         let place = place(row.number("lat"), 0.0);
-        let track = SunTrack::new(
-            place,
-            utc("2025-01-01T00:00:00Z"),
-            utc("2026-01-01T00:00:00Z"),
-        )
-        .unwrap();
+        let track =
+            SunTrack::new(place, utc("2025-01-01T00:00:00Z"), utc("2026-01-01T00:00:00Z")).unwrap();
         for (number, name) in (1..).zip(MONTHS) {
             let date = NaiveDate::from_ymd_opt(2025, number, 11).unwrap();
             let month = month_clearness(&track, date, utc_offset, 1.0);
@@ -69,28 +64,16 @@ fn daily_energies_of_handbooks() {
     for row in rows("solar/madison_monthly_tilt60.csv") {
         let day = row.number("n") as u32;
         let name = format!("Madison, day {day}");
-        days.relative(
-            &name,
-            day_mj_m2(43.0, day, 1367.0),
-            row.number("H0_printed"),
-        );
+        days.relative(&name, day_mj_m2(43.0, day, 1367.0), row.number("H0_printed"));
     }
     // FAO-56 writes the constant as 0.0820 MJ/m2 a minute.
-    days.relative(
-        "FAO-56: 20 S, day 246",
-        day_mj_m2(-20.0, 246, 0.0820e6 / 60.0),
-        32.2,
-    );
+    days.relative("FAO-56: 20 S, day 246", day_mj_m2(-20.0, 246, 0.0820e6 / 60.0), 32.2);
     days.done();
 
     // Printed with three digits; the simple law 1 + 0.033 cos is off by up to 0.002.
     let mut factor = check("FAO-56 example 8", "inverse square of distance", "1", 0.003);
     let at = utc("2025-09-03T12:00:00Z");
     let track = SunTrack::new(place(-20.0, 0.0), at, at).unwrap();
-    factor.case(
-        "day 246",
-        track.at(at).e0n_w_m2 / SOLAR_CONSTANT_W_M2,
-        0.985,
-    );
+    factor.case("day 246", track.at(at).e0n_w_m2 / SOLAR_CONSTANT_W_M2, 0.985);
     factor.done();
 }

@@ -41,25 +41,15 @@ fn suns(latitude_deg: f64, day: f64, from_deg: f64, to_deg: f64, steps: u32) -> 
 }
 
 fn plane(tilt_deg: f64, azimuth_from_south_deg: f64, model: SkyModel) -> Plane {
-    Plane::new(
-        tilt_deg,
-        180.0 + azimuth_from_south_deg,
-        &Skyline::default(),
-    )
-    .with_incidence(Incidence::NONE)
-    .with_model(model)
+    Plane::new(tilt_deg, 180.0 + azimuth_from_south_deg, &Skyline::default())
+        .with_incidence(Incidence::NONE)
+        .with_model(model)
 }
 
 /// Coefficients of a plane to the south for these suns.
 fn coefficients(suns: &[SunVector], tilt_deg: f64, model: SkyModel, ground: f64) -> PlaneHour {
     let hour = SunHour::new(suns, 0.0);
-    PlaneHour::new(
-        &plane(tilt_deg, 0.0, model),
-        suns,
-        &hour,
-        &Skyline::default(),
-        ground,
-    )
+    PlaneHour::new(&plane(tilt_deg, 0.0, model), suns, &hour, &Skyline::default(), ground)
 }
 
 /// The book's equation of time is off by up to half a minute from the true one.
@@ -67,30 +57,18 @@ fn coefficients(suns: &[SunVector], tilt_deg: f64, model: SkyModel, ground: f64)
 fn solar_time() {
     let mut minutes = check(&format!("{BOOK} 1.5.1"), "solar time", "min", 0.5);
     // 3 February, 10:30 on the clock of the meridian 90 W, Madison at 89.4 W.
-    let at = NaiveDate::from_yo_opt(2025, 34)
-        .unwrap()
-        .and_hms_opt(16, 30, 0)
-        .unwrap()
-        .and_utc();
+    let at = NaiveDate::from_yo_opt(2025, 34).unwrap().and_hms_opt(16, 30, 0).unwrap().and_utc();
     let seen = geocentric(at, delta_t_s(at).unwrap()).unwrap();
     let hour_angle = turn_deg(seen.greenwich_hour_angle_deg, 89.4);
-    minutes.case(
-        "Madison, day 34, 10:30",
-        (12.0 + hour_angle / 15.0) * 60.0,
-        10.0 * 60.0 + 19.0,
-    );
+    minutes.case("Madison, day 34, 10:30", (12.0 + hour_angle / 15.0) * 60.0, 10.0 * 60.0 + 19.0);
     minutes.done();
 }
 
 /// The examples round the declination to a degree or a tenth: 0.15 degrees.
 #[test]
 fn sun_angles() {
-    let mut angles = check(
-        &format!("{BOOK} 1.6.2, 1.6.3"),
-        "zenith, azimuth, sunset hour angle",
-        "deg",
-        0.15,
-    );
+    let mut angles =
+        check(&format!("{BOOK} 1.6.2, 1.6.3"), "zenith, azimuth, sunset hour angle", "deg", 0.15);
     for (name, day, hour_angle, zenith, azimuth) in [
         ("13 Feb 9:30", 44.0, -37.5, 66.5, -40.0),
         ("1 July 18:30", 182.0, 97.5, 79.6, 112.0),
@@ -98,22 +76,14 @@ fn sun_angles() {
     ] {
         let sun = sun_at(43.0, declination_deg(day), hour_angle, 1.0);
         angles.case(&format!("{name} zenith"), 90.0 - sun.height_deg(), zenith);
-        angles.case(
-            &format!("{name} azimuth"),
-            turn_deg(sun.azimuth_deg(), 180.0),
-            azimuth,
-        );
+        angles.case(&format!("{name} azimuth"), turn_deg(sun.azimuth_deg(), 180.0), azimuth);
     }
     let sunset = sunset_hour_angle_rad(43.0, declination_deg(75.0)).to_degrees();
     angles.case("16 March sunset", sunset, 87.8);
     angles.done();
 
-    let mut incidence = check(
-        &format!("{BOOK} 1.6.1"),
-        "cosine of the angle of incidence",
-        "1",
-        0.001,
-    );
+    let mut incidence =
+        check(&format!("{BOOK} 1.6.1"), "cosine of the angle of incidence", "1", 0.001);
     let sun = sun_at(43.0, -14.0, -22.5, 1.0);
     incidence.case(
         "slope 45, 15 degrees west of south",
@@ -126,12 +96,7 @@ fn sun_angles() {
 /// Printed with three digits.
 #[test]
 fn tilt_ratio_of_beam() {
-    let mut ratios = check(
-        &format!("{BOOK} 1.8.2, 1.8.3"),
-        "beam on a tilted plane",
-        "1",
-        0.01,
-    );
+    let mut ratios = check(&format!("{BOOK} 1.8.2, 1.8.3"), "beam on a tilted plane", "1", 0.01);
     let sun = [sun_at(40.0, -13.0, -37.5, 1367.0)];
     for (tilt, printed) in [(30.0, 1.61), (50.0, 1.79)] {
         let made = coefficients(&sun, tilt, SkyModel::HayDavies, 0.0);
@@ -154,19 +119,11 @@ fn extraterrestrial_hour_and_day() {
     let day = extraterrestrial_w_m2(&suns(43.0, 105.0, -180.0, 180.0, 288)) * 24.0 * 0.0036;
     energies.case("15 April", day, 33.8);
     energies.done();
-    let mut months = check(
-        &format!("{BOOK} 2.19.1"),
-        "extraterrestrial energy of 12 days",
-        "MJ/m2",
-        0.02,
-    );
+    let mut months =
+        check(&format!("{BOOK} 2.19.1"), "extraterrestrial energy of 12 days", "MJ/m2", 0.02);
     for row in rows("solar/madison_monthly_tilt60.csv") {
         let day = row.number("n");
-        months.case(
-            row.text("month"),
-            day_energy_mj(43.0, day),
-            row.number("H0_printed"),
-        );
+        months.case(row.text("month"), day_energy_mj(43.0, day), row.number("H0_printed"));
     }
     months.done();
 }
@@ -189,10 +146,7 @@ fn hour_from_day() {
         let sunset = sunset_hour_angle_rad(latitude, declination_deg(day));
         let weight =
             |sun: &SunVector| sun.up.max(0.0) * collares_pereira_rabl(sun.hour_angle_rad, sunset);
-        let whole: f64 = suns(latitude, day, -180.0, 180.0, 288)
-            .iter()
-            .map(weight)
-            .sum();
+        let whole: f64 = suns(latitude, day, -180.0, 180.0, 288).iter().map(weight).sum();
         let middle = weight(&sun_at(latitude, declination_deg(day), hour_angle, 1.0));
         shares.case(name, middle * 12.0 / whole, share);
     }
@@ -207,12 +161,7 @@ fn tilted_hour() {
     let level_mj = 1.04;
     let hour = extraterrestrial_w_m2(&suns(latitude, 51.0, -45.0, -30.0, 12)) * 0.0036;
     let diffuse_mj = level_mj * erbs_diffuse_share(level_mj / hour);
-    let middle = [sun_at(
-        latitude,
-        declination_deg(51.0),
-        -37.5,
-        e0n_w_m2(51.0),
-    )];
+    let middle = [sun_at(latitude, declination_deg(51.0), -37.5, e0n_w_m2(51.0))];
     let mut energies = check(
         &format!("{BOOK} 2.15.1, 2.16.1"),
         "tilted hour: diffuse, isotropic, Hay & Davies",
@@ -268,12 +217,8 @@ fn day_energy_mj(latitude: f64, day: f64) -> f64 {
 /// 0.70 in the first.
 #[test]
 fn diffuse_of_day_and_month() {
-    let mut shares = check(
-        &format!("{BOOK} 2.11.1, 2.12.1"),
-        "diffuse share of a day, a month",
-        "1",
-        0.02,
-    );
+    let mut shares =
+        check(&format!("{BOOK} 2.11.1, 2.12.1"), "diffuse share of a day, a month", "1", 0.02);
     let sunset = |latitude, day| sunset_hour_angle_rad(latitude, declination_deg(day)).to_degrees();
     shares.case(
         "St. Louis, 3 September",
@@ -294,12 +239,8 @@ fn diffuse_of_day_and_month() {
 #[test]
 fn tilted_months_of_madison() {
     let latitude = 43.0;
-    let mut months = check(
-        &format!("{BOOK} 2.19.1"),
-        "twelve tilted months, Madison 60 deg",
-        "MJ/m2 day",
-        0.06,
-    );
+    let mut months =
+        check(&format!("{BOOK} 2.19.1"), "twelve tilted months, Madison 60 deg", "MJ/m2 day", 0.06);
     let mut ratios = check(&format!("{BOOK} 2.19.1"), "monthly beam ratio", "1", 0.01);
     for row in rows("solar/madison_monthly_tilt60.csv") {
         let day = row.number("n");

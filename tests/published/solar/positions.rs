@@ -35,10 +35,7 @@ fn worked_example_of_the_algorithm() {
         longitude_deg: input("longitude_deg"),
         elevation_m: input("elevation_m"),
     };
-    let air = Air {
-        pressure_hpa: input("pressure_mbar"),
-        air_c: input("temperature_C"),
-    };
+    let air = Air { pressure_hpa: input("pressure_mbar"), air_c: input("temperature_C") };
     let sun = sun_position(at, place, input("delta_t_s"), air).unwrap();
     let seen = geocentric(at, input("delta_t_s")).unwrap();
 
@@ -50,11 +47,7 @@ fn worked_example_of_the_algorithm() {
     );
     angles.case("zenith", sun.apparent_zenith_deg, output("zenith_deg"));
     angles.case("azimuth", sun.azimuth_deg, output("azimuth_from_north_deg"));
-    angles.case(
-        "declination",
-        sun.declination_deg,
-        inner("geocentric_declination_deg"),
-    );
+    angles.case("declination", sun.declination_deg, inner("geocentric_declination_deg"));
     angles.done();
 
     // The example prints the hour angle with four decimals.
@@ -104,36 +97,18 @@ fn worked_example_of_the_algorithm() {
     // for the event itself. The report takes the events of a UTC date and puts them on the
     // clock: its sunset of 00:20 UTC on the 17th is that of the local evening before.
     let zone = FixedOffset::west_opt(7 * 3600).unwrap();
-    let day = |number| {
-        sun_day(
-            NaiveDate::from_ymd_opt(2003, 10, number).unwrap(),
-            zone,
-            place,
-        )
-        .unwrap()
-    };
+    let day =
+        |number| sun_day(NaiveDate::from_ymd_opt(2003, 10, number).unwrap(), zone, place).unwrap();
     let printed = |date: &str, key: &str| {
         let clock = example["output"][key].as_str().unwrap();
         utc(&format!("{date}T{clock}Z")) + Duration::hours(7)
     };
     let mut events = check(NREL, "sunrise and sunset", "s", 2.0);
     for (name, ours, theirs) in [
-        (
-            "sunrise",
-            day(17).sunrise(),
-            printed("2003-10-17", "sunrise_local"),
-        ),
-        (
-            "sunset",
-            day(16).sunset(),
-            printed("2003-10-16", "sunset_local"),
-        ),
+        ("sunrise", day(17).sunrise(), printed("2003-10-17", "sunrise_local")),
+        ("sunset", day(16).sunset(), printed("2003-10-16", "sunset_local")),
     ] {
-        events.case(
-            name,
-            seconds_of_century(ours.unwrap()),
-            seconds_of_century(theirs),
-        );
+        events.case(name, seconds_of_century(ours.unwrap()), seconds_of_century(theirs));
     }
     events.done();
 }
@@ -152,10 +127,7 @@ fn grid_of_positions() {
     let mut equations = check(GRID, "equation of time", "min", 0.01);
     // The quick path: straight lines between positions 12 h apart, and its own delta T.
     let mut quick = check(GRID, "quick path: arc from the table", "deg", 5e-4);
-    let air = Air {
-        pressure_hpa: 1013.25,
-        air_c: 15.0,
-    };
+    let air = Air { pressure_hpa: 1013.25, air_c: 15.0 };
     for row in rows("solar/spa_grid.csv") {
         let name = format!("{} {}", row.text("site"), row.text("utc"));
         let at = utc(row.text("utc"));
@@ -163,11 +135,7 @@ fn grid_of_positions() {
         let sun = sun_position(at, place, DELTA_T_S, air).unwrap();
         let height = row.number("elevation");
         heights.case(&name, 90.0 - sun.zenith_deg, height);
-        heights.case(
-            &name,
-            90.0 - sun.apparent_zenith_deg,
-            row.number("apparent_elevation"),
-        );
+        heights.case(&name, 90.0 - sun.apparent_zenith_deg, row.number("apparent_elevation"));
         let arc = turn_deg(sun.azimuth_deg, row.number("azimuth")) * height.to_radians().cos();
         azimuths.case(&name, arc, 0.0);
         let seen = geocentric(at, DELTA_T_S).unwrap();
@@ -192,34 +160,19 @@ fn arc_deg(
     one: &longwatch::sky::track::SunVector,
     other: &longwatch::sky::track::SunVector,
 ) -> f64 {
-    let (e, n, u) = (
-        one.east - other.east,
-        one.north - other.north,
-        one.up - other.up,
-    );
+    let (e, n, u) = (one.east - other.east, one.north - other.north, one.up - other.up);
     (e * e + n * n + u * u).sqrt().to_degrees()
 }
 
 /// The bound of the quick path that its module head states, over six years.
 #[test]
 fn quick_path_keeps_its_bound() {
-    let mut arcs = check(
-        "NREL/TP-560-34302 by the crate",
-        "quick path: arc from each position",
-        "deg",
-        5e-4,
-    );
-    for (latitude, longitude, elevation_m) in [
-        (45.0, -45.0, 12.0),
-        (69.65, 18.96, 0.0),
-        (-33.9, 151.2, 40.0),
-        (0.0, -179.9, 3000.0),
-    ] {
-        let place = Place {
-            latitude_deg: latitude,
-            longitude_deg: longitude,
-            elevation_m,
-        };
+    let mut arcs =
+        check("NREL/TP-560-34302 by the crate", "quick path: arc from each position", "deg", 5e-4);
+    for (latitude, longitude, elevation_m) in
+        [(45.0, -45.0, 12.0), (69.65, 18.96, 0.0), (-33.9, 151.2, 40.0), (0.0, -179.9, 3000.0)]
+    {
+        let place = Place { latitude_deg: latitude, longitude_deg: longitude, elevation_m };
         let (from, until) = (utc("2024-01-01T00:00:00Z"), utc("2030-01-01T00:00:00Z"));
         let track = SunTrack::new(place, from, until).unwrap();
         let mut at = from;
@@ -255,10 +208,7 @@ fn sunrise_and_sunset() {
         };
         kinds.case(&name, f64::from(u8::from(!right)), 0.0);
         for (event, column) in [
-            (
-                SunDay::sunrise as fn(&SunDay) -> Option<DateTime<Utc>>,
-                "sunrise_utc",
-            ),
+            (SunDay::sunrise as fn(&SunDay) -> Option<DateTime<Utc>>, "sunrise_utc"),
             (SunDay::sunset, "sunset_utc"),
         ] {
             if row.text(column).is_empty() {

@@ -25,11 +25,7 @@ fn transposition_cases() {
             row.text("tilt"),
             row.text("kt")
         );
-        let sun = [sun_towards(
-            row.number("zenith"),
-            row.number("azimuth"),
-            row.number("E0n"),
-        )];
+        let sun = [sun_towards(row.number("zenith"), row.number("azimuth"), row.number("E0n"))];
         let hour = SunHour::new(&sun, 0.0);
         let light = Irradiance {
             ghi_w_m2: row.number("ghi"),
@@ -38,11 +34,7 @@ fn transposition_cases() {
         };
         let plane = Plane::new(row.number("tilt"), row.number("surf_azimuth"), &level)
             .with_incidence(Incidence::NONE);
-        incidence.case(
-            &name,
-            plane.cos_incidence(&sun[0]).acos().to_degrees(),
-            row.number("aoi"),
-        );
+        incidence.case(&name, plane.cos_incidence(&sun[0]).acos().to_degrees(), row.number("aoi"));
         for (model, check, column) in [
             (SkyModel::Isotropic, &mut isotropic, "poa_isotropic"),
             (SkyModel::HayDavies, &mut hay_davies, "poa_haydavies"),
@@ -60,20 +52,11 @@ fn transposition_cases() {
 /// Five decimals.
 #[test]
 fn incidence_on_glass() {
-    let mut ashrae = check(
-        "pvlib 0.16.1 iam.ashrae, b0 0.05",
-        "share of beam",
-        "1",
-        1e-5,
-    );
+    let mut ashrae = check("pvlib 0.16.1 iam.ashrae, b0 0.05", "share of beam", "1", 1e-5);
     // The angles-of-incidence law of plain glass: what the simple law stands for. Apart by more
     // beyond 70 degrees, where little comes in.
-    let mut physical = check(
-        "pvlib 0.16.1 iam.physical (n 1.526)",
-        "share of beam up to 70 deg",
-        "1",
-        0.05,
-    );
+    let mut physical =
+        check("pvlib 0.16.1 iam.physical (n 1.526)", "share of beam up to 70 deg", "1", 0.05);
     for row in rows("solar/iam_cases.csv") {
         let angle = row.number("aoi");
         let share = Incidence::GLASS.beam_share(angle.to_radians().cos());
@@ -85,12 +68,7 @@ fn incidence_on_glass() {
     ashrae.done();
     physical.done();
     // The comment lines of the file: tilt, sky, horizon, ground.
-    let mut sky = check(
-        "pvlib 0.16.1 marion_diffuse",
-        "share of sky light, any tilt",
-        "1",
-        0.015,
-    );
+    let mut sky = check("pvlib 0.16.1 marion_diffuse", "share of sky light, any tilt", "1", 0.015);
     for line in crate::figures::reference("solar/iam_cases.csv").lines() {
         let fields: Vec<f64> = line
             .trim_start_matches('#')
@@ -98,11 +76,7 @@ fn incidence_on_glass() {
             .flat_map(|field| field.trim().parse())
             .collect();
         if line.starts_with('#') && fields.len() == 4 {
-            sky.case(
-                &format!("tilt {}", fields[0]),
-                Incidence::GLASS.diffuse_share,
-                fields[1],
-            );
+            sky.case(&format!("tilt {}", fields[0]), Incidence::GLASS.diffuse_share, fields[1]);
         }
     }
     sky.done();

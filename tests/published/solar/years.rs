@@ -36,10 +36,7 @@ fn year(name: &'static str, file: &str, lat: f64, lon: f64, offset_h: i32) -> Ye
     let offset = FixedOffset::east_opt(offset_h * 3600).unwrap();
     let measured = Measured {
         file: file.into(),
-        time: MeasuredTime::HoursOf {
-            column: "hour".into(),
-            year: YEAR,
-        },
+        time: MeasuredTime::HoursOf { column: "hour".into(), year: YEAR },
         stamp: Stamp::StartsHour,
         utc_offset: offset.to_string(),
         ghi_column: "ghi".into(),
@@ -52,11 +49,7 @@ fn year(name: &'static str, file: &str, lat: f64, lon: f64, offset_h: i32) -> Ye
     };
     let text = reference(&format!("solar/{file}"));
     let series = Series::read(&measured, &text).unwrap();
-    let place = Place {
-        latitude_deg: lat,
-        longitude_deg: lon,
-        elevation_m: 0.0,
-    };
+    let place = Place { latitude_deg: lat, longitude_deg: lon, elevation_m: 0.0 };
     let track = SunTrack::new(place, series.first, series.end()).unwrap();
     let site = Site {
         latitude_deg: lat,
@@ -68,33 +61,13 @@ fn year(name: &'static str, file: &str, lat: f64, lon: f64, offset_h: i32) -> Ye
         notes: None,
         basis: Named::default(),
     };
-    Year {
-        name,
-        site,
-        offset,
-        measured,
-        text,
-        series,
-        track,
-    }
+    Year { name, site, offset, measured, text, series, track }
 }
 
 fn years() -> [Year; 2] {
     [
-        year(
-            "Sand Point AK TMY3",
-            "hourly_sandpoint_ak_tmy3.csv",
-            55.317,
-            -160.517,
-            -9,
-        ),
-        year(
-            "Greensboro NC TMY3",
-            "hourly_greensboro_nc_tmy3.csv",
-            36.1,
-            -79.95,
-            -5,
-        ),
+        year("Sand Point AK TMY3", "hourly_sandpoint_ak_tmy3.csv", 55.317, -160.517, -9),
+        year("Greensboro NC TMY3", "hourly_greensboro_nc_tmy3.csv", 36.1, -79.95, -5),
     ]
 }
 
@@ -154,23 +127,10 @@ fn south(tilt_deg: f64) -> Plane {
 #[test]
 fn flat_against_tilted() {
     const TABLE: &str = "pvlib 0.16.1 on two TMY3 years (Hay & Davies, 7 tilts, 12 months)";
-    let mut middle = check(
-        TABLE,
-        "monthly plane energy, sun at mid hour",
-        "share",
-        0.01,
-    );
-    let mut twelve = check(
-        TABLE,
-        "monthly plane energy, twelve positions an hour",
-        "share",
-        0.04,
-    );
+    let mut middle = check(TABLE, "monthly plane energy, sun at mid hour", "share", 0.01);
+    let mut twelve = check(TABLE, "monthly plane energy, twelve positions an hour", "share", 0.04);
     for year in years() {
-        for (check, hours) in [
-            (&mut middle, year.hours(true)),
-            (&mut twelve, year.hours(false)),
-        ] {
+        for (check, hours) in [(&mut middle, year.hours(true)), (&mut twelve, year.hours(false))] {
             for tilt in TILTS {
                 let months = year.plane_months(&hours, &south(tilt), &Skyline::default());
                 for row in rows("solar/flat_vs_tilted.csv") {
@@ -197,23 +157,10 @@ fn flat_against_tilted() {
 #[test]
 fn skyline_all_round() {
     const TABLE: &str = "pvlib 0.16.1 on two TMY3 years, November to January, tilt 60";
-    let mut middle = check(
-        TABLE,
-        "beam below a skyline, sun at mid hour",
-        "share",
-        0.012,
-    );
-    let mut twelve = check(
-        TABLE,
-        "beam below a skyline, twelve positions",
-        "share",
-        0.03,
-    );
+    let mut middle = check(TABLE, "beam below a skyline, sun at mid hour", "share", 0.012);
+    let mut twelve = check(TABLE, "beam below a skyline, twelve positions", "share", 0.03);
     for year in years() {
-        for (check, hours) in [
-            (&mut middle, year.hours(true)),
-            (&mut twelve, year.hours(false)),
-        ] {
+        for (check, hours) in [(&mut middle, year.hours(true)), (&mut twelve, year.hours(false))] {
             let winter = |skyline: &Skyline| {
                 let months = year.plane_months(&hours, &south(60.0), skyline);
                 once(&months[0])
@@ -227,10 +174,7 @@ fn skyline_all_round() {
             for row in rows("solar/horizon_share.csv") {
                 if row.text("site") == year.name {
                     let height = row.number("horizon_deg");
-                    let points = [HorizonPoint {
-                        azimuth_deg: 0.0,
-                        height_deg: height,
-                    }];
+                    let points = [HorizonPoint { azimuth_deg: 0.0, height_deg: height }];
                     let shut = winter(&Skyline::new(&points));
                     check.case(
                         &format!("{} {height} deg", year.name),
@@ -271,15 +215,11 @@ fn split_of_a_year() {
             sums[*month].2 += row.dhi_w_m2.unwrap();
         }
         for (month, sum) in sums.iter().enumerate() {
-            shares.case(
-                &format!("{} {}", year.name, month + 1),
-                sum.1 / sum.0,
-                sum.2 / sum.0,
-            );
+            shares.case(&format!("{} {}", year.name, month + 1), sum.1 / sum.0, sum.2 / sum.0);
         }
-        let all = sums.iter().fold((0.0, 0.0, 0.0), |all, sum| {
-            (all.0 + sum.0, all.1 + sum.1, all.2 + sum.2)
-        });
+        let all = sums
+            .iter()
+            .fold((0.0, 0.0, 0.0), |all, sum| (all.0 + sum.0, all.1 + sum.1, all.2 + sum.2));
         whole.case(year.name, all.1 / all.0, all.2 / all.0);
     }
     shares.done();
@@ -303,12 +243,8 @@ fn climate_of_a_year() {
         "share",
         1e-9,
     );
-    let mut air = check(
-        "NREL TMY3 (Sand Point, Greensboro)",
-        "monthly mean air of the climate",
-        "K",
-        1e-9,
-    );
+    let mut air =
+        check("NREL TMY3 (Sand Point, Greensboro)", "monthly mean air of the climate", "K", 1e-9);
     let mut tilted = check(
         "NREL TMY3 (Sand Point, Greensboro)",
         "year on a plane of 60 deg: mean days against hours",
@@ -344,22 +280,11 @@ fn climate_of_a_year() {
             basis: Named::default(),
         };
         let made = |sun: &Sun, text| {
-            Sky::new(
-                &year.site,
-                sun,
-                &array(60.0),
-                year.offset,
-                year.series.first,
-                8760,
-                text,
-            )
-            .unwrap()
+            Sky::new(&year.site, sun, &array(60.0), year.offset, year.series.first, 8760, text)
+                .unwrap()
         };
         let mean_days = made(&Sun::Climate(climate), None);
-        let hours = made(
-            &Sun::Measured(year.measured.clone()),
-            Some(year.text.as_str()),
-        );
+        let hours = made(&Sun::Measured(year.measured.clone()), Some(year.text.as_str()));
         let mut back = ([0.0; 12], [0.0; 12]);
         let mut air_back = [[0.0; 24]; 12];
         for (index, hour) in mean_days.hours().iter().enumerate() {
