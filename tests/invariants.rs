@@ -98,14 +98,14 @@ fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
 fn runner(cases: u32) -> TestRunner {
     TestRunner::new_with_rng(
         Config { cases, failure_persistence: None, ..Config::default() },
-        TestRng::from_seed(RngAlgorithm::ChaCha, &[7; 32]),
+        TestRng::from_seed(RngAlgorithm::ChaCha, &[std::env::var("S").map_or(7, |s| s.parse().unwrap()); 32]),
     )
 }
 
 #[test]
 fn the_books_close_on_random_stations_of_every_kind() {
     let seen: Mutex<BTreeMap<(&str, &str), usize>> = Mutex::new(BTreeMap::new());
-    runner(1500)
+    runner(std::env::var("N").map_or(1500, |s| s.parse().unwrap()))
         .run(&station(), |(kinds, value)| {
             let plan = plan_of(&value);
             let book = single::run_book(&plan);
