@@ -17,7 +17,6 @@ use crate::sky::events::disc_above_horizon;
 use crate::sky::position::Place;
 use crate::sky::track::SunTrack;
 use crate::sky::series::{Sky, hour_begin};
-use crate::sky::track::SunTrack;
 use crate::station::battery::OneWell;
 use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
 use crate::station::snow::SnowCover;
