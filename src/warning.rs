@@ -36,6 +36,8 @@ pub enum Kind {
     Unused,
     /// A number of importance is a guess.
     Guess,
+    /// The battery's capacity is that of its nameplate.
+    Nameplate,
     /// The warning service is not trusted to warn in `run`.
     WarningNotCounted,
     /// Anything else, explained by its text.

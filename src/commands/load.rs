@@ -8,12 +8,16 @@ use crate::plan::Plan;
 use crate::plan::check::from_compiling;
 use crate::plan::compile::compile;
 use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
+use crate::scenario::Scenario;
 use crate::scenario::spans::Spans;
+use crate::station::battery::register;
 
 /// A plan and what is needed to speak of the text it came from.
 pub struct Loaded {
     /// The plan.
     pub plan: Plan,
+    /// The same with less capacity, when that of the plan rests on a nameplate.
+    pub doubted: Option<Plan>,
     /// Places in the scenario file.
     pub spans: Spans,
 }
@@ -36,13 +40,27 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
         name.clone_into(&mut scenario.strategy);
     }
     match compile(&scenario, examined.series.as_deref(), examined.warnings) {
-        Ok(plan) => Ok(Loaded { plan, spans }),
+        Ok(plan) => {
+            let doubted = doubted(&scenario, examined.series.as_deref());
+            Ok(Loaded { plan, doubted, spans })
+        }
         Err(problems) => {
             let list = problems.iter().map(|problem| from_compiling(problem, &spans)).collect();
             let problems = Problems::new(spans.file(), spans.text(), list);
             Err(Error::Scenario { rendered: problems.render(true) })
         }
     }
+}
+
+/// The plan with a share of the nameplate capacity.
+fn doubted(scenario: &Scenario, series: Option<&str>) -> Option<Plan> {
+    if !register::rests_on_nameplate(&scenario.battery) {
+        return None;
+    }
+    let mut less = scenario.clone();
+    less.battery =
+        register::at_share_of_nameplate(&scenario.battery, register::DOUBTED_SHARE);
+    compile(&less, series, Vec::new()).ok()
 }
 
 fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {

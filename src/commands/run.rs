@@ -7,6 +7,7 @@ use super::load::load;
 use crate::cli::RunArgs;
 use crate::error::Error;
 use crate::show::{export, first_sentence, run_table};
+use crate::simulate::beside::{answer, silence_cost};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::single;
 use crate::simulate::summary::{Summary, summarise};
@@ -19,6 +20,8 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
     let loaded = load(&args.scenario, args.strategy.as_deref())?;
     let ledger = single::run(&loaded.plan);
     let mut summary = summarise(&loaded.plan, &ledger);
+    summary.silence = silence_cost(&loaded.plan, &ledger);
+    summary.at_65_percent = loaded.doubted.as_ref().map(answer);
     summary.sentence = first_sentence(&ledger, &summary);
 
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.scenario));

@@ -38,6 +38,8 @@ pub struct Plan {
     pub supply: Option<SupplyPlan>,
     /// What the controllers draw themselves, W.
     pub own_draw_w: f64,
+    /// The heater of the battery, if there is one.
+    pub heater: Option<HeaterPlan>,
     /// The latch of the loads.
     pub latch: LatchPlan,
     /// Shedding.
@@ -216,6 +218,20 @@ pub struct LatchPlan {
     pub by_hand: bool,
     /// How long a device that dropped out of its window waits before it tries again, h.
     pub retry_h: f64,
+    /// Whether the battery's own board, once open because the cells are empty, waits for a hand and
+    /// takes no charge until then.
+    pub wakes_by_hand: bool,
+}
+
+/// A heater in the battery's box.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeaterPlan {
+    /// What it draws, W.
+    pub draw_w: f64,
+    /// Battery temperature below which it is on, deg C.
+    pub on_below_c: f64,
+    /// How much warmer it keeps the place, K.
+    pub rise_c: f64,
 }
 
 /// Shedding.

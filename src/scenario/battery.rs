@@ -3,7 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::basis::BasisOf;
+use super::Named;
+use super::basis::{BasisOf, chrono_date::Date};
 
 /// One battery of one chemistry.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -26,9 +27,13 @@ pub struct LithiumIronPhosphate {
     /// Equal strings side by side.
     #[serde(default = "one")]
     pub strings: u32,
-    /// Rated capacity of one string, Ah.
-    pub capacity_ah: f64,
-    /// What age has left of it, share.
+    /// Rated capacity of one string, Ah; not beside `packs`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capacity_ah: Option<f64>,
+    /// The register of packs, each a string; instead of `strings` and `capacity_ah`.
+    #[serde(default, skip_serializing_if = "Named::is_empty")]
+    pub packs: Named<Pack>,
+    /// What age has left of it, share; of packs, of those that nobody has measured.
     #[serde(default = "unity")]
     pub age_capacity_share: f64,
     /// Leads, contacts and board of one string, ohm.
@@ -53,6 +58,12 @@ pub struct LithiumIronPhosphate {
     /// No charging in the cold.
     #[serde(default)]
     pub charge_inhibit: ChargeInhibit,
+    /// What wakes its board once it has opened because the cells were empty.
+    #[serde(default)]
+    pub wakes: Wakes,
+    /// A heater that keeps the cells warm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heater: Option<Heater>,
     /// Share of capacity that can be drawn at a cell temperature: points, straight lines between,
     /// level outside; all of it at any temperature when absent.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -155,6 +166,52 @@ impl Default for ChargeInhibit {
     }
 }
 
+/// What wakes a board that has opened.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Wakes {
+    /// Any source that has something to give.
+    #[default]
+    ByCharging,
+    /// A hand, in attended hours, looked at on the hour; until then it takes no charge either.
+    ByHand,
+}
+
+/// A heater in the battery's box, fed by the battery.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Heater {
+    /// What it draws, W.
+    pub w: f64,
+    /// Cell temperature below which it is on, deg C.
+    pub on_below_c: f64,
+    /// How much warmer it keeps the place when it is on for good, K.
+    pub rise_c: f64,
+}
+
+/// One pack of the register.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pack {
+    /// Whose it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub owner: Option<String>,
+    /// Capacity on its nameplate, Ah.
+    pub nominal_ah: f64,
+    /// Capacity that a test found, Ah.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured_ah: Option<f64>,
+    /// Date of that test.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tested: Option<Date>,
+    /// What it weighs, kg.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass_kg: Option<f64>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+}
+
 /// Lead-acid cells.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -168,7 +225,11 @@ pub struct LeadAcid {
     pub strings: u32,
     /// Capacity of one string at two or more rates, from the datasheet: 20 h and 1 h at the least.
     pub capacities: Vec<CapacityAtRate>,
-    /// What age has left of it, share.
+    /// The register of packs, each a string, instead of `strings`: their capacity is that at the
+    /// longest time of `capacities`, which then only say how it changes with the rate.
+    #[serde(default, skip_serializing_if = "Named::is_empty")]
+    pub packs: Named<Pack>,
+    /// What age has left of it, share; of packs, of those that nobody has measured.
     #[serde(default = "unity")]
     pub age_capacity_share: f64,
     /// Resistance of one string with its leads, ohm.
@@ -196,6 +257,9 @@ pub struct LeadAcid {
     /// Temperature of the cells.
     #[serde(default)]
     pub temperature: Temperature,
+    /// A heater that keeps the cells warm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heater: Option<Heater>,
     /// Share of capacity that can be drawn at a cell temperature: points, straight lines between,
     /// level outside; a published table of its kind when absent.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

@@ -8,7 +8,7 @@ use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
 use super::sources::{Array, Controller, Generator, Supply, Vehicle};
-use super::sun::Sun;
+use super::sun::{Snow, Sun};
 use super::Named;
 
 /// One station, its place, its sky and its grid, and the hours to simulate.
@@ -31,6 +31,9 @@ pub struct Scenario {
     pub start: Start,
     /// Where sunlight and air temperature come from.
     pub sun: Sun,
+    /// Snow on the panels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub snow: Option<Snow>,
     /// When the mains is there.
     #[serde(default)]
     pub grid: Grid,

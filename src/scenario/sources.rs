@@ -35,6 +35,10 @@ pub struct Array {
     /// Window in which they are stowed, as in a gale; never when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stowed: Option<String>,
+    /// How many rows of panels stand one above the other: snow that has half slid off leaves the
+    /// upper of two rows free.
+    #[serde(default = "one_row")]
+    pub rows_up: u32,
     /// Points of the panel's curve; a switching controller needs them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub datasheet: Option<PanelSheet>,
@@ -44,6 +48,10 @@ pub struct Array {
     /// Where its numbers come from.
     #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
     pub basis: BasisOf,
+}
+
+fn one_row() -> u32 {
+    1
 }
 
 /// -0.4 % per kelvin: crystalline silicon, common practice, no source.

@@ -1,5 +1,6 @@
 //! Where sunlight and air temperature come from.
 
+use chrono::NaiveDateTime;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -147,4 +148,29 @@ pub enum Decimal {
     Point,
     /// `3,5`
     Comma,
+}
+
+/// Snow that covers the panels which stand outside, until it slides off or is cleared.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Snow {
+    /// When it has snowed enough to cover a panel.
+    pub falls: Vec<Snowfall>,
+    /// Hours after a fall from which on somebody clears the panels, in attended hours, looked at on
+    /// the hour; nobody does when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cleared_after_h: Option<f64>,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+}
+
+/// One fall of snow.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Snowfall {
+    /// Local time at which the panels are covered.
+    #[serde(with = "super::site::local_minute")]
+    #[schemars(with = "String", extend("format" = "local-minute"))]
+    pub at: NaiveDateTime,
 }

@@ -187,7 +187,12 @@ fn title_of(span: &Span, bins: &[Bin], grain: Grain, summary: &Summary) -> Strin
         };
     }
     let sun = |bin: &Bin| bin.used_wh(span, Origin::Sun);
-    let came = summary.solar_used_wh + summary.mains_to_load_wh + summary.mains_to_battery_wh;
+    let came = summary.solar_used_wh
+        + summary.mains_to_load_wh
+        + summary.mains_to_battery_wh
+        + summary.generator_to_load_wh
+        + summary.generator_to_battery_wh
+        + summary.vehicle_wh;
     let share = if came > 0.0 {
         percent(summary.solar_used_wh / came)
     } else {

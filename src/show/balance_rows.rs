@@ -5,8 +5,8 @@ use super::bins::Bin;
 use super::canvas::{Canvas, Point, Rect};
 use super::span::Span;
 use super::theme::{
-    DRAWN_FILL, Fill, LOSS_FILL, MAINS_FILL, OWN_DRAW_FILL, REFUSED_PEN, SERVED_FILL, STORED_FILL,
-    SUN_FILL, UNSERVED_FILL,
+    DRAWN_FILL, Fill, GENERATOR_FILL, LOSS_FILL, MAINS_FILL, OWN_DRAW_FILL, REFUSED_PEN, SERVED_FILL, STORED_FILL,
+    SUN_FILL, UNSERVED_FILL, VEHICLE_FILL,
 };
 use crate::simulate::ledger::Origin;
 
@@ -20,7 +20,9 @@ pub enum Look {
     Outline,
     /// Hatched, beneath the lower stack.
     Missing,
-    /// Only in the table.
+    /// Energy, only in the table.
+    Beside,
+    /// Only in the table, and no energy.
     Number,
 }
 
@@ -50,6 +52,16 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
             of(&|b| b.used_wh(span, Origin::Mains)),
         ),
         (
+            "generator",
+            Look::Up(GENERATOR_FILL),
+            of(&|b| b.used_wh(span, Origin::Generator)),
+        ),
+        (
+            "vehicle",
+            Look::Up(VEHICLE_FILL),
+            of(&|b| b.used_wh(span, Origin::Vehicle)),
+        ),
+        (
             "from the battery, net",
             Look::Up(DRAWN_FILL),
             of(&|b| (-b.stored_change_wh).max(0.0)),
@@ -72,6 +84,12 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
             of(&|b| b.stored_change_wh.max(0.0)),
         ),
         ("unserved", Look::Missing, of(&|b| b.unserved_wh)),
+        (
+            "off the best point",
+            Look::Beside,
+            of(&|b| b.sources.iter().map(|flow| flow.operating_point_loss_wh).sum()),
+        ),
+        ("fuel, l", Look::Number, of(&|b| b.fuel_l)),
         ("grid down, h", Look::Number, of(&|b| b.grid_down_h)),
         ("dark, h", Look::Number, of(&|b| b.dark_h)),
     ];
@@ -106,7 +124,7 @@ pub fn extent(lines: &[Line], bins: usize) -> (f64, f64) {
                 .filter(|line| match line.look {
                     Look::Up(_) | Look::Outline => above,
                     Look::Down(_) | Look::Missing => !above,
-                    Look::Number => false,
+                    Look::Beside | Look::Number => false,
                 })
                 .map(|line| line.wh[i])
                 .sum()
@@ -161,7 +179,7 @@ pub fn bar(
                     UNSERVED_FILL,
                 );
             }
-            Look::Number => {}
+            Look::Beside | Look::Number => {}
         }
     }
 }
@@ -180,6 +198,6 @@ pub fn swatch(canvas: &mut Canvas, line: &Line, area: Rect) {
             ];
             canvas.line(&path, REFUSED_PEN);
         }
-        Look::Number => {}
+        Look::Beside | Look::Number => {}
     }
 }

@@ -82,6 +82,8 @@ pub struct Bin {
     pub grid_down_h: f64,
     /// Time with an essential load unserved, h.
     pub dark_h: f64,
+    /// Fuel burnt, litres.
+    pub fuel_l: f64,
     /// Lowest charge.
     pub charge_low: f64,
     /// Highest charge.
@@ -112,6 +114,7 @@ impl Bin {
             stored_out_wh: 0.0,
             grid_down_h: 0.0,
             dark_h: 0.0,
+            fuel_l: 0.0,
             charge_low: f64::INFINITY,
             charge_high: f64::NEG_INFINITY,
             lowest_v: f64::INFINITY,
@@ -189,6 +192,7 @@ pub fn gather(span: &Span, grain: Grain) -> Vec<Bin> {
         bin.stored_out_wh += (-change_wh).max(0.0);
         bin.grid_down_h += (1.0 - row.grid_share) * row.hours;
         bin.dark_h += row.dark_h;
+        bin.fuel_l += row.fuel_l;
         for share in [
             row.charge_start_share,
             row.charge_lowest_share,

@@ -48,7 +48,7 @@ const POWER_PLACES: usize = 6;
 
 // A table reads best as a table.
 #[rustfmt::skip]
-const SPECS: [Spec; 49] = [
+const SPECS: [Spec; 54] = [
     spec("start_utc", "", "beginning of the step, UTC", Text(|r, _| {
         r.start.to_utc().to_rfc3339_opts(SecondsFormat::Secs, true)
     })),
@@ -106,14 +106,20 @@ const SPECS: [Spec; 49] = [
     spec("battery_hysteresis_loss_w", "W", "half the gap between charging and discharging curve",
         Energy(|r| r.losses.battery_hysteresis_wh)),
     spec("battery_lag_loss_w", "W", "surface of the electrodes ahead of their bulk", Energy(|r| r.losses.battery_lag_wh)),
-    spec("battery_conversion_loss_w", "W", "stated efficiencies of an ideal battery",
+    spec("battery_conversion_loss_w", "W", "charge that does not enter: gassing of lead-acid cells, efficiencies of an ideal battery",
         Energy(|r| r.losses.battery_conversion_wh)),
+    spec("battery_flow_loss_w", "W", "levelling between the wells of lead-acid cells",
+        Energy(|r| r.losses.battery_flow_wh)),
     spec("self_discharge_w", "W", "self-discharge of the battery", Energy(|r| r.losses.self_discharge_wh)),
     spec("stored_change_w", "W", "energy in the battery, end less start; below zero when it falls",
         Energy(|r| r.stored_end_wh - r.stored_start_wh)),
     spec("mains_plug_w", "W", "taken at the mains plug", Energy(|r| r.mains_plug_wh)),
+    spec("engine_h", "h", "time with the engine running", Number(|r, _| Some(r.engine_h), 6)),
+    spec("fuel_l", "l", "fuel burnt by engine and vehicle", Number(|r, _| Some(r.fuel_l), 6)),
     spec("served_from_sun_w", "W", "served, by origin: panels", Energy(|r| r.served_origin.sun)),
     spec("served_from_mains_w", "W", "served, by origin: the grid", Energy(|r| r.served_origin.mains)),
+    spec("served_from_generator_w", "W", "served, by origin: an engine", Energy(|r| r.served_origin.generator)),
+    spec("served_from_vehicle_w", "W", "served, by origin: a vehicle", Energy(|r| r.served_origin.vehicle)),
     spec("served_from_before_w", "W", "served, by origin: in the battery before the span",
         Energy(|r| r.served_origin.stored_before)),
     spec("served_w", "W", "delivered at the devices, all groups", Energy(|r| r.groups.iter().map(|g| g.served_wh).sum())),

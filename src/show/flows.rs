@@ -10,9 +10,9 @@ use super::sentence::first_sentence;
 use super::span::Span;
 use super::text::clean;
 use super::theme::{
-    AMBER_DEEP, Anchor, CRIMSON, DRAWN_FILL, MAINS_FILL, MAINS_STORED_FILL, PETROL, PLUM,
-    REFUSED_PEN, RIM_PX, SERVED_FILL, SHED_PEN, SLATE, SMALL, STORED_FILL, SUN_FILL, UNSERVED_FILL,
-    WIDTH_PX,
+    AMBER_DEEP, Anchor, CRIMSON, DRAWN_FILL, GENERATOR_FILL, GENERATOR_STORED_FILL, MAINS_FILL,
+    MAINS_STORED_FILL, OLIVE_DEEP, PETROL, PLUM, REFUSED_PEN, RIM_PX, SERVED_FILL, SHED_PEN, SLATE,
+    SMALL, STORED_FILL, SUN_FILL, UMBER, UNSERVED_FILL, VEHICLE_FILL, WIDTH_PX,
 };
 use super::timeline::Timeline;
 use super::words::{energy, percent};
@@ -25,7 +25,7 @@ const LEFT_PX: f64 = 64.0;
 const SUN_PX: f64 = 88.0;
 /// Least height of a row, px.
 const LEAST_PX: f64 = 40.0;
-/// Height of the rows of mains and loads, px.
+/// Height of the rows of mains, generator, vehicle and loads, px.
 const ROW_PX: f64 = 72.0;
 /// Height of the row of the battery, px.
 const BATTERY_PX: f64 = 84.0;
@@ -133,6 +133,8 @@ fn title_of(summary: &Summary) -> String {
     let all = [
         (origin.sun, "from the sun"),
         (origin.mains, "from the mains"),
+        (origin.generator, "from the generator"),
+        (origin.vehicle, "from the vehicle"),
         (origin.stored_before, "stored before"),
     ];
     let mut parts: Vec<String> = all
@@ -205,34 +207,41 @@ fn sun_panels(span: &Span, bins: &[Bin]) -> Vec<Panel> {
     panels
 }
 
-/// Mains if it gave anything, loads, battery; each with its height, px.
+/// Mains, generator and vehicle if they gave anything, loads, battery; each with its height, px.
 fn other_panels(span: &Span, bins: &[Bin]) -> Vec<(Panel, f64)> {
     let mut panels = Vec::new();
-    let mains = span
-        .ledger
-        .heads
-        .sources
-        .iter()
-        .position(|source| source.origin == Origin::Mains);
-    if let Some(k) = mains {
+    let fed = [
+        (Origin::Mains, "Mains", MAINS_FILL, MAINS_STORED_FILL, PLUM),
+        (
+            Origin::Generator,
+            "Generator",
+            GENERATOR_FILL,
+            GENERATOR_STORED_FILL,
+            OLIVE_DEEP,
+        ),
+        (Origin::Vehicle, "Vehicle", VEHICLE_FILL, VEHICLE_FILL, UMBER),
+    ];
+    for (origin, name, to_loads, to_battery, ink) in fed {
+        let sources = &span.ledger.heads.sources;
         let flow = |of: fn(&SourceFlows) -> f64| -> Vec<f64> {
-            bins.iter()
-                .map(|bin| bin.sources.get(k).map_or(0.0, of))
-                .collect()
+            let of_bin = |bin: &Bin| {
+                let flows = bin.sources.iter().zip(sources);
+                flows.filter(|(_, it)| it.origin == origin).map(|(flow, _)| of(flow)).sum()
+            };
+            bins.iter().map(of_bin).collect()
         };
-        let all = [
-            Area::new("to loads", flow(|f| f.to_load_wh), MAINS_FILL, PLUM),
-            Area::new(
-                "to battery",
-                flow(|f| f.to_battery_wh),
-                MAINS_STORED_FILL,
-                PLUM,
-            ),
-        ];
+        let all = if origin == Origin::Vehicle {
+            vec![Area::new("given", flow(|f| f.used_wh), to_loads, ink)]
+        } else {
+            vec![
+                Area::new("to loads", flow(|f| f.to_load_wh), to_loads, ink),
+                Area::new("to battery", flow(|f| f.to_battery_wh), to_battery, ink),
+            ]
+        };
         let up: Vec<Area> = all.into_iter().filter(|area| any(&area.wh)).collect();
         if !up.is_empty() {
             let panel = Panel {
-                name: "Mains".to_owned(),
+                name: name.to_owned(),
                 up,
                 down: Vec::new(),
                 over: None,

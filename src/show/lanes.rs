@@ -5,7 +5,7 @@ use super::labels::BEFORE_WORDS_PX;
 use super::span::Span;
 use super::text::{clean, fit, width_px};
 use super::theme::{
-    CRIMSON, DARK_FILL, Fill, GRID_DOWN_FILL, HAIR_PEN, Ink, MAINS_FILL, OPEN_FILL, QUIET, SMALL,
+    CRIMSON, DARK_FILL, Fill, GENERATOR_FILL, GRID_DOWN_FILL, HAIR_PEN, Ink, MAINS_FILL, OPEN_FILL, QUIET, SMALL,
     TIER_FILL,
 };
 use super::timeline::Timeline;
@@ -108,6 +108,7 @@ pub fn lanes_of(span: &Span) -> Vec<Lane> {
             QUIET,
         );
     }
+    add("engine running", span.spells(|row| row.engine_h / row.hours), GENERATOR_FILL, QUIET);
     if heads.tiers.len() > 1 {
         for (index, name) in heads.tiers.iter().enumerate() {
             let in_force = |row: &Row| f64::from(u8::from(row.tier == index));

@@ -1,10 +1,10 @@
 //! What a run came to, as a page of text: the sentence, where the energy came from and went, the
-//! charge, the tiers.
+//! charge, the tiers, the engine, and what would have come of it otherwise.
 
 use super::sentence::first_sentence;
 use super::tables::{Side, Table};
 use super::text::clean;
-use super::words::{EnergyUnit, charge, hours, moment, percent, trimmed};
+use super::words::{EnergyUnit, charge, energy, hours, moment, percent, trimmed};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
 
@@ -16,6 +16,9 @@ pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
         energy_table(ledger, summary).to_string(),
         charge_table(ledger, summary).to_string(),
         tier_table(summary).map_or(String::new(), |table| table.to_string()),
+        engine_table(summary).map_or(String::new(), |table| table.to_string()),
+        silence_line(summary).unwrap_or_default(),
+        beside_table(summary).map_or(String::new(), |table| table.to_string()),
     ];
     let kept: Vec<String> = blocks
         .into_iter()
@@ -76,7 +79,7 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     let losses = &summary.losses_wh;
     let went = [
         ("loads served", summary.served_wh),
-        ("controllers' own draw", summary.own_draw_wh),
+        ("own draw", summary.own_draw_wh),
         ("wiring loss", losses.wiring_wh),
         ("battery resistance", losses.battery_resistance_wh),
         ("battery hysteresis", losses.battery_hysteresis_wh),
@@ -104,6 +107,7 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         ("demand unserved", summary.unserved_wh),
         ("shed below the top tier", summary.shed_wh),
         ("taken at the mains plug", summary.mains_plug_wh),
+        ("taken from the generator", summary.generator_plug_wh),
     ];
     if beside.iter().any(|(_, wh)| *wh > 0.0) {
         table.row(&["beside these"]);
@@ -181,4 +185,65 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
         }
     }
     (!table.is_empty()).then_some(table)
+}
+
+/// Hours and fuel of engine and vehicle; `None` without either.
+#[must_use]
+pub fn engine_table(summary: &Summary) -> Option<Table> {
+    let mut table = Table::new(&[("Engine", Side::Left), ("amount", Side::Right)]);
+    if summary.engine_h > 0.0 {
+        table.row(&["  generator running".to_owned(), format!("{} h", trimmed(summary.engine_h, 1))]);
+    }
+    if summary.fuel_l > 0.0 {
+        let name = match (summary.engine_h > 0.0, summary.vehicle_wh > 0.0) {
+            (true, true) => "  fuel, generator and vehicle",
+            (true, false) => "  fuel, generator",
+            _ => "  fuel, vehicle",
+        };
+        table.row(&[name.to_owned(), format!("{} l", trimmed(summary.fuel_l, 2))]);
+    }
+    (!table.is_empty()).then_some(table)
+}
+
+/// What silence windows cost; `None` when nothing is silenced.
+#[must_use]
+pub fn silence_line(summary: &Summary) -> Option<String> {
+    let silence = summary.silence?;
+    let cost = if silence.charging_wh < 0.05 {
+        "no charging".to_owned()
+    } else {
+        format!("{} of charging", energy(silence.charging_wh))
+    };
+    Some(format!(
+        "Silence cost {cost}; lowest charge would have been {}.\n",
+        percent(silence.without.lowest_charge_share)
+    ))
+}
+
+/// The answer with less capacity than the nameplate says, beside that of the run.
+#[must_use]
+pub fn beside_table(summary: &Summary) -> Option<Table> {
+    let less = summary.at_65_percent?;
+    let mut table = Table::new(&[
+        ("Capacity", Side::Left),
+        ("lowest charge", Side::Right),
+        ("dark", Side::Right),
+        ("unserved", Side::Right),
+    ]);
+    let mut line = |name: &str, lowest_share: f64, dark_h: f64, unserved_wh: f64| {
+        table.row(&[
+            format!("  {name}"),
+            percent(lowest_share),
+            format!("{} h", trimmed(dark_h, 1)),
+            energy(unserved_wh),
+        ]);
+    };
+    line("as given", summary.lowest_charge_share, summary.dark_h, summary.unserved_wh);
+    line(
+        "65 % of the nameplate",
+        less.lowest_charge_share,
+        less.dark_h,
+        less.unserved_wh,
+    );
+    Some(table)
 }

@@ -186,12 +186,27 @@ pub const CLAY: Ink = Ink(0xA7, 0x98, 0x84);
 /// Ash: losses.
 pub const ASH: Ink = Ink(0xE3, 0xE6, 0xE9);
 
+/// Olive: the generator.
+pub const OLIVE: Ink = Ink(0x7F, 0x8C, 0x3A);
+/// Deep olive, for text on paper.
+pub const OLIVE_DEEP: Ink = Ink(0x55, 0x60, 0x1E);
+/// Pale olive.
+pub const OLIVE_PALE: Ink = Ink(0xF0, 0xF3, 0xDC);
+/// Umber: the vehicle.
+pub const UMBER: Ink = Ink(0x7A, 0x5C, 0x3E);
+
 /// Sun used.
 pub const SUN_FILL: Fill = plain(AMBER);
 /// Mains, all of it or what went to loads.
 pub const MAINS_FILL: Fill = plain(PLUM);
 /// Mains that went into the battery.
 pub const MAINS_STORED_FILL: Fill = hatched(PLUM_PALE, Hatch::Rising, PLUM, 4.0);
+/// Generator, all of it or what went to loads.
+pub const GENERATOR_FILL: Fill = plain(OLIVE);
+/// Generator that went into the battery.
+pub const GENERATOR_STORED_FILL: Fill = hatched(OLIVE_PALE, Hatch::Rising, OLIVE, 4.0);
+/// Vehicle.
+pub const VEHICLE_FILL: Fill = hatched(UMBER, Hatch::Upright, PAPER, 6.0);
 /// Energy into the battery.
 pub const STORED_FILL: Fill = hatched(PETROL, Hatch::Rising, PETROL_MID, 6.0);
 /// Energy out of the battery.
@@ -219,10 +234,13 @@ pub const DARK_BAND_FILL: Fill = hatched(CRIMSON_PALE, Hatch::Falling, CRIMSON_F
 pub const RANGE_FILL: Fill = plain(PETROL_MID);
 
 /// Fills that stand for quantities, with their names; the tests compare all pairs.
-pub const FILLS: [(&str, Fill); 9] = [
+pub const FILLS: [(&str, Fill); 12] = [
     ("sun", SUN_FILL),
     ("mains", MAINS_FILL),
     ("mains into the battery", MAINS_STORED_FILL),
+    ("generator", GENERATOR_FILL),
+    ("generator into the battery", GENERATOR_STORED_FILL),
+    ("vehicle", VEHICLE_FILL),
     ("into the battery", STORED_FILL),
     ("out of the battery", DRAWN_FILL),
     ("served", SERVED_FILL),

@@ -22,6 +22,8 @@ const STILL_SHARE: f64 = 1e-9;
 pub struct FullBook {
     /// Rows of the steps so far.
     pub rows: Vec<Row>,
+    /// Slices that were given up: none, or the program has a fault.
+    pub given_up: usize,
     offered: [Offered; MOST_SOURCES],
     /// What the charge in the battery came from, shares.
     mix: [f64; 5],
@@ -36,6 +38,7 @@ impl FullBook {
     pub fn new() -> Self {
         Self {
             rows: Vec::new(),
+            given_up: 0,
             offered: [Offered::default(); MOST_SOURCES],
             mix: STORED_BEFORE,
             volt_hours: 0.0,
@@ -181,6 +184,10 @@ fn battery_losses(plan: &Plan, phase: &Phase<f64>, variance_a2: f64) -> Losses {
 }
 
 impl Book<f64> for FullBook {
+    fn gave_up(&mut self, _plan: &Plan, _slice: &Slice) {
+        self.given_up += 1;
+    }
+
     fn phase(&mut self, plan: &Plan, _slice: &Slice, phase: &Phase<f64>) {
         let hours = phase.hours;
         if hours <= 0.0 {
@@ -238,7 +245,7 @@ impl Book<f64> for FullBook {
         let mut by_origin = [0.0; 5];
         let carrying = match plan.supply {
             Some(supply) if phase.grid_supply => Some(supply.source),
-            Some(_) if phase.engine => plan.engine.map(|engine| engine.source),
+            Some(_) if phase.engine_supply => plan.engine.map(|engine| engine.source),
             _ => None,
         };
         let mut carried_origin = None;

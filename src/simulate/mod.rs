@@ -3,6 +3,7 @@
 //! Lives here: the one step, the book it fills, the single run. Does not live here: how a
 //! scenario becomes a plan, and what people see of the result.
 
+pub mod beside;
 pub mod full_book;
 pub mod ledger;
 pub mod phase;

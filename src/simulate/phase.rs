@@ -40,6 +40,8 @@ pub struct Phase<F: Lane> {
     pub grid_supply: F::Mask,
     /// Whether the engine runs.
     pub engine: F::Mask,
+    /// Whether the supply is on, on the engine.
+    pub engine_supply: F::Mask,
     /// Fuel that it burns, litres.
     pub fuel_l: F,
     /// Fill of the well at hand when it began.
@@ -66,4 +68,9 @@ pub struct Phase<F: Lane> {
 pub trait Book<F: Lane> {
     /// One phase of a slice.
     fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>);
+
+    /// A slice took more phases than there can be and is given up: a fault of the program.
+    fn gave_up(&mut self, plan: &Plan, slice: &Slice) {
+        let _ = (plan, slice);
+    }
 }

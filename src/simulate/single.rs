@@ -6,9 +6,15 @@ use super::state::State;
 use super::step::{Inputs, run_slice};
 use crate::plan::{MOST_SOURCES, Offered, Plan, Slice};
 
-/// Simulates a plan and keeps the book of its span.
+/// Simulates a plan and gives the ledger of its span.
 #[must_use]
 pub fn run(plan: &Plan) -> Ledger {
+    Ledger { heads: plan.heads.clone(), rows: run_book(plan).rows }
+}
+
+/// Simulates a plan and keeps the book of its span.
+#[must_use]
+pub fn run_book(plan: &Plan) -> FullBook {
     let mut state: State<f64> = State::at_start(plan);
     let mut book = FullBook::new();
     let mut step = usize::MAX;
@@ -29,7 +35,7 @@ pub fn run(plan: &Plan) -> Ledger {
         book.end_slice(plan, slice, state.tier);
     }
     book.end_step(plan, &state);
-    Ledger { heads: plan.heads.clone(), rows: book.rows }
+    book
 }
 
 /// What the compiled weather and grid bring in slice `at`.

@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use super::ledger::{Ledger, Losses, Origin, OriginWh, Row};
+use super::beside::{Answer, SilenceCost};
 use crate::plan::Plan;
 use crate::scenario::Named;
 
@@ -77,6 +78,8 @@ pub struct Summary {
     pub generator_to_battery_wh: f64,
     /// Energy that the vehicle gave.
     pub vehicle_wh: f64,
+    /// Engine energy taken by the supply, at the engine's outlets.
+    pub generator_plug_wh: f64,
     /// Hours with the engine running.
     pub engine_h: f64,
     /// Fuel burnt by engine and vehicle, litres.
@@ -97,6 +100,12 @@ pub struct Summary {
     pub balance_residual_wh: f64,
     /// Largest |residual| of a step.
     pub largest_step_residual_wh: f64,
+    /// What silence windows cost; absent when nothing is silenced.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub silence: Option<SilenceCost>,
+    /// The answer with 65 % of the nameplate capacity; absent when the capacity is measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_65_percent: Option<Answer>,
     /// Numbers of the scenario by basis: path to basis, in file order.
     pub basis: Named<crate::scenario::basis::Basis>,
     /// What the reader should know.
@@ -173,6 +182,9 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         generator_to_load_wh: of_sources(Origin::Generator, &|flows| flows.to_load_wh),
         generator_to_battery_wh: of_sources(Origin::Generator, &|flows| flows.to_battery_wh),
         vehicle_wh: of_sources(Origin::Vehicle, &|flows| flows.used_wh),
+        generator_plug_wh: of_sources(Origin::Generator, &|flows| {
+            flows.used_wh + flows.conversion_loss_wh
+        }),
         engine_h: total(&|row| row.engine_h),
         fuel_l: total(&|row| row.fuel_l),
         own_draw_wh: total(&|row| row.own_draw_wh),
@@ -187,6 +199,8 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
             .iter()
             .map(|row| row.residual_wh.abs())
             .fold(0.0, f64::max),
+        silence: None,
+        at_65_percent: None,
         basis: plan.basis.clone(),
         warnings: plan.warnings.clone(),
     }

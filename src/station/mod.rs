@@ -1,12 +1,15 @@
 //! Physics of the parts, one at a time.
 //!
-//! Lives here: wire, draw of a load, sets of loads keyed by operators, battery curves. Does not
-//! live here: when anything is on (plan) and how parts act on each other through time (simulate).
+//! Lives here: wire, draw of a load, sets of loads keyed by operators, panels, battery curves, the
+//! air that gassing cells need. Does not live here: when anything is on (plan) and how parts act on
+//! each other through time (simulate).
 
 pub mod battery;
 pub mod draw;
 pub mod heads;
 pub mod load_set;
 pub mod panel;
+pub mod snow;
 pub mod switching;
+pub mod ventilation;
 pub mod wire;

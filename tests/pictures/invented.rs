@@ -213,6 +213,7 @@ impl Station {
                 battery_hysteresis_wh: 0.01 * charge_wh,
                 battery_lag_wh: 0.004 * charge_wh,
                 battery_conversion_wh: 0.0,
+                battery_flow_wh: 0.0,
                 self_discharge_wh: 0.02 * step_h,
             };
             // What the battery can still give above its empty line.
@@ -270,11 +271,15 @@ impl Station {
                 served_origin: OriginWh {
                     sun: (served - to_load) * 0.55 * served / total,
                     mains: to_load,
+                    generator: 0.0,
+                    vehicle: 0.0,
                     stored_before: (served - to_load) * 0.45,
                 },
                 mains_plug_wh: sources
                     .last()
                     .map_or(0.0, |s| if self.mains { s.used_wh / 0.87 } else { 0.0 }),
+                fuel_l: 0.0,
+                engine_h: 0.0,
                 residual_wh: 0.0,
                 sources,
             });
@@ -397,6 +402,14 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         mains_to_load_wh: mains(|f| f.to_load_wh),
         mains_to_battery_wh: mains(|f| f.to_battery_wh),
         mains_plug_wh: sum(&|r| r.mains_plug_wh),
+        generator_to_load_wh: 0.0,
+        generator_to_battery_wh: 0.0,
+        generator_plug_wh: 0.0,
+        vehicle_wh: 0.0,
+        engine_h: sum(&|r| r.engine_h),
+        fuel_l: sum(&|r| r.fuel_l),
+        silence: None,
+        at_65_percent: None,
         own_draw_wh: sum(&|r| r.own_draw_wh),
         charged_ah: sum(&|r| r.charged_ah),
         discharged_ah: sum(&|r| r.discharged_ah),
@@ -406,11 +419,14 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
             battery_hysteresis_wh: sum(&|r| r.losses.battery_hysteresis_wh),
             battery_lag_wh: sum(&|r| r.losses.battery_lag_wh),
             battery_conversion_wh: sum(&|r| r.losses.battery_conversion_wh),
+            battery_flow_wh: sum(&|r| r.losses.battery_flow_wh),
             self_discharge_wh: sum(&|r| r.losses.self_discharge_wh),
         },
         origin_wh: OriginWh {
             sun: sum(&|r| r.served_origin.sun),
             mains: sum(&|r| r.served_origin.mains),
+            generator: sum(&|r| r.served_origin.generator),
+            vehicle: sum(&|r| r.served_origin.vehicle),
             stored_before: sum(&|r| r.served_origin.stored_before),
         },
         stored_change_wh: last.stored_end_wh - first.stored_start_wh,

@@ -12,7 +12,9 @@ use chrono::NaiveDateTime;
 use super::climate;
 use crate::cli::NewArgs;
 use crate::scenario::basis::{Basis, BasisOf};
-use crate::scenario::battery::{Battery, ChargeInhibit, LithiumIronPhosphate, Temperature};
+use crate::scenario::battery::{
+    Battery, ChargeInhibit, LithiumIronPhosphate, Temperature, Wakes,
+};
 use crate::scenario::loads::{Draw, Load, MainFeed, OutletGroup, Shedding, Tier, TierLoad, Wire};
 use crate::scenario::schedule::{
     Attended, Closes, Disconnect, Forced, Grid, Strategy, SupplyRule, Switches, Window,
@@ -81,6 +83,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         span: Span { start: wishes.start, hours: args.hours, step_min: 60 },
         start: Start { charge_share: None, settle_days: Some(30) },
         sun: Sun::Climate(climate::guess(wishes.latitude_deg)),
+        snow: None,
         grid: if supplied {
             Grid::Forced(Forced { off: wishes.start, hours: f64::from(args.hours) })
         } else {
@@ -162,6 +165,7 @@ fn array(wishes: &Wishes, panels_w: f64) -> Array {
     let count = (panels_w / 200.0).ceil().max(1.0);
     Array {
         stowed: None,
+        rows_up: 1,
         datasheet: None,
         rated_w: round(panels_w / count, 3),
         count: count as u32,
@@ -228,7 +232,8 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
     LithiumIronPhosphate {
         cells_in_series: args.cells,
         strings: 1,
-        capacity_ah: battery_ah,
+        capacity_ah: Some(battery_ah),
+        packs: Named::new(),
         age_capacity_share: 0.95,
         pack_resistance_ohm: 0.01,
         charge_limit_a: round(0.5 * battery_ah, 3),
@@ -238,6 +243,8 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
         self_discharge_share_month: 0.03,
         temperature: Temperature::FollowsAir { lag_h: 12.0, offset_c: 8.0 },
         charge_inhibit: ChargeInhibit { below_c: 0.0, again_above_c: 3.0 },
+        wakes: Wakes::ByCharging,
+        heater: None,
         usable_share_at_c: vec![],
         notes: None,
         basis: guessed(&guesses),

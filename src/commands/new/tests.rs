@@ -132,7 +132,7 @@ fn every_station_does_the_same_work() {
         let Battery::LithiumIronPhosphate(battery) = &scenario.battery else {
             panic!("no lithium")
         };
-        let stored_wh = battery.capacity_ah * 3.2 * f64::from(battery.cells_in_series);
+        let stored_wh = battery.capacity_ah.unwrap() * 3.2 * f64::from(battery.cells_in_series);
         assert!((stored_wh - 2560.0 * size).abs() < 1e-9, "{cells}: {stored_wh}");
         let supply = scenario.supply.as_ref().unwrap();
         assert!((supply.rated_v / f64::from(battery.cells_in_series) - 3.45).abs() < 1e-9);

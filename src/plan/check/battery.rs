@@ -1,11 +1,15 @@
 //! The battery by itself, and its volts as other checks need them.
 
 use super::{Check, num};
-use crate::scenario::battery::Battery;
+use crate::scenario::Named;
+use crate::scenario::battery::{Battery, Heater, Pack, Temperature, UsableAt, Wakes};
 use crate::scenario::json_path::JsonPath;
-use crate::scenario::problem::{Problem, ProblemKind};
+use crate::scenario::problem::{Problem, ProblemKind, list_of};
+use crate::scenario::schedule::Attended;
 use crate::plan::compile::battery_of as bank_of;
-use crate::station::battery::{OneWell, acid, ideal, lithium};
+use crate::station::battery::lithium::CELL_NOMINAL_V;
+use crate::station::battery::{OneWell, register};
+use crate::warning::Kind;
 
 /// Highest charging voltage of a lithium iron phosphate cell, V: charging tables of its
 /// datasheets name 3.65.
@@ -13,11 +17,45 @@ const LITHIUM_HIGHEST_CELL_V: f64 = 3.65;
 /// What a lead-acid cell is equalised at at the most, V: common practice, no source.
 const ACID_HIGHEST_CELL_V: f64 = 2.7;
 
+/// A test that finds more than this times the nameplate is odd.
+const MOST_OF_NAMEPLATE: f64 = 1.3;
+
+/// Cells of one chemistry as they are sold.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cells {
+    /// Volts by which one is named, V.
+    pub nominal_v: f64,
+    /// How many stand in series.
+    pub sold: [f64; 4],
+    /// Set points of one, V.
+    pub set_points_v: (f64, f64),
+}
+
+const LITHIUM_CELLS: Cells = Cells {
+    nominal_v: CELL_NOMINAL_V,
+    sold: [1.0, 4.0, 8.0, 16.0],
+    set_points_v: (3.3, 3.7),
+};
+const ACID_CELLS: Cells =
+    Cells { nominal_v: 2.0, sold: [3.0, 6.0, 12.0, 24.0], set_points_v: (2.2, 2.6) };
+
+impl Cells {
+    /// How many of them in series a set point suits, of the numbers that are sold.
+    pub(super) fn meant_for(&self, set_point_v: f64) -> Option<f64> {
+        let (least_v, most_v) = self.set_points_v;
+        self.sold.into_iter().find(|cells| (least_v..=most_v).contains(&(set_point_v / cells)))
+    }
+}
+
 /// The volts of a battery that bound what its surroundings may ask.
 pub(super) struct BatteryVolts {
     bank: OneWell,
     /// Highest set point that it takes, V; none for an ideal battery.
     pub highest_v: Option<f64>,
+    /// The same a cell, V.
+    pub highest_cell_v: f64,
+    /// What is known of its cells, for guessing which battery a set point was meant for.
+    pub cells: Cells,
     /// Volts at which nothing more comes out, V.
     pub empty_v: f64,
     /// Volts at which all that belongs in is in, V.
@@ -33,11 +71,13 @@ impl BatteryVolts {
     pub(super) fn of(battery: &Battery) -> Self {
         match battery {
             Battery::LithiumIronPhosphate(cells) => {
-                let bank = lithium::bank(cells);
+                let bank = bank_of(battery);
                 let in_series = f64::from(cells.cells_in_series);
                 let highest_v = LITHIUM_HIGHEST_CELL_V * in_series;
                 Self {
                     highest_v: Some(highest_v),
+                    highest_cell_v: LITHIUM_HIGHEST_CELL_V,
+                    cells: LITHIUM_CELLS,
                     empty_v: bank.board_open_v.max(bank.curve.volts(0.0)),
                     full_v: highest_v,
                     path: JsonPath::keys(&["battery", "lithium_iron_phosphate", "cells_in_series"]),
@@ -54,6 +94,8 @@ impl BatteryVolts {
                 let bank = bank_of(battery);
                 Self {
                     highest_v: Some(ACID_HIGHEST_CELL_V * in_series),
+                    highest_cell_v: ACID_HIGHEST_CELL_V,
+                    cells: ACID_CELLS,
                     empty_v: bank.board_open_v,
                     full_v: ACID_HIGHEST_CELL_V * in_series,
                     path: JsonPath::keys(&["battery", "lead_acid", "cells_in_series"]),
@@ -61,13 +103,15 @@ impl BatteryVolts {
                     bank,
                 }
             }
-            Battery::Ideal(battery) => Self {
-                bank: ideal::bank(battery),
+            Battery::Ideal(ideal) => Self {
+                bank: bank_of(battery),
                 highest_v: None,
-                empty_v: battery.empty_v,
-                full_v: battery.full_v,
+                highest_cell_v: f64::INFINITY,
+                cells: LITHIUM_CELLS,
+                empty_v: ideal.empty_v,
+                full_v: ideal.full_v,
                 path: JsonPath::keys(&["battery", "ideal"]),
-                label: format!("{} V empty, {} V full", num(battery.empty_v), num(battery.full_v)),
+                label: format!("{} V empty, {} V full", num(ideal.empty_v), num(ideal.full_v)),
             },
         }
     }
@@ -123,29 +167,23 @@ impl Check<'_> {
                         "",
                     );
                 }
-                let points = &cells.usable_share_at_c;
-                for place in 1..points.len() {
-                    if points[place].cell_c <= points[place - 1].cell_c {
-                        let list = at.key("usable_share_at_c");
-                        self.clash(
-                            "the points of `usable_share_at_c` must go from cold to warm",
-                            (&list.index(place).key("cell_c"), "not warmer than the point before"),
-                            (&list.index(place - 1).key("cell_c"), "the point before"),
-                            "",
-                        );
-                    }
-                }
-            }
-            Battery::LeadAcid(acid) => {
-                let at = JsonPath::keys(&["battery", "lead_acid"]);
-                if acid::Wells::fit(&acid.capacities).is_none() {
-                    let problem = Problem::new(ProblemKind::Impossible, "no lead-acid battery has these capacities")
-                        .about(&at.key("capacities"))
-                        .at(self.spans, &at.key("capacities"), "two rates or more")
-                        .hint("Longer discharges give more: take the capacities at 20 h and at 1 h from the datasheet, to the same end volts.");
+                self.cold_to_warm(&at.key("usable_share_at_c"), &cells.usable_share_at_c);
+                self.register(&at, &cells.packs, &["strings", "capacity_ah"]);
+                if cells.capacity_ah.is_none() && cells.packs.is_empty() {
+                    let text = "nothing says how much the battery holds";
+                    let problem = Problem::new(ProblemKind::MissingKey, text)
+                        .at_key(self.spans, &at, "neither `capacity_ah` nor `packs`")
+                        .hint("Give `capacity_ah` of one string, or a register of `packs`.");
                     self.found(problem);
                 }
+                self.heater(&at, cells.heater.as_ref(), &cells.temperature);
+                if cells.wakes == Wakes::ByHand && self.scenario.attended == Attended::Never {
+                    let text = "Once its board has opened the battery stays dead: it is woken by \
+                                hand and nobody comes.";
+                    self.warn(Kind::Note, &at.key("wakes"), text);
+                }
             }
+            Battery::LeadAcid(acid) => self.lead_acid(acid),
             Battery::Ideal(battery) => {
                 if battery.full_v < battery.empty_v {
                     let at = JsonPath::keys(&["battery", "ideal"]);
@@ -169,6 +207,102 @@ impl Check<'_> {
             .at_key(self.spans, &at.key("charge_share"), "the charge itself")
             .hint("Take one of them away.");
             self.found(problem);
+        }
+    }
+
+    /// Packs stand in place of strings and their capacity.
+    pub(super) fn register(&mut self, at: &JsonPath, packs: &Named<Pack>, instead_of: &[&str]) {
+        if packs.is_empty() {
+            return;
+        }
+        for key in instead_of.iter().filter(|key| self.spans.place(&at.key(key)).is_some()) {
+            let text = "the battery is given one way, not two";
+            let problem = Problem::new(ProblemKind::Conflict, text)
+                .at_key(self.spans, &at.key(key), "as equal strings")
+                .at_key(self.spans, &at.key("packs"), "as a register of packs")
+                .hint("Each pack is a string: take one of them away.");
+            self.found(problem);
+        }
+        for (name, pack) in packs {
+            let at = at.key("packs").key(name);
+            if let Some(measured_ah) = pack.measured_ah
+                && measured_ah > MOST_OF_NAMEPLATE * pack.nominal_ah
+            {
+                let text = format!(
+                    "“{name}” holds {} Ah by its test and {} Ah by its nameplate: are they swapped?",
+                    num(measured_ah),
+                    num(pack.nominal_ah)
+                );
+                self.warn(Kind::Note, &at.key("measured_ah"), text);
+            }
+            if pack.tested.is_some() && pack.measured_ah.is_none() {
+                let text = format!("“{name}” was tested and nothing says what the test found.");
+                self.warn(Kind::Note, &at.key("tested"), text);
+            }
+        }
+    }
+
+    /// A heater needs cells whose temperature can change.
+    pub(super) fn heater(
+        &mut self,
+        at: &JsonPath,
+        heater: Option<&Heater>,
+        temperature: &Temperature,
+    ) {
+        if heater.is_some() && matches!(temperature, Temperature::FixedC(_)) {
+            let text = "The heater warms nothing: the cells’ temperature is fixed. Let it follow the \
+                        air.";
+            self.warn(Kind::Note, &at.key("heater"), text);
+        }
+    }
+
+    /// What an answer rests on when nobody has measured what the battery holds.
+    pub(super) fn nameplate(&mut self) {
+        let battery = &self.scenario.battery;
+        if !register::rests_on_nameplate(battery) {
+            return;
+        }
+        let (chemistry, key, packs) = match battery {
+            Battery::LithiumIronPhosphate(it) => {
+                ("lithium_iron_phosphate", "capacity_ah", Some(&it.packs))
+            }
+            Battery::LeadAcid(it) => ("lead_acid", "capacities", Some(&it.packs)),
+            Battery::Ideal(_) => ("ideal", "capacity_wh", None),
+        };
+        let unmeasured: Vec<&str> = packs
+            .into_iter()
+            .flatten()
+            .filter(|(_, pack)| pack.measured_ah.is_none())
+            .map(|(name, _)| name.as_str())
+            .collect();
+        let at = JsonPath::keys(&["battery", chemistry]);
+        let doubted = num(100.0 * register::DOUBTED_SHARE);
+        let (path, what) = match unmeasured.as_slice() {
+            [] => (at.key(key), "The battery’s capacity is not measured".to_owned()),
+            [one] => (at.key("packs").key(one), format!("Nobody has measured the pack “{one}”")),
+            several => {
+                let list = list_of(several.iter().copied());
+                (at.key("packs"), format!("Nobody has measured {} packs: {list}", several.len()))
+            }
+        };
+        let text = format!(
+            "{what}: the answer rests on a nameplate. Beside it stands the answer with {doubted} % of \
+             that."
+        );
+        self.warn(Kind::Nameplate, &path, text);
+    }
+
+    /// The points of a table of temperatures must be in order.
+    pub(super) fn cold_to_warm(&mut self, list: &JsonPath, points: &[UsableAt]) {
+        for place in 1..points.len() {
+            if points[place].cell_c <= points[place - 1].cell_c {
+                self.clash(
+                    "the points of `usable_share_at_c` must go from cold to warm",
+                    (&list.index(place).key("cell_c"), "not warmer than the point before"),
+                    (&list.index(place - 1).key("cell_c"), "the point before"),
+                    "",
+                );
+            }
         }
     }
 }

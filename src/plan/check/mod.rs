@@ -9,6 +9,9 @@ mod battery;
 mod climate;
 mod devices;
 mod disconnect;
+mod engine;
+mod hands;
+mod lead_acid;
 mod loads;
 mod measured;
 mod references;
@@ -16,6 +19,7 @@ mod schedule;
 mod set_points;
 mod sun;
 mod supply;
+mod switching;
 mod tiers;
 mod windows;
 
@@ -135,13 +139,20 @@ impl<'a> Check<'a> {
         self.sun();
         self.battery();
         self.set_points();
+        self.compensation();
+        self.switching();
         self.supply();
+        self.generator();
+        self.vehicle();
         self.disconnect();
         self.devices();
         self.loads();
         self.tiers();
         self.unused();
         self.guesses();
+        self.nameplate();
+        self.hands();
+        self.snow();
         let place =
             |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;
         self.warnings.sort_by_key(place);

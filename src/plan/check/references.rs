@@ -108,6 +108,7 @@ impl<'a> Book<'a> {
             let path = JsonPath::keys(&["arrays", name]);
             book.value(path.key("controller"), Part::Controller, &array.controller);
             book.maybe_window(path.key("deployed"), array.deployed.as_ref());
+            book.maybe_window(path.key("stowed"), array.stowed.as_ref());
         }
         for (name, controller) in &scenario.controllers {
             let path = JsonPath::keys(&["controllers", name, controller.word(), "silent_in"]);
@@ -115,6 +116,17 @@ impl<'a> Book<'a> {
         }
         if let Some(supply) = &scenario.supply {
             book.maybe_window(JsonPath::keys(&["supply", "silent_in"]), supply.silent_in.as_ref());
+        }
+        if let Some(generator) = &scenario.generator {
+            let path = JsonPath::keys(&["generator", "allowed"]);
+            book.maybe_window(path, generator.allowed.as_ref());
+        }
+        if let Some(vehicle) = &scenario.vehicle {
+            book.value(
+                JsonPath::keys(&["vehicle", "connected"]),
+                Part::Window,
+                &vehicle.connected,
+            );
         }
         for (name, load) in &scenario.loads {
             let path = JsonPath::keys(&["loads", name]);

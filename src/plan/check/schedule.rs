@@ -78,7 +78,7 @@ impl Check<'_> {
     }
 
     /// The instant of a local time, when it is one.
-    fn instant(
+    pub(super) fn instant(
         &mut self,
         clock: &LocalClock,
         path: &JsonPath,

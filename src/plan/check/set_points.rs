@@ -7,7 +7,6 @@ use crate::scenario::json_path::JsonPath;
 use crate::scenario::loads::Load;
 use crate::scenario::problem::{Problem, ProblemKind, list_of};
 use crate::scenario::sources::{Charge, Controller, Joins};
-use crate::station::battery::lithium::CELL_NOMINAL_V;
 use crate::warning::Kind;
 
 /// A source below this charge at its highest set point is worth a word, share.
@@ -36,7 +35,7 @@ impl SetPoint {
 }
 
 /// The charging voltages of a scenario, source by source.
-fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
+pub(super) fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
     let mut found = Vec::new();
     for (name, controller) in &scenario.controllers {
         let path = JsonPath::keys(&["controllers", name, controller.word(), "charge"]);
@@ -46,6 +45,10 @@ fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
     if let Some(charger) = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref()) {
         let path = JsonPath::keys(&["supply", "charger", "charge"]);
         found.push((path, charger.charge, "the charger".to_owned(), true));
+    }
+    if let Some(vehicle) = &scenario.vehicle {
+        let path = JsonPath::keys(&["vehicle", "charge"]);
+        found.push((path, vehicle.charge, "the vehicle".to_owned(), true));
     }
     found
 }
@@ -75,11 +78,6 @@ pub(super) fn set_points(scenario: &Scenario) -> Vec<SetPoint> {
         });
     }
     found
-}
-
-/// How many lithium cells in series a set point suits, of the numbers that are sold.
-fn meant_for(set_point_v: f64) -> Option<f64> {
-    [1.0, 4.0, 8.0, 16.0].into_iter().find(|cells| (3.3..=3.7).contains(&(set_point_v / cells)))
 }
 
 impl Check<'_> {
@@ -114,12 +112,12 @@ impl Check<'_> {
     fn another_battery(&mut self, battery: &BatteryVolts) -> bool {
         let points = set_points(self.scenario);
         let Some(first) = points.first() else { return false };
-        let Some(cells) = meant_for(first.volts) else { return false };
-        let (nominal_v, meant_v) = (battery.nominal_v(), cells * CELL_NOMINAL_V);
+        let Some(cells) = battery.cells.meant_for(first.volts) else { return false };
+        let (nominal_v, meant_v) = (battery.nominal_v(), cells * battery.cells.nominal_v);
         let takes = |volts: f64| {
             volts > battery.empty_v && battery.highest_v.is_none_or(|most_v| volts <= most_v)
         };
-        if points.iter().any(|point| meant_for(point.volts) != Some(cells) || takes(point.volts)) {
+        if points.iter().any(|point| battery.cells.meant_for(point.volts) != Some(cells) || takes(point.volts)) {
             return false;
         }
         self.another_battery = true;
@@ -153,22 +151,25 @@ impl Check<'_> {
     fn against_battery(&mut self, point: &SetPoint, battery: &BatteryVolts) -> bool {
         let volts = num(point.volts);
         let nominal_v = battery.nominal_v();
-        let hint = meant_for(point.volts).filter(|cells| cells * CELL_NOMINAL_V != nominal_v).map(
-            |cells| {
-                format!(
-                    "{volts} V charges a battery of {} V; this one has {} V.",
-                    num(cells * CELL_NOMINAL_V),
-                    num(nominal_v)
-                )
-            },
-        );
+        let meant_v = battery.cells.meant_for(point.volts).map(|it| it * battery.cells.nominal_v);
+        let hint = meant_v.filter(|meant_v| *meant_v != nominal_v).map(|meant_v| {
+            format!(
+                "{volts} V charges a battery of {} V; this one has {} V.",
+                num(meant_v),
+                num(nominal_v)
+            )
+        });
         if let Some(highest_v) = battery.highest_v.filter(|highest| point.volts > highest + 1e-9) {
             let text =
                 format!("{} would charge with {volts} V, more than the battery takes", point.whose);
             let problem = Problem::new(ProblemKind::Impossible, &text)
                 .at(self.spans, &point.path, point.word())
                 .at(self.spans, &battery.path, &battery.label)
-                .allowed(&format!("{} V at the most: 3.65 V a cell", num(highest_v)));
+                .allowed(&format!(
+                    "{} V at the most: {} V a cell",
+                    num(highest_v),
+                    num(battery.highest_cell_v)
+                ));
             self.found(problem.maybe_hint(hint));
             true
         } else if point.volts <= battery.empty_v {

@@ -12,16 +12,16 @@ mod timeline;
 use chrono::{DateTime, Duration, FixedOffset, Utc};
 
 use super::{
-    EnginePlan, LatchPlan, MOST_SOURCES, Plan, SourceKind, SourcePlan, StepPlan, SupplyPlan,
+    EnginePlan, HeaterPlan, LatchPlan, MOST_SOURCES, Plan, SourceKind, SourcePlan, StepPlan, SupplyPlan,
     TemperaturePlan, TierPlan,
 };
 use crate::clock::LocalClock;
-use crate::scenario::battery::{Battery, Temperature};
+use crate::scenario::battery::{Battery, Temperature, Wakes};
 use crate::scenario::schedule::{Closes, Switches};
 use crate::scenario::sources::{Charge, Controller, Generator, Joins, Supply};
 use crate::scenario::{Named, Scenario};
 use crate::sky::series::Sky;
-use crate::station::battery::{OneWell, acid, ideal, lithium};
+use crate::station::battery::{OneWell, acid, ideal, lithium, register};
 use crate::station::heads::{Heads, NarrowestWindow, Origin, Source};
 use crate::warning::Warning;
 use profiles::LoadBook;
@@ -83,7 +83,7 @@ pub fn compile(
     let timeline = Timeline::build(scenario, &clock, &stretch)?;
     let mut load_book = LoadBook::new(scenario, &battery, warnings)?;
     let slices = timeline.slices(scenario, &stretch, &mut load_book)?;
-    let offered = timeline.offered(scenario, &sky, &battery, sources.len());
+    let offered = timeline.offered(scenario, &sky, &battery, sources.len(), stretch.end);
     let steps = steps_of(&stretch, &clock, &sky);
     let (rungs, profiles, warnings) = load_book.finish();
 
@@ -91,6 +91,7 @@ pub fn compile(
         heads: heads_of(scenario, &battery),
         strategy: scenario.strategy.clone(),
         temperature: temperature_of(&scenario.battery, &sky),
+        heater: heater_of(&scenario.battery),
         latch: latch_of(scenario, &battery),
         tiers: tiers_of(scenario),
         supply: scenario.supply.as_ref().map(|supply| SupplyPlan {
@@ -126,7 +127,7 @@ pub fn compile(
 /// The bank of a scenario's battery.
 #[must_use]
 pub fn battery_of(battery: &Battery) -> OneWell {
-    match battery {
+    match &register::as_strings(battery) {
         Battery::LithiumIronPhosphate(cells) => lithium::bank(cells),
         Battery::LeadAcid(battery) => acid::bank(battery).unwrap_or_else(|| {
             // The check refuses such capacities; an empty battery stands in for them until then.
@@ -180,7 +181,8 @@ fn sources_of(scenario: &Scenario) -> Vec<SourcePlan> {
 }
 
 /// Output behind the supply of an engine that stands `elevation_m` high, W.
-fn engine_direct_w(generator: &Generator, supply: &Supply, elevation_m: f64) -> f64 {
+#[must_use]
+pub fn engine_direct_w(generator: &Generator, supply: &Supply, elevation_m: f64) -> f64 {
     let derate = generator.derate_share_per_300_m * elevation_m.max(0.0) / 300.0;
     let output_w = generator.rated_w * (1.0 - derate).max(0.0);
     (output_w - generator.other_w - supply.no_load_w).max(0.0) * supply.efficiency_share
@@ -286,19 +288,32 @@ fn temperature_of(battery: &Battery, sky: &Sky) -> TemperaturePlan {
     }
 }
 
+fn heater_of(battery: &Battery) -> Option<HeaterPlan> {
+    let heater = match battery {
+        Battery::LithiumIronPhosphate(cells) => cells.heater,
+        Battery::LeadAcid(cells) => cells.heater,
+        Battery::Ideal(_) => None,
+    };
+    heater.map(|it| HeaterPlan { draw_w: it.w, on_below_c: it.on_below_c, rise_c: it.rise_c })
+}
+
 fn latch_of(scenario: &Scenario, battery: &OneWell) -> LatchPlan {
+    let wakes_by_hand = matches!(&scenario.battery, Battery::LithiumIronPhosphate(cells)
+        if cells.wakes == Wakes::ByHand);
     match &scenario.disconnect {
         Some(disconnect) => LatchPlan {
             close_v: disconnect.close_v,
             min_open_h: disconnect.min_open_min / 60.0,
             by_hand: disconnect.closes == Closes::ByHand,
             retry_h: RETRY_H,
+            wakes_by_hand,
         },
         None => LatchPlan {
             close_v: battery.board_close_v,
             min_open_h: RETRY_H,
             by_hand: false,
             retry_h: RETRY_H,
+            wakes_by_hand,
         },
     }
 }

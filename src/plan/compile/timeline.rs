@@ -17,6 +17,7 @@ use crate::sky::events::sun_day;
 use crate::sky::position::Place;
 use crate::sky::series::{Sky, hour_begin};
 use crate::station::battery::OneWell;
+use crate::station::snow::SnowCover;
 use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
 use crate::station::switching::PanelShape;
 
@@ -28,6 +29,9 @@ struct Wired<'a> {
     shape: Option<(PanelShape, f64)>,
     deployed: Option<&'a String>,
     stowed: Option<&'a String>,
+    tilt_deg: f64,
+    rows_up: u32,
+    snow: SnowCover,
 }
 
 /// A condition through time: whether it held at the beginning, and when it changed.
@@ -38,12 +42,16 @@ struct Track {
 
 /// Everything that the clock governs, with the edges of slices.
 pub struct Timeline {
-    clock: LocalClock,
     edges: Vec<DateTime<Utc>>,
     windows: Named<Vec<bool>>,
     grid: Vec<bool>,
     warned: Vec<bool>,
     decides: Vec<bool>,
+    attended: Vec<bool>,
+    /// Where the wall clock shows a whole hour.
+    on_the_hour: Vec<bool>,
+    /// Where snow covers the panels that stand outside.
+    snows: Vec<bool>,
 }
 
 impl Timeline {
@@ -78,6 +86,10 @@ impl Timeline {
             problems.extend(found);
             Vec::new()
         });
+        let falls = snowfalls(scenario, clock).unwrap_or_else(|found| {
+            problems.extend(found);
+            BTreeSet::new()
+        });
         let decisions = decision_instants(scenario, clock, stretch).unwrap_or_else(|problem| {
             problems.push(problem);
             BTreeSet::new()
@@ -97,6 +109,7 @@ impl Timeline {
         edges.extend(tracks.values().flat_map(|track| track.changes.iter().copied()));
         edges.extend(outages.iter().chain(&warned).flat_map(|interval| [interval.0, interval.1]));
         edges.extend(decisions.iter().copied());
+        edges.extend(falls.iter().copied());
         let edges: Vec<_> =
             edges.into_iter().filter(|at| *at >= stretch.begin && *at < stretch.end).collect();
 
@@ -112,8 +125,21 @@ impl Timeline {
                 }
             }
         }
+        let attended = match &scenario.attended {
+            Attended::Always => vec![true; edges.len()],
+            Attended::Never => vec![false; edges.len()],
+            Attended::In(name) => {
+                windows.get(name).cloned().unwrap_or_else(|| vec![false; edges.len()])
+            }
+        };
+        let whole = |at: &DateTime<Utc>| {
+            let local = clock.local(*at);
+            local.minute() == 0 && local.second() == 0
+        };
         Ok(Self {
-            clock: *clock,
+            attended,
+            on_the_hour: edges.iter().map(whole).collect(),
+            snows: edges.iter().map(|at| falls.contains(at)).collect(),
             warned: edges.iter().map(|at| inside(&warned, *at)).collect(),
             decides: edges.iter().map(|at| decisions.contains(at)).collect(),
             grid,
@@ -143,6 +169,7 @@ impl Timeline {
             .map(Controller::silent_in)
             .chain(scenario.supply.as_ref().map(|supply| supply.silent_in.as_ref()))
             .collect();
+        let somebody_comes = scenario.attended != Attended::Never;
         let mut slices = Vec::with_capacity(self.edges.len());
         for (at, from) in self.edges.iter().enumerate() {
             let to = self.edges.get(at + 1).copied().unwrap_or(stretch.end);
@@ -159,22 +186,18 @@ impl Timeline {
                 hours,
                 grid: self.grid[at],
                 rule: rule.map_or(Rule::Off, |rule| self.rule_at(rule, at)),
-                looks: self.clock.local(*from).minute() == 0
-                    && self.clock.local(*from).second() == 0,
+                looks: self.on_the_hour[at],
                 decides: self.decides[at],
-                attended: match &scenario.attended {
-                    Attended::Always => true,
-                    Attended::Never => false,
-                    Attended::In(name) => self.open(Some(name), at),
-                },
+                attended: self.attended[at],
                 engine_allowed: scenario
                     .generator
                     .as_ref()
                     .is_some_and(|engine| self.open(engine.allowed.as_ref(), at)),
-                vehicle: scenario
-                    .vehicle
-                    .as_ref()
-                    .is_some_and(|vehicle| self.open(Some(&vehicle.connected), at)),
+                vehicle: somebody_comes
+                    && scenario
+                        .vehicle
+                        .as_ref()
+                        .is_some_and(|vehicle| self.open(Some(&vehicle.connected), at)),
                 silent,
                 set: load_book.set_for(open)?,
             });
@@ -211,9 +234,10 @@ impl Timeline {
         sky: &Sky,
         battery: &OneWell,
         sources: usize,
+        end: DateTime<Utc>,
     ) -> Vec<Offered> {
         let shape_v = SHAPE_V * battery.nominal_v;
-        let arrays: Vec<_> = scenario
+        let mut arrays: Vec<_> = scenario
             .arrays
             .values()
             .map(|array| {
@@ -230,11 +254,17 @@ impl Timeline {
                     shape,
                     deployed: array.deployed.as_ref(),
                     stowed: array.stowed.as_ref(),
+                    tilt_deg: array.tilt_deg,
+                    rows_up: array.rows_up,
+                    snow: SnowCover::default(),
                 }
             })
             .collect();
         let profiled = matches!(scenario.sun, Sun::Profile(_));
+        let somebody_comes = scenario.attended != Attended::Never;
+        let cleared_after_h = scenario.snow.as_ref().and_then(|snow| snow.cleared_after_h);
         let mut hour_gives = vec![Offered::default(); arrays.len()];
+        let mut hour_light = vec![0.0; arrays.len()];
         let mut hour_done = usize::MAX;
         let mut offered = vec![Offered::default(); self.edges.len() * sources];
         for (at, from) in self.edges.iter().enumerate() {
@@ -245,33 +275,56 @@ impl Timeline {
                 let plane_w_m2 = sky.plane_w_m2(hour);
                 for (array, gives) in hour_gives.iter_mut().enumerate() {
                     let wired = &arrays[array];
+                    hour_light[array] = match facts.rated_share.filter(|_| profiled) {
+                        Some(share) => share * 1000.0,
+                        None => plane_w_m2[array],
+                    };
                     gives.available_w = match facts.rated_share.filter(|_| profiled) {
                         Some(share) => rated_share_power_w(&wired.panel, share),
                         None => array_power_w(&wired.panel, plane_w_m2[array], facts.air_c),
                     };
                     if let Some((shape, drop_v)) = &wired.shape {
-                        let sun = match facts.rated_share.filter(|_| profiled) {
-                            Some(share) => share * 1000.0,
-                            None => plane_w_m2[array],
-                        };
+                        let light = hour_light[array];
                         let current_a =
-                            |volts: f64| shape.current_a(sun, facts.air_c, volts + drop_v);
+                            |volts: f64| shape.current_a(light, facts.air_c, volts + drop_v);
                         gives.shape_a = current_a(shape_v);
                         gives.shape_a_per_v = current_a(shape_v + 0.5) - current_a(shape_v - 0.5);
                     }
                 }
             }
-            for (gives, wired) in hour_gives.iter().zip(&arrays) {
-                let out = self.open(wired.deployed, at)
-                    && !wired.stowed.is_some_and(|name| self.open(Some(name), at));
-                if let Some(source) = wired.source.filter(|source| *source < MOST_SOURCES)
-                    && out
-                {
-                    let sum = &mut offered[at * sources + source];
-                    sum.available_w += gives.available_w;
-                    sum.shape_a += gives.shape_a;
-                    sum.shape_a_per_v += gives.shape_a_per_v;
+            let air_c = sky.hours()[hour].air_c;
+            let to = self.edges.get(at + 1).copied().unwrap_or(end);
+            #[allow(clippy::cast_precision_loss)]
+            let hours = (to - *from).num_seconds() as f64 / 3600.0;
+            let clears = |cover: &SnowCover| {
+                self.attended[at]
+                    && self.on_the_hour[at]
+                    && cleared_after_h.is_some_and(|after_h| cover.lies_for_h(after_h))
+            };
+            for (array, wired) in arrays.iter_mut().enumerate() {
+                // Nobody puts panels out, or stows them, where nobody comes.
+                let put_out = wired.deployed.is_none()
+                    || (somebody_comes && self.open(wired.deployed, at));
+                let stowed = somebody_comes
+                    && wired.stowed.is_some_and(|name| self.open(Some(name), at));
+                if !put_out || stowed || clears(&wired.snow) {
+                    wired.snow.clear();
                 }
+                if self.snows[at] && put_out && !stowed {
+                    wired.snow.fall();
+                }
+                let free = wired.snow.free_share(wired.rows_up);
+                if let Some(source) = wired.source.filter(|source| *source < MOST_SOURCES)
+                    && put_out
+                    && !stowed
+                {
+                    let gives = &hour_gives[array];
+                    let sum = &mut offered[at * sources + source];
+                    sum.available_w += gives.available_w * free;
+                    sum.shape_a += gives.shape_a * free;
+                    sum.shape_a_per_v += gives.shape_a_per_v * free;
+                }
+                wired.snow.slide(hour_light[array], air_c, wired.tilt_deg, hours);
             }
         }
         offered
@@ -301,6 +354,26 @@ fn next_whole_hour(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<Utc> {
     let local = clock.local(at);
     let past_s = i64::from(local.minute()) * 60 + i64::from(local.second());
     if past_s == 0 { at } else { at + Duration::seconds(3600 - past_s) }
+}
+
+/// When it snows.
+fn snowfalls(
+    scenario: &Scenario,
+    clock: &LocalClock,
+) -> Result<BTreeSet<DateTime<Utc>>, Vec<CompileProblem>> {
+    let mut falls = BTreeSet::new();
+    let mut problems = Vec::new();
+    for (place, fall) in scenario.snow.iter().flat_map(|snow| &snow.falls).enumerate() {
+        match clock.instant(fall.at) {
+            Ok(at) => {
+                falls.insert(at);
+            }
+            Err(problem) => {
+                problems.push(CompileProblem::new(format!("snow.falls[{place}].at"), problem));
+            }
+        }
+    }
+    if problems.is_empty() { Ok(falls) } else { Err(problems) }
 }
 
 /// When somebody decides on the tier: sunrise and sunset count from the next whole hour on.

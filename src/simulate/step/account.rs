@@ -22,6 +22,7 @@ pub(super) struct Account<'a, F: Lane> {
     pub(super) blocked: F::Mask,
     pub(super) grid_supply: F::Mask,
     pub(super) engine: F::Mask,
+    pub(super) engine_supply: F::Mask,
 }
 
 /// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
@@ -91,7 +92,8 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
         open: state.open,
         grid_supply: account.grid_supply,
         engine: account.engine,
-        fuel_l: fuel_l(plan, demand, &used_wh, account.engine, hours),
+        engine_supply: account.engine_supply,
+        fuel_l: fuel_l(plan, account, &used_wh),
         from_at_hand: state.at_hand,
         to_at_hand: F::select(runs, course.to_at_hand, state.at_hand),
         exchanged_ah: only(course.exchanged_ah),
@@ -105,19 +107,15 @@ pub(super) fn settle_account<F: Lane>(plan: &Plan, state: &State<F>, account: &A
 }
 
 /// Fuel that the engine burns: while it turns, and for what it gives.
-fn fuel_l<F: Lane>(
-    plan: &Plan,
-    demand: &Demand<F>,
-    used_wh: &[F; MOST_SOURCES],
-    engine: F::Mask,
-    hours: F,
-) -> F {
+fn fuel_l<F: Lane>(plan: &Plan, account: &Account<'_, F>, used_wh: &[F; MOST_SOURCES]) -> F {
     let zero = F::splat(0.0);
     let (Some(it), Some(supply)) = (plan.engine, plan.supply) else { return zero };
-    let carried_w = demand.profile.look_up(|at| plan.profiles[at].carried_bus_w);
+    let hours = account.hours;
+    let carried_w = account.demand.profile.look_up(|at| plan.profiles[at].carried_bus_w);
     let direct_wh = used_wh[it.source] + carried_w * hours;
+    let no_load_w = F::select(account.engine_supply, F::splat(supply.no_load_w), zero);
     let plug_wh = direct_wh * F::splat(1.0 / supply.efficiency_share)
-        + F::splat(supply.no_load_w + it.other_w) * hours;
+        + (no_load_w + F::splat(it.other_w)) * hours;
     let burnt_l = F::splat(it.idle_l_h) * hours + F::splat(it.per_wh_l) * plug_wh;
-    F::select(engine, burnt_l, zero)
+    F::select(account.engine, burnt_l, zero)
 }

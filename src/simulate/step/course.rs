@@ -32,6 +32,16 @@ pub(super) struct Ahead<F: Lane> {
 }
 
 impl<F: Lane> Course<F> {
+    /// The same with level volts where a source holds them.
+    #[inline(always)]
+    pub(super) fn level_where(self, held: F::Mask) -> Self {
+        Self {
+            first_v: F::select(held, self.mean_v, self.first_v),
+            last_v: F::select(held, self.mean_v, self.last_v),
+            ..self
+        }
+    }
+
     pub(super) fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
         let pick = |yes: F, no: F| F::select(mask, yes, no);
         Self {

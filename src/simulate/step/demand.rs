@@ -2,6 +2,7 @@
 
 use super::Inputs;
 use super::index;
+use super::look::heats;
 use crate::numbers::lane::{Lane, Mask};
 use crate::plan::{Carrier, Plan, Rule, Slice, SupplyPlan};
 use crate::simulate::state::State;
@@ -48,7 +49,9 @@ pub(super) fn supply_now<F: Lane>(
     };
     let grid_charging = fed.and(wanted);
     let grid = if rule_switches_charger { fed } else { grid_charging };
-    SupplyNow { grid, grid_charging, engine: state.engine }
+    // A silenced supply gives nothing; the engine idles on.
+    let engine = if slice.is_silent(source) { F::all(false) } else { state.engine };
+    SupplyNow { grid, grid_charging, engine }
 }
 
 /// 3.1 Profile and rung in force.
@@ -71,7 +74,9 @@ pub(super) fn demand_now<F: Lane>(
     let first = profile.look_up(|at| index(plan.profiles[at].first_rung));
     let open = profile.look_up(|at| index(plan.profiles[at].open_rung));
     let rung = F::select(state.open, open, first + state.level).least(open);
-    let own_draw_w = F::select(state.flat, zero, F::splat(plan.own_draw_w));
+    let heater_w = plan.heater.map_or(0.0, |heater| heater.draw_w);
+    let own_draw_w = F::select(state.flat, zero, F::splat(plan.own_draw_w))
+        + F::select(heats(plan, state), F::splat(heater_w), zero);
     Demand {
         profile,
         rung,

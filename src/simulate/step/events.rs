@@ -46,6 +46,12 @@ pub(super) fn retry<F: Lane>(state: &mut State<F>, waiting: F::Mask) -> F::Mask 
     tries
 }
 
+/// Whether the battery's board is open and waits for a hand: it neither gives nor takes.
+#[inline(always)]
+pub(super) fn asleep<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
+    if plan.latch.wakes_by_hand { state.flat } else { F::all(false) }
+}
+
 /// The latch closes by itself.
 pub(super) fn close<F: Lane>(
     plan: &Plan,
@@ -59,6 +65,7 @@ pub(super) fn close<F: Lane>(
     let zero = F::splat(0.0);
     let closes = waiting
         .and(state.open)
+        .and(asleep(plan, state).not())
         .and(state.open_left_h.le(zero))
         .and(level_v.ge(F::splat(plan.latch.close_v)));
     state.open = state.open.and(closes.not());
@@ -91,6 +98,11 @@ pub(super) fn drop_out<F: Lane>(
         let from_battery_a = peak_a - free.sources_a;
         let limit_a = F::splat(plan.battery.discharge_limit_a);
         opens = opens.or(closed.and(from_battery_a.gt(limit_a)));
+    }
+    if plan.latch.wakes_by_hand {
+        let empty = free.first_v.le(F::splat(plan.battery.board_open_v));
+        let empty = empty.or(free.no_solution).or(state.charge.le(empty_share));
+        state.flat = state.flat.or(opens.and(empty));
     }
     // Loads are off already and what controllers draw brings the battery's board to open.
     let sinks = free

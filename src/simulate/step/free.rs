@@ -172,8 +172,7 @@ impl<F: Lane> FreeBus<F> {
         let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
         // Balanced: sources give what loads take, the battery stands by within its gap.
-        let balance_sum = sum_at(sources, demand, rest_v);
-        let even_v = -balance_sum.power_w / balance_sum.current_a;
+        let even_v = even_volts(sources, demand, rest_v);
         let even = zero.lt(even_v).and(even_v.lt(F::splat(f64::INFINITY)));
         let balance_v =
             F::select(even, F::select(even, even_v, rest_v).held_between(low_v, high_v), rest_v);
@@ -386,6 +385,39 @@ pub(super) struct Solved<F: Lane> {
     pub(super) charge_a: F,
     pub(super) mean_v: F,
     pub(super) none: F::Mask,
+}
+
+/// Volts at which sources at their limit give just what loads take; infinite or below zero when
+/// there are none. Looked for from `from_v`, branch by branch.
+fn even_volts<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, from_v: F) -> F {
+    let (zero, four) = (F::splat(0.0), F::splat(4.0));
+    let mut at_v = from_v;
+    let mut even_v = from_v;
+    let mut again = F::all(true);
+    for _ in 0..MOST_CORRECTIONS {
+        let sum = sum_at(sources, demand, at_v);
+        // C + G V + W / V = 0, G <= 0: the root that is left when G is nothing, -W / C.
+        let square = sum.current_a * sum.current_a - four * sum.per_v_a * sum.power_w;
+        let root = square.most(zero).sqrt();
+        let rising = zero.le(sum.current_a);
+        let straight = sum.current_a + F::select(rising, root, -root);
+        let falls = sum.per_v_a.lt(zero);
+        let bent_v = F::select(
+            rising,
+            -straight / (sum.per_v_a + sum.per_v_a),
+            -(sum.power_w + sum.power_w) / straight,
+        );
+        let plain_v = -sum.power_w / sum.current_a;
+        let found_v = F::select(falls, bent_v, plain_v);
+        even_v = F::select(again, found_v, even_v);
+        let good = zero.lt(even_v).and(even_v.lt(F::splat(1e6)));
+        again = again.and(good).and(other_limits(sources, at_v, even_v));
+        if !again.any() {
+            break;
+        }
+        at_v = F::select(again, even_v, at_v);
+    }
+    even_v
 }
 
 /// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than

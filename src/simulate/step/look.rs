@@ -66,12 +66,23 @@ pub(super) fn stop_top_up<F: Lane>(slice: &Slice, state: &mut State<F>, waiting:
     }
 }
 
+/// Whether the heater of the battery is on: it is looked at when a slice begins.
+#[inline(always)]
+pub(super) fn heats<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
+    match plan.heater {
+        Some(heater) => state.battery_c.lt(F::splat(heater.on_below_c)).and(state.flat.not()),
+        None => F::all(false),
+    }
+}
+
 /// 4. The battery follows the air.
 #[inline(always)]
 pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     if let TemperaturePlan::Follows { lag_h, offset_c, .. } = plan.temperature {
         let keeps = if lag_h > 0.0 { exp_of_minus(slice.hours / lag_h) } else { 0.0 };
-        let goal_c = inputs.air_c + F::splat(offset_c);
+        let rise_c = plan.heater.map_or(0.0, |heater| heater.rise_c);
+        let warmer_c = F::select(heats(plan, state), F::splat(rise_c), F::splat(0.0));
+        let goal_c = inputs.air_c + F::splat(offset_c) + warmer_c;
         state.battery_c = goal_c + (state.battery_c - goal_c) * F::splat(keeps);
     }
 }

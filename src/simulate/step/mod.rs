@@ -43,12 +43,12 @@ use crate::plan::{MOST_SOURCES, Plan, Rule, Slice};
 use account::{Account, settle_account};
 use course::Ahead;
 use demand::{demand_now, supply_now};
-use events::{close, drop_out, end_bulk, longest, retry};
+use events::{asleep, close, drop_out, end_bulk, longest, retry};
 use free::FreeBus;
 use hold::hold;
 use look::{look, stop_top_up, tend_engine, warm};
 use offers::{begin_bulk, offers_now, place_thresholds};
-use wells::{Wells, place_regimes, short};
+use wells::{Held, Middle, Wells, place_regimes, short};
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
 /// test; a guard against a loop without end.
@@ -91,12 +91,15 @@ pub fn run_slice<F: Lane, B: Book<F>>(
             break;
         }
         let last_round = round + 1 == MOST_PHASES;
+        if last_round {
+            book.gave_up(plan, slice);
+        }
         stop_top_up(slice, state, waiting);
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);
         let charge_limit_a = F::select(
-            state.too_cold.or(state.charge.ge(F::splat(1.0))),
+            state.too_cold.or(state.charge.ge(F::splat(1.0))).or(asleep(plan, state)),
             zero,
             F::splat(battery.charge_limit_a),
         );
@@ -108,7 +111,14 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                 place_thresholds(plan, state, &demand, charge_limit_a, self_discharge_a, &mut offers);
             }
             Some(second) => {
-                let wells = Wells::over(plan, second, state, self_discharge_a, short(most_h));
+                let wells = Wells::over(
+                    plan,
+                    second,
+                    state,
+                    self_discharge_a,
+                    short(most_h),
+                    &Middle::unknown(),
+                );
                 charge_ohm = wells.charge_ohm;
                 place_regimes(plan, &wells, &demand, charge_limit_a, &mut offers);
             }
@@ -117,9 +127,11 @@ pub fn run_slice<F: Lane, B: Book<F>>(
 
         let mut held = F::all(false);
         let mut held_v = zero;
+        let mut held_most_a = zero;
         for offer in sources {
             let holds = offer.live.and(offer.full.not()).and(offer.off.not());
             held_v = F::select(holds, offer.set_v, held_v);
+            held_most_a = F::select(holds, offer.with_a, held_most_a);
             held = held.or(holds);
         }
 
@@ -157,9 +169,12 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         }
         let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
         let course = match &battery.second {
-            Some(second) => wells::course(
-                plan, second, state, &demand, sources, &free, held, held_v, charge_limit_a, &ahead,
-            ),
+            Some(second) => {
+                let held = Held { held, volts: held_v, most_a: held_most_a };
+                wells::course(
+                    plan, second, state, &demand, sources, &free, held, charge_limit_a, &ahead,
+                )
+            }
             None => {
                 let free_course = free.course(plan, state, &demand, sources, &ahead);
                 if held.any() {
@@ -185,7 +200,8 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                 block_v: free.block_v,
                 blocked: free.blocked.and(held.not()),
                 grid_supply: supply.grid,
-                engine: supply.engine,
+                engine: state.engine,
+                engine_supply: supply.engine,
             },
         );
         book.phase(plan, slice, &phase);

@@ -69,10 +69,11 @@ impl<F: Lane> Offer<F> {
 pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     let supply = supply_now(plan, slice, inputs, state);
     let rest_v = plan.battery.rest_v(state.at_hand) - F::splat(plan.battery.half_gap_v);
+    let mut comes = F::all(false);
     for (place, source) in plan.sources.iter().enumerate() {
         let has = match source.kind {
             SourceKind::Mains => supply.grid_charging,
-            SourceKind::Engine => state.engine,
+            SourceKind::Engine => supply.engine,
             SourceKind::Vehicle { .. } => F::all(slice.vehicle),
             SourceKind::Tracking | SourceKind::Switching { .. } => {
                 F::splat(0.0).lt(inputs.available_w[place])
@@ -82,7 +83,11 @@ pub(super) fn begin_bulk<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>
         let sagged = rest_v.lt(F::splat(source.rebulk_v));
         state.bulk[place] = state.bulk[place].or(back).or(sagged);
         state.had[place] = has;
-        state.flat = state.flat.and(has.not());
+        comes = comes.or(has);
+    }
+    // What comes wakes an empty battery, unless its board waits for a hand.
+    if !plan.latch.wakes_by_hand || (slice.looks && slice.attended) {
+        state.flat = state.flat.and(comes.not());
     }
 }
 
@@ -130,8 +135,8 @@ pub(super) fn offers_now<F: Lane>(
             SourceKind::Engine => {
                 // What it carries is taken off its power too; the limit has regard to that already.
                 let direct_w = plan.engine.map_or(0.0, |engine| engine.direct_w);
-                offer.limit_a = F::select(state.engine, left_a, zero);
-                offer.power_w = F::select(state.engine, F::splat(direct_w), zero);
+                offer.limit_a = F::select(supply.engine, left_a, zero);
+                offer.power_w = F::select(supply.engine, F::splat(direct_w), zero);
             }
             SourceKind::Vehicle { .. } => {
                 if slice.vehicle {

@@ -4,9 +4,9 @@
 //! length t is `delta0 f + (1 - f) I / (c k qm)`, f the mean of `e^(-k t)`. So the mean volts of a
 //! phase are `base + per_amp J` whichever way the current goes, the charging side having its own
 //! resistance; set points, loads and sources are then one instant of the bus. What moves with the
-//! charge (charging resistance, charge efficiency, the piece of the curve) is taken at the
-//! beginning, hence phases of five minutes at the most. Thresholds are met by a straight line
-//! through both ends of the phase.
+//! charge (charging resistance, charge efficiency, the piece of the curve) is taken at the middle
+//! of the phase, which a first pass from its beginning foretells; phases last five minutes at the
+//! most. Thresholds are met by a straight line through both ends of the phase.
 
 use super::course::{Ahead, Course};
 use super::demand::Demand;
@@ -18,6 +18,8 @@ use crate::plan::Plan;
 use crate::simulate::state::State;
 use crate::station::battery::one_well::SecondWell;
 
+/// Passes of a phase: one from its beginning, one with its middle, two more to meet a threshold.
+const MOST_PASSES: usize = 4;
 /// Longest phase, h.
 const LONGEST_H: f64 = 1.0 / 12.0;
 /// Shortest phase towards a threshold, h.
@@ -41,14 +43,30 @@ pub(super) struct Wells<F: Lane> {
     fade: F,
 }
 
+/// How far charge and well at hand have come by the middle of a phase.
+#[derive(Clone, Copy)]
+pub(super) struct Middle<F: Lane> {
+    share: F,
+    at_hand: F,
+}
+
+impl<F: Lane> Middle<F> {
+    /// As the phase begins.
+    #[inline(always)]
+    pub(super) fn unknown() -> Self {
+        Self { share: F::splat(0.0), at_hand: F::splat(0.0) }
+    }
+}
+
 impl<F: Lane> Wells<F> {
-    /// The battery of `state` over `hours`.
+    /// The battery of `state` over `hours`, what moves with the charge as it is in the `middle`.
     pub(super) fn over(
         plan: &Plan,
         second: &SecondWell,
         state: &State<F>,
         leak_a: F,
         hours: F,
+        middle: &Middle<F>,
     ) -> Self {
         let battery = &plan.battery;
         let one = F::splat(1.0);
@@ -57,15 +75,17 @@ impl<F: Lane> Wells<F> {
         let c = second.at_hand_share;
         let s = state.charge;
         let at_hand = state.at_hand;
-        let piece = battery.curve.piece(at_hand, F::all(true));
-        let rest_v = piece.offset + piece.slope * at_hand;
+        let middle_share = s + middle.share;
+        let middle_at_hand = at_hand + middle.at_hand;
+        let piece = battery.curve.piece(middle_at_hand, F::all(true));
+        let rest_v = piece.offset + piece.slope * middle_at_hand;
 
         let absorption_v = F::splat(second.absorption_v)
             + F::splat(second.absorption_v_per_k) * (state.battery_c - F::splat(25.0));
-        let missing = (one - s).most(F::splat(1e-6));
+        let missing = (one - middle_share).most(F::splat(1e-6));
         let accepts_a = F::splat(second.acceptance_per_h * battery.capacity_ah) * missing;
         let charge_ohm = ((absorption_v - rest_v) / accepts_a).most(resistance);
-        let gassing = ((s - F::splat(GASSES_FROM_SHARE)) * F::splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
+        let gassing = ((middle_share - F::splat(GASSES_FROM_SHARE)) * F::splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
             .held_between(F::splat(0.0), one);
         let loss = F::splat(battery.charge_efficiency_share - second.full_efficiency_share);
         let gain_in = F::splat(battery.charge_efficiency_share) - loss * gassing;
@@ -113,6 +133,15 @@ impl<F: Lane> Wells<F> {
         let charging = F::splat(0.0).lt(charge_a);
         self.base_v + self.per_amp_v(charging) * charge_a
     }
+}
+
+/// The source that holds the bus.
+#[derive(Clone, Copy)]
+pub(super) struct Held<F: Lane> {
+    pub(super) held: F::Mask,
+    pub(super) volts: F,
+    /// Charging current with it and those above it at their limit, A.
+    pub(super) most_a: F,
 }
 
 /// A phase of at most five minutes.
@@ -168,11 +197,11 @@ pub(super) fn course<F: Lane>(
     demand: &Demand<F>,
     sources: &[Offer<F>],
     bus: &FreeBus<F>,
-    held: F::Mask,
-    held_v: F,
+    held: Held<F>,
     charge_limit_a: F,
     ahead: &Ahead<F>,
 ) -> Course<F> {
+    let Held { held, volts: held_v, most_a: held_most_a } = held;
     let zero = F::splat(0.0);
     let s = state.charge;
     let leak_a = ahead.self_discharge_a;
@@ -182,11 +211,17 @@ pub(super) fn course<F: Lane>(
     let closes = state.open.and(F::all(!plan.latch.by_hand));
     let close_v = F::select(closes, F::splat(plan.latch.close_v), F::splat(f64::INFINITY));
 
+    let half = F::splat(0.5);
     let mut hours = short(ahead.most_h);
+    let mut middle = Middle::unknown();
     let mut best = None;
-    for round in 0..3 {
-        let wells = Wells::over(plan, second, state, leak_a, hours);
+    for round in 0..MOST_PASSES {
+        let wells = Wells::over(plan, second, state, leak_a, hours, &middle);
+        // No more than the sources have: in the middle of the phase they may be at their limit.
         let held_a = wells.current_a(held_v);
+        let beyond = held_most_a.lt(held_a);
+        let held_a = held_a.least(held_most_a);
+        let held_mean_v = F::select(beyond, wells.volts(held_a), held_v);
         let in_sum = sum_at(sources, demand, bus.first_v);
         let side = bus.charging;
         let free = root(in_sum, wells.base_v, wells.per_amp_v(side));
@@ -196,8 +231,9 @@ pub(super) fn course<F: Lane>(
         let free_v = F::select(clamped, wells.volts(charge_limit_a), free.mean_v);
         let still = held.not().and(bus.charging.or(bus.discharging).not());
         let charge_a = F::select(still, zero, F::select(held, held_a, free_a));
-        let mean_v = F::select(held, held_v, F::select(still, bus.still_v, free_v));
-        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a);
+        let mean_v = F::select(held, held_mean_v, F::select(still, bus.still_v, free_v));
+        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a)
+            .level_where(held);
         // Where does a straight line through both ends meet what ends the phase?
         let part = |from: F, to: F, at: F| {
             let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));
@@ -208,18 +244,30 @@ pub(super) fn course<F: Lane>(
         cut = cut.least(part(s, course.to_share, F::splat(1.0)));
         cut = cut.least(part(state.at_hand, course.to_at_hand, zero));
         let falls = watches.and(held.not());
-        let drop = part(course.first_v, course.last_v, next_v);
+        // From the volts by which the latch is judged: they are still on this side of it.
+        let begin_v = F::select(held, course.first_v, bus.first_v);
+        let drop = part(begin_v, course.last_v, next_v);
         cut = cut.least(F::select(falls, drop, F::splat(1.0)));
-        cut = cut.least(part(course.first_v, course.last_v, close_v));
+        cut = cut.least(part(begin_v, course.last_v, close_v));
         let shorter = cut.lt(F::splat(1.0));
+        let last = round + 1 == MOST_PASSES || (round > 0 && !shorter.any());
+        if round == 0 {
+            middle.share = (course.to_share - s) * half;
+            middle.at_hand = (course.to_at_hand - state.at_hand) * half;
+        }
         best = Some(course);
-        if round == 2 || !shorter.any() {
+        if last {
             break;
         }
+        // A lane that is not cut goes through the same pass again: the same bits.
+        let before_h = hours;
         hours = F::select(shorter, (hours * cut).most(F::splat(SHORTEST_H)).least(hours), hours);
+        let kept = F::select(shorter, hours / before_h, F::splat(1.0));
+        middle.share = middle.share * kept;
+        middle.at_hand = middle.at_hand * kept;
     }
     best.unwrap_or_else(|| {
-        let wells = Wells::over(plan, second, state, leak_a, hours);
+        let wells = Wells::over(plan, second, state, leak_a, hours, &middle);
         finish(plan, second, state, &wells, zero, bus.still_v, hours, leak_a)
     })
 }

@@ -35,14 +35,18 @@ pub const CELL_GAP_V: f64 = 0.020;
 /// Volts by which a cell is named, V.
 pub const CELL_NOMINAL_V: f64 = 3.2;
 
-/// The bank of the scenario.
+/// What stands in for a capacity that is not given, Ah: the check refuses that.
+const LEAST_AH: f64 = 1e-6;
+
+/// The bank of equal strings (see [`super::register`] for packs).
 #[must_use]
 pub fn bank(cells: &LithiumIronPhosphate) -> OneWell {
     let in_series = f64::from(cells.cells_in_series);
     let strings = f64::from(cells.strings);
     let curve: Vec<_> =
         CELL_CURVE.iter().map(|(share, volts)| (*share, volts * in_series)).collect();
-    let string_ohm = in_series * CELL_OHM_AH / cells.capacity_ah + cells.pack_resistance_ohm;
+    let string_ah = cells.capacity_ah.unwrap_or(LEAST_AH);
+    let string_ohm = in_series * CELL_OHM_AH / string_ah + cells.pack_resistance_ohm;
     OneWell {
         charge_limit_a: cells.charge_limit_a * strings,
         discharge_limit_a: cells.discharge_limit_a * strings,
@@ -57,7 +61,7 @@ pub fn bank(cells: &LithiumIronPhosphate) -> OneWell {
         ..OneWell::new(
             Curve::through(&curve),
             &Constants {
-                capacity_ah: cells.capacity_ah * cells.age_capacity_share * strings,
+                capacity_ah: string_ah * cells.age_capacity_share * strings,
                 resistance_ohm: string_ohm / strings,
                 lag_charge_h: LAG_CHARGE_H,
                 lag_discharge_h: LAG_DISCHARGE_H,

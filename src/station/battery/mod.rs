@@ -7,5 +7,6 @@ pub mod acid;
 pub mod ideal;
 pub mod lithium;
 pub mod one_well;
+pub mod register;
 
 pub use one_well::OneWell;

@@ -1,0 +1,166 @@
+//! Lead-acid batteries: their capacities, their absorption volts, the air around them.
+
+use super::{Check, num};
+use crate::scenario::battery::{AcidKind, Battery, LeadAcid, Temperature};
+use crate::scenario::json_path::JsonPath;
+use crate::scenario::problem::{Problem, ProblemKind};
+use crate::station::battery::acid;
+use crate::warning::Kind;
+
+/// Absorption volts of a cell: datasheets name 2.3 to 2.5.
+const ABSORPTION_CELL_V: (f64, f64) = (2.2, 2.7);
+/// Change of set points with temperature, V per kelvin and cell: datasheets name -3 to -5 mV.
+const COMPENSATION_CELL_V: (f64, f64) = (-0.007, -0.0015);
+/// Rooms in which set points need no compensation, deg C: common practice, no source.
+const ROOM_C: (f64, f64) = (15.0, 30.0);
+
+impl Check<'_> {
+    pub(super) fn lead_acid(&mut self, battery: &LeadAcid) {
+        let at = JsonPath::keys(&["battery", "lead_acid"]);
+        if self.capacities(battery) && acid::Wells::fit(&battery.capacities).is_none() {
+            let text = "no lead-acid battery has these capacities";
+            let problem = Problem::new(ProblemKind::Impossible, text)
+                .about(&at.key("capacities"))
+                .at(self.spans, &at.key("capacities"), "no two wells give these")
+                .hint(
+                    "Take the capacities at 20 h and at 1 h from one datasheet, down to the same \
+                     end volts.",
+                );
+            self.found(problem);
+        }
+        let in_series = f64::from(battery.cells_in_series);
+        let cell_v = battery.absorption_v / in_series;
+        if !(ABSORPTION_CELL_V.0..=ABSORPTION_CELL_V.1).contains(&cell_v) {
+            self.clash(
+                "these absorption volts belong to another number of cells",
+                (
+                    &at.key("absorption_v"),
+                    &format!("{} V are {} V a cell", num(battery.absorption_v), num(cell_v)),
+                ),
+                (&at.key("cells_in_series"), &format!("{} cells", battery.cells_in_series)),
+                &format!(
+                    "{} to {} V a cell can be.",
+                    num(ABSORPTION_CELL_V.0),
+                    num(ABSORPTION_CELL_V.1)
+                ),
+            );
+        }
+        if battery.full_efficiency_share > battery.charge_efficiency_share {
+            self.clash(
+                "a full battery stores no larger share than one that is far from full",
+                (
+                    &at.key("full_efficiency_share"),
+                    &format!("{} when full", num(battery.full_efficiency_share)),
+                ),
+                (
+                    &at.key("charge_efficiency_share"),
+                    &format!("{} before", num(battery.charge_efficiency_share)),
+                ),
+                "",
+            );
+        }
+        self.cold_to_warm(&at.key("usable_share_at_c"), &battery.usable_share_at_c);
+        self.register(&at, &battery.packs, &["strings"]);
+        self.heater(&at, battery.heater.as_ref(), &battery.temperature);
+        if battery.kind == AcidKind::Flooded {
+            let text = "Flooded cells give off hydrogen while they are charged: the place must be \
+                        open to the outside air, and nothing may spark in it.";
+            self.warn(Kind::Note, &at.key("kind"), text);
+        }
+    }
+
+    /// Longer discharges give more charge at a smaller current.
+    fn capacities(&mut self, battery: &LeadAcid) -> bool {
+        let list = JsonPath::keys(&["battery", "lead_acid", "capacities"]);
+        if battery.capacities.len() < 2 {
+            let text = "a lead-acid battery needs its capacity at two rates or more";
+            let problem = Problem::new(ProblemKind::MissingKey, text)
+                .about(&list)
+                .at(self.spans, &list, &format!("found {}", battery.capacities.len()))
+                .hint("The datasheet has them at 20 h and at 1 h: a table of rates and hours.");
+            self.found(problem);
+            return false;
+        }
+        let mut order: Vec<usize> = (0..battery.capacities.len()).collect();
+        let of = |place: usize| battery.capacities[place];
+        order.sort_by(|a, b| of(*a).discharge_h.total_cmp(&of(*b).discharge_h));
+        let mut good = true;
+        for pair in order.windows(2) {
+            let (short, long) = (of(pair[0]), of(pair[1]));
+            let hours = |h: f64| format!("over {} h", num(h));
+            if short.discharge_h >= long.discharge_h {
+                self.clash(
+                    "a battery has one capacity at one rate",
+                    (&list.index(pair[1]).key("discharge_h"), &hours(long.discharge_h)),
+                    (&list.index(pair[0]).key("discharge_h"), "and again"),
+                    "",
+                );
+                good = false;
+            } else if short.capacity_ah >= long.capacity_ah {
+                self.clash(
+                    "a lead-acid battery gives less the faster it is emptied",
+                    (
+                        &list.index(pair[0]).key("capacity_ah"),
+                        &format!("{} Ah {}", num(short.capacity_ah), hours(short.discharge_h)),
+                    ),
+                    (
+                        &list.index(pair[1]).key("capacity_ah"),
+                        &format!("{} Ah {}", num(long.capacity_ah), hours(long.discharge_h)),
+                    ),
+                    "Take all of them from one datasheet, down to the same end volts.",
+                );
+                good = false;
+            }
+        }
+        good
+    }
+
+    /// Set points that should follow the battery's temperature, and those that should not.
+    pub(super) fn compensation(&mut self) {
+        let sources = super::set_points::charges(self.scenario);
+        let acid = match &self.scenario.battery {
+            Battery::LeadAcid(acid) => acid,
+            Battery::LithiumIronPhosphate(_) => {
+                for (path, charge, whose, _) in sources {
+                    if charge.compensation_v_per_k.is_some_and(|per_k| per_k < 0.0) {
+                        let text = format!(
+                            "The set points of {whose} follow the battery’s temperature: lithium \
+                             cells want the same volts at any."
+                        );
+                        self.warn(Kind::Note, &path.key("compensation_v_per_k"), text);
+                    }
+                }
+                return;
+            }
+            Battery::Ideal(_) => return,
+        };
+        let in_series = f64::from(acid.cells_in_series);
+        let (least, most) = COMPENSATION_CELL_V;
+        let mut without = Vec::new();
+        for (path, charge, whose, feeds) in sources {
+            match charge.compensation_v_per_k {
+                Some(per_k) if !(least..=most).contains(&(per_k / in_series)) && per_k < 0.0 => {
+                    let text = format!(
+                        "{} V per kelvin are {} mV a cell; -3 to -5 mV are usual.",
+                        num(per_k),
+                        num(1000.0 * per_k / in_series)
+                    );
+                    self.warn(Kind::Note, &path.key("compensation_v_per_k"), text);
+                }
+                Some(per_k) if per_k < 0.0 => {}
+                _ if feeds => without.push((path, whose)),
+                _ => {}
+            }
+        }
+        let steady = matches!(acid.temperature, Temperature::FixedC(at_c)
+            if (ROOM_C.0..=ROOM_C.1).contains(&at_c));
+        if let Some((path, _)) = without.first().filter(|_| !steady) {
+            let text = format!(
+                "The set points of {} do not follow the battery’s temperature: in the cold a \
+                 lead-acid battery stays short of full, in the heat it gasses.",
+                without.iter().map(|(_, whose)| whose.as_str()).collect::<Vec<_>>().join(", ")
+            );
+            self.warn(Kind::Note, path, text);
+        }
+    }
+}

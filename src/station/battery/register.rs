@@ -1,0 +1,151 @@
+//! The register of packs: what a bank of different packs, or one of doubtful capacity, amounts to.
+//!
+//! Packs stand side by side and carry currents in proportion to their capacities, so a bank of n
+//! packs is taken as n equal ones of their mean. A capacity that a test found counts as it is; a
+//! nameplate is multiplied by what age has left. Trust: exact for packs of one kind; packs of
+//! unlike resistance share currents less evenly than that.
+
+use crate::scenario::Named;
+use crate::scenario::basis::{Basis, BasisOf};
+use crate::scenario::battery::{Battery, CapacityAtRate, Pack};
+
+/// What club batteries of unknown age are planned with, share of the nameplate: 0.65, common
+/// practice, no source.
+pub const DOUBTED_SHARE: f64 = 0.65;
+
+/// Sum of the capacities of packs, Ah: measured where known, else `nameplate_share` of nominal.
+#[must_use]
+pub fn sum_ah(packs: &Named<Pack>, nameplate_share: f64) -> f64 {
+    packs
+        .values()
+        .map(|pack| pack.measured_ah.unwrap_or(pack.nominal_ah * nameplate_share))
+        .sum()
+}
+
+#[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
+fn mean_of(packs: &Named<Pack>, nameplate_share: f64) -> (f64, u32) {
+    (sum_ah(packs, nameplate_share) / packs.len().max(1) as f64, packs.len() as u32)
+}
+
+/// The longest time of discharge and its capacity.
+fn longest(capacities: &[CapacityAtRate]) -> Option<&CapacityAtRate> {
+    capacities.iter().max_by(|a, b| a.discharge_h.total_cmp(&b.discharge_h))
+}
+
+fn scale(capacities: &mut [CapacityAtRate], by: f64) {
+    for capacity in capacities {
+        capacity.capacity_ah *= by;
+    }
+}
+
+/// The battery with equal strings in place of packs.
+#[must_use]
+pub fn as_strings(battery: &Battery) -> Battery {
+    let mut plain = battery.clone();
+    match &mut plain {
+        Battery::LithiumIronPhosphate(cells) if !cells.packs.is_empty() => {
+            let (mean_ah, count) = mean_of(&cells.packs, cells.age_capacity_share);
+            cells.capacity_ah = Some(mean_ah);
+            cells.strings = count;
+            cells.age_capacity_share = 1.0;
+            cells.packs.clear();
+        }
+        Battery::LeadAcid(acid) if !acid.packs.is_empty() => {
+            let (mean_ah, count) = mean_of(&acid.packs, acid.age_capacity_share);
+            if let Some(rated_ah) = longest(&acid.capacities).map(|it| it.capacity_ah) {
+                scale(&mut acid.capacities, mean_ah / rated_ah);
+            }
+            acid.strings = count;
+            acid.age_capacity_share = 1.0;
+            acid.packs.clear();
+        }
+        _ => {}
+    }
+    plain
+}
+
+/// Whether what is said about the battery rests on a nameplate: a pack that nobody has measured, or
+/// a capacity that is a guess or stands on a datasheet.
+#[must_use]
+pub fn rests_on_nameplate(battery: &Battery) -> bool {
+    let unmeasured = |packs: &Named<Pack>| packs.values().any(|pack| pack.measured_ah.is_none());
+    let doubtful = |basis: &BasisOf, key: &str| {
+        basis.get(key).is_some_and(|it| !matches!(it, Basis::Measured(_)))
+    };
+    match battery {
+        Battery::LithiumIronPhosphate(it) if it.packs.is_empty() => {
+            doubtful(&it.basis, "capacity_ah")
+        }
+        Battery::LithiumIronPhosphate(it) => unmeasured(&it.packs),
+        Battery::LeadAcid(it) if it.packs.is_empty() => doubtful(&it.basis, "capacities"),
+        Battery::LeadAcid(it) => unmeasured(&it.packs),
+        Battery::Ideal(it) => doubtful(&it.basis, "capacity_wh"),
+    }
+}
+
+/// The battery with a share of its nameplate capacity; what was measured stays.
+#[must_use]
+pub fn at_share_of_nameplate(battery: &Battery, share: f64) -> Battery {
+    let mut less = battery.clone();
+    let of_packs = |packs: &mut Named<Pack>| {
+        for pack in packs.values_mut() {
+            pack.nominal_ah *= share;
+        }
+    };
+    match &mut less {
+        Battery::LithiumIronPhosphate(it) => {
+            it.capacity_ah = it.capacity_ah.map(|capacity_ah| capacity_ah * share);
+            of_packs(&mut it.packs);
+        }
+        Battery::LeadAcid(it) if it.packs.is_empty() => scale(&mut it.capacities, share),
+        Battery::LeadAcid(it) => of_packs(&mut it.packs),
+        Battery::Ideal(it) => it.capacity_wh *= share,
+    }
+    less
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::battery::LithiumIronPhosphate;
+
+    fn lithium(text: &str) -> Battery {
+        let cells: LithiumIronPhosphate = serde_json::from_str(text).expect("a battery");
+        Battery::LithiumIronPhosphate(cells)
+    }
+
+    #[test]
+    fn measured_packs_count_as_they_are_and_nameplates_by_age() {
+        let battery = lithium(
+            r#"{"cells_in_series": 4, "age_capacity_share": 0.8, "charge_limit_a": 20,
+                "discharge_limit_a": 40, "packs": {"A": {"nominal_ah": 100, "measured_ah": 71},
+                "B": {"nominal_ah": 50}}}"#,
+        );
+        assert!(rests_on_nameplate(&battery));
+        // 71 + 0.8 x 50 = 111 Ah, by hand.
+        let Battery::LithiumIronPhosphate(plain) = as_strings(&battery) else { panic!() };
+        assert_eq!((plain.strings, plain.age_capacity_share), (2, 1.0));
+        assert!((plain.capacity_ah.expect("given") * 2.0 - 111.0).abs() < 1e-12);
+        // 71 + 0.65 x 0.8 x 50 = 97 Ah.
+        let Battery::LithiumIronPhosphate(less) =
+            as_strings(&at_share_of_nameplate(&battery, DOUBTED_SHARE))
+        else {
+            panic!()
+        };
+        assert!((less.capacity_ah.expect("given") * 2.0 - 97.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_basis_that_nobody_gave_is_no_doubt() {
+        let plain = r#"{"cells_in_series": 4, "capacity_ah": 90, "charge_limit_a": 20,
+            "discharge_limit_a": 40"#;
+        for (more, doubted) in [
+            ("}", false),
+            (r#", "basis": {"capacity_ah": "guess"}}"#, true),
+            (r#", "basis": {"capacity_ah": "datasheet"}}"#, true),
+            (r#", "basis": {"capacity_ah": {"measured": "2026-05-01"}}}"#, false),
+        ] {
+            assert_eq!(rests_on_nameplate(&lithium(&format!("{plain}{more}"))), doubted, "{more}");
+        }
+    }
+}
