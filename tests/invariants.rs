@@ -25,78 +25,6 @@ use serde_json::{Value, json};
 use stations::{Kinds, station};
 use support::{bench_with, merge, plan_of, run};
 
-/// Energy balance of a row by our own sum: put on the bus less served, own draws, losses and the
-/// change of what is stored.
-fn balance_wh(row: &Row, losses: &Losses) -> f64 {
-    let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
-    let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    used - served
-        - row.own_draw_wh
-        - losses.total_wh()
-        - (row.stored_end_wh - row.stored_start_wh)
-}
-
-fn throughput_wh(row: &Row) -> f64 {
-    let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
-    let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    used + served + (row.charged_ah + row.discharged_ah) * row.mean_v
-}
-
-fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
-    let allowed = 1e-9 * (throughput_wh(row) + 1.0);
-    let say = |what: &str, value: f64| Err(format!("{}: {what}: {value:e}", row.start));
-    let balance = balance_wh(row, &row.losses);
-    if balance.abs() > allowed || row.residual_wh.abs() > allowed {
-        return say("balance", balance);
-    }
-    for (source, head) in row.sources.iter().zip(&plan.heads.sources) {
-        if head.origin != longwatch::simulate::ledger::Origin::Sun {
-            continue;
-        }
-        let parts = source.used_wh
-            + source.conversion_loss_wh
-            + source.operating_point_loss_wh
-            + source.clipped_wh
-            + source.curtailed_wh;
-        if (parts - source.available_wh).abs() > allowed {
-            return say("columns of a controller", parts - source.available_wh);
-        }
-        let least = source.clipped_wh.min(source.curtailed_wh).min(source.used_wh);
-        if least < -1e-3 * (source.available_wh + 1e-6) {
-            return say("a negative column", least);
-        }
-        let split = source.to_load_wh + source.to_battery_wh - source.used_wh;
-        if split.abs() > allowed {
-            return say("to load and to battery", split);
-        }
-    }
-    for group in &row.groups {
-        let off = group.load_wh - group.served_wh - group.unserved_wh;
-        if off.abs() > allowed || group.unserved_wh < -allowed || group.served_wh < -allowed {
-            return say("a group", off);
-        }
-    }
-    let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    let from = &row.served_origin;
-    let origin = from.sun + from.mains + from.generator + from.vehicle + from.stored_before;
-    if (served - origin).abs() > 1e-6 * (served + 1.0) {
-        return say("origin of served energy", served - origin);
-    }
-    if !(-1e-9..=1.0 + 1e-9).contains(&row.charge_end_share) {
-        return say("charge", row.charge_end_share);
-    }
-    if row.dark_h > row.hours + 1e-9 || row.open_h > row.hours + 1e-9 {
-        return say("dark or disconnected longer than the step", row.dark_h);
-    }
-    // The surface of a lead-acid battery also moves while its wells level out: its mean over time and
-    // its mean over the charge then differ a little either way.
-    let slack = if plan.battery.second.is_some() { 3e-3 * throughput_wh(row) } else { 0.0 };
-    if row.losses.self_discharge_wh < -1e-6 || row.losses.battery_lag_wh < -1e-6 - slack {
-        return say("a negative loss", row.losses.battery_lag_wh);
-    }
-    Ok(())
-}
-
 /// A runner whose cases are the same on every machine.
 fn runner(cases: u32) -> TestRunner {
     TestRunner::new_with_rng(
@@ -301,6 +229,7 @@ impl<const N: usize> Book<Wide<N>> for Books<N> {
                     rung: of(phase.rung),
                     open: phase.open.0[lane],
                     grid_supply: phase.grid_supply.0[lane],
+                    engine_supply: phase.engine_supply.0[lane],
                     engine: phase.engine.0[lane],
                     own_draw_w: of(phase.own_draw_w),
                     used_wh: phase.used_wh.map(of),
