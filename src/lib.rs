@@ -45,6 +45,7 @@
 //! | [`commands`] | one thin file a command |
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
+#![cfg_attr(not(test), warn(clippy::disallowed_methods, clippy::exit, clippy::get_unwrap))]
 
 pub mod chance;
 pub mod cli;

@@ -18,7 +18,7 @@ fn folders() -> BTreeSet<PathBuf> {
     let exe = std::env::current_exe().unwrap();
     // .../target/<profile>/deps/<binary>
     let beside = exe.ancestors().nth(3).map(|target| target.join("figures"));
-    BTreeSet::from_iter(beside.into_iter().chain([root().join("target/figures")]))
+    beside.into_iter().chain([root().join("target/figures")]).collect()
 }
 
 /// What the checks have left since they last ran.

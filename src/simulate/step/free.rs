@@ -18,6 +18,8 @@ const NUDGE_SHARE: f64 = 2e-6;
 const ASTRAY_SHARE: f64 = 1e-3;
 /// A phase in which the volts would break down if it were longer, h.
 const BRIEF_H: f64 = 1e-3;
+/// Volts that no bus has.
+const HIGHEST_V: f64 = 1e3;
 /// Most corrections of the mean current of a phase: which limit of a source applies, and whether a
 /// threshold is reached in time. Two settle all but sources within a hair of both limits.
 const MOST_CORRECTIONS: usize = 8;
@@ -63,6 +65,21 @@ pub(super) struct Sum<F> {
 }
 
 impl<F: Lane> Sum<F> {
+    /// The lowest volts from `low_v` on at which nothing is left: `G V^2 + C V + W = 0`; without
+    /// end when there are none.
+    #[inline(always)]
+    fn zero_above(&self, low_v: F) -> F {
+        let zero = F::splat(0.0);
+        let Self { current_a, per_v_a, power_w } = *self;
+        let square = current_a * current_a - F::splat(4.0) * per_v_a * power_w;
+        let root_a = square.most(zero).sqrt();
+        let signed_a = F::select(current_a.lt(zero), -root_a, root_a);
+        let half_a = (current_a + signed_a) * F::splat(-0.5);
+        let forever = F::splat(f64::INFINITY);
+        let pick = |volts: F| F::select(volts.ge(low_v).and(square.ge(zero)), volts, forever);
+        pick(power_w / half_a).least(pick(half_a / per_v_a))
+    }
+
     pub(super) fn at(&self, volts: F) -> F {
         self.current_a + self.per_v_a * volts + self.power_w / volts
     }
@@ -70,10 +87,21 @@ impl<F: Lane> Sum<F> {
 
 /// The sum with each source on the branch that holds at `volts`.
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
+    sum_with(sources, demand, volts, F::all(false))
+}
+
+/// The same, sources that hold a set point at their limit too where the mask says so.
+#[inline(always)]
+pub(super) fn sum_with<F: Lane>(
+    sources: &[Offer<F>],
+    demand: &Demand<F>,
+    volts: F,
+    holders_too: F::Mask,
+) -> Sum<F> {
     let zero = F::splat(0.0);
     let mut sum = Sum { current_a: -demand.current_a, per_v_a: zero, power_w: -demand.power_w };
     for offer in sources {
-        let gives = offer.live.and(offer.full);
+        let gives = offer.live.and(offer.full.or(holders_too.and(offer.off.not())));
         let branch = offer.branch_at(volts);
         sum.current_a = sum.current_a + F::select(gives, branch.current_a, zero);
         sum.per_v_a = sum.per_v_a + F::select(gives, branch.per_v_a, zero);
@@ -165,8 +193,21 @@ impl<F: Lane> FreeBus<F> {
         let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
         // Balanced: sources give what loads take, the battery stands by within its gap.
-        let even_v = even_volts(sources, demand, rest_v);
-        let even = zero.lt(even_v).and(even_v.lt(F::splat(f64::INFINITY)));
+        let mut even_v = rest_v;
+        let mut even = F::all(false);
+        if charging.or(discharging).not().any() {
+            let mut at_v = rest_v;
+            for _ in 0..MOST_CORRECTIONS {
+                let none_v = sum_at(sources, demand, at_v).zero_above(low_v);
+                even = none_v.lt(F::splat(HIGHEST_V));
+                even_v = none_v.least(F::splat(HIGHEST_V));
+                let other = other_limits(sources, at_v, even_v);
+                if !other.any() {
+                    break;
+                }
+                at_v = F::select(other, even_v, at_v);
+            }
+        }
         let balance_v =
             F::select(even, F::select(even, even_v, rest_v).held_between(low_v, high_v), rest_v);
 
@@ -182,8 +223,7 @@ impl<F: Lane> FreeBus<F> {
             let carries = offer.live.and(offer.full).and(with_a.ge(zero));
             block_v = F::select(carries, block_v.most(offer.set_v), block_v);
         }
-        let block_v =
-            F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(1e3)));
+        let block_v = F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(HIGHEST_V)));
 
         let still_v = F::select(blocked, block_v, balance_v);
         let first_v = F::select(charging.or(discharging), moving_v, still_v);
@@ -371,39 +411,6 @@ pub(super) struct Solved<F: Lane> {
     pub(super) none: F::Mask,
 }
 
-/// Volts at which sources at their limit give just what loads take; infinite or below zero when
-/// there are none. Looked for from `from_v`, branch by branch.
-fn even_volts<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, from_v: F) -> F {
-    let (zero, four) = (F::splat(0.0), F::splat(4.0));
-    let mut at_v = from_v;
-    let mut even_v = from_v;
-    let mut again = F::all(true);
-    for _ in 0..MOST_CORRECTIONS {
-        let sum = sum_at(sources, demand, at_v);
-        // C + G V + W / V = 0, G <= 0: the root that is left when G is nothing, -W / C.
-        let square = sum.current_a * sum.current_a - four * sum.per_v_a * sum.power_w;
-        let root = square.most(zero).sqrt();
-        let rising = zero.le(sum.current_a);
-        let straight = sum.current_a + F::select(rising, root, -root);
-        let falls = sum.per_v_a.lt(zero);
-        let bent_v = F::select(
-            rising,
-            -straight / (sum.per_v_a + sum.per_v_a),
-            -(sum.power_w + sum.power_w) / straight,
-        );
-        let plain_v = -sum.power_w / sum.current_a;
-        let found_v = F::select(falls, bent_v, plain_v);
-        even_v = F::select(again, found_v, even_v);
-        let good = zero.lt(even_v).and(even_v.lt(F::splat(1e6)));
-        again = again.and(good).and(other_limits(sources, at_v, even_v));
-        if !again.any() {
-            break;
-        }
-        at_v = F::select(again, even_v, at_v);
-    }
-    even_v
-}
-
 /// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
 /// can pass.
 pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
@@ -418,10 +425,10 @@ pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
 }
 
 /// Whether a source is on another branch at one of two volts than at the other.
-fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
+pub(super) fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
     let mut differ = F::all(false);
     for offer in sources {
-        let gives = offer.live.and(offer.full);
+        let gives = offer.live.and(offer.off.not());
         let (here, there) = (offer.branch_at(volts), offer.branch_at(other_v));
         let differs = here
             .current_a

@@ -33,10 +33,15 @@ pub(super) fn hold<F: Lane>(
     let s = state.charge;
     let above_v = held_v - battery.rest_v(s);
     let charging = above_v.gt(half_gap);
-    let idle = above_v.magnitude().le(half_gap + F::splat(1e-9));
     let open_circuit_v = held_v + F::select(charging, -half_gap, half_gap);
-    let lag_h =
-        F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
+    // Where a discharge into the held bus is done, by the very charge at which it was ended.
+    let done = battery.curve.share(open_circuit_v);
+    let idle = above_v.magnitude().le(half_gap).or(charging.not().and(s.le(done)));
+    let lag_h = F::select(
+        charging,
+        F::splat(battery.lag_charge_h),
+        F::splat(battery.lag_discharge_h),
+    );
     let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
     // Charge at which the surface stands on a node: node - J tau / Q with J R = u - volts there.
     let shift = lag_share_a / resistance;
@@ -68,7 +73,6 @@ pub(super) fn hold<F: Lane>(
     let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
     let kink = piece.low - (open_circuit_v - piece.low_v) * shift;
     below = below.most(F::select(kink.lt(s), kink, -forever));
-    let done = battery.curve.share(open_circuit_v);
     below = below.most(F::select(charging.not().and(done.lt(s)), done, -forever));
     for (place, offer) in sources.iter().enumerate() {
         let next = F::select(offer.live.and(s.lt(offer.off_above)), offer.off_above, forever);

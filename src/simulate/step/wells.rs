@@ -10,7 +10,7 @@
 
 use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::free::{FreeBus, root, sum_at};
+use super::free::{FreeBus, Solved, other_limits, root, sum_with};
 use super::offers::Offer;
 use crate::numbers::elementary::{exp_of_minus, fading_mean};
 use crate::numbers::lane::{Lane, Mask};
@@ -20,6 +20,8 @@ use crate::station::battery::one_well::SecondWell;
 
 /// Passes of a phase: one from its beginning, one with its middle, two more to meet a threshold.
 const MOST_PASSES: usize = 4;
+/// Most corrections of which limit of a source applies.
+const MOST_ROUNDS: usize = 8;
 /// Longest phase, h.
 const LONGEST_H: f64 = 1.0 / 12.0;
 /// Shortest phase towards a threshold, h.
@@ -128,6 +130,32 @@ impl<F: Lane> Wells<F> {
         (volts - self.base_v) / self.per_amp_v(self.base_v.lt(volts))
     }
 
+    /// The bus with its sources at their limits, those that hold too where the mask says so.
+    #[inline(always)]
+    fn free(
+        &self,
+        sources: &[Offer<F>],
+        demand: &Demand<F>,
+        first_v: F,
+        holders_too: F::Mask,
+    ) -> Solved<F> {
+        let mut at_v = first_v;
+        let mut round = 0;
+        loop {
+            let sum = sum_with(sources, demand, at_v, holders_too);
+            // The side of the current is that at the volts without any.
+            let charging = F::splat(0.0).lt(sum.at(self.base_v));
+            let solved = root(sum, self.base_v, self.per_amp_v(charging));
+            // Again where another limit of a source applies at these volts.
+            let other = other_limits(sources, at_v, solved.mean_v);
+            round += 1;
+            if round == MOST_ROUNDS || !other.any() {
+                return solved;
+            }
+            at_v = F::select(other, solved.mean_v, at_v);
+        }
+    }
+
     /// Mean volts at a steady charging current.
     #[inline(always)]
     pub(super) fn volts(&self, charge_a: F) -> F {
@@ -218,23 +246,19 @@ pub(super) fn course<F: Lane>(
     let mut best = None;
     for round in 0..MOST_PASSES {
         let wells = Wells::over(plan, second, state, leak_a, hours, &middle);
-        // No more than the sources have: in the middle of the phase they may be at their limit.
+        // In the middle of the phase a source may be at its limit that held its set point before.
         let held_a = wells.current_a(held_v);
-        let beyond = held_most_a.lt(held_a);
-        let held_a = held_a.least(held_most_a);
-        let held_mean_v = F::select(beyond, wells.volts(held_a), held_v);
-        let in_sum = sum_at(sources, demand, bus.first_v);
-        let side = bus.charging;
-        let free = root(in_sum, wells.base_v, wells.per_amp_v(side));
+        let beyond = held.and(held_most_a.lt(held_a));
+        let holds = held.and(beyond.not());
+        let free = wells.free(sources, demand, bus.first_v, beyond);
         let clamped = charge_limit_a.lt(free.charge_a);
         let free_a = F::select(clamped, charge_limit_a, free.charge_a);
-        let free_a = F::select(side, free_a.most(zero), free_a.least(zero));
         let free_v = F::select(clamped, wells.volts(charge_limit_a), free.mean_v);
         let still = held.not().and(bus.charging.or(bus.discharging).not());
-        let charge_a = F::select(still, zero, F::select(held, held_a, free_a));
-        let mean_v = F::select(held, held_mean_v, F::select(still, bus.still_v, free_v));
-        let course =
-            finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a).level_where(held);
+        let charge_a = F::select(still, zero, F::select(holds, held_a, free_a));
+        let mean_v = F::select(holds, held_v, F::select(still, bus.still_v, free_v));
+        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a)
+            .level_where(holds);
         // Where does a straight line through both ends meet what ends the phase?
         let part = |from: F, to: F, at: F| {
             let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));
@@ -246,7 +270,7 @@ pub(super) fn course<F: Lane>(
         cut = cut.least(part(state.at_hand, course.to_at_hand, zero));
         let falls = watches.and(held.not());
         // From the volts by which the latch is judged: they are still on this side of it.
-        let begin_v = F::select(held, course.first_v, bus.first_v);
+        let begin_v = F::select(holds, held_v, F::select(held, course.first_v, bus.first_v));
         let drop = part(begin_v, course.last_v, next_v);
         cut = cut.least(F::select(falls, drop, F::splat(1.0)));
         cut = cut.least(part(begin_v, course.last_v, close_v));
