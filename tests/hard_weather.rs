@@ -126,7 +126,7 @@ fn an_empty_battery_wakes_with_the_sun_or_waits_for_a_hand() {
         near(ledger.rows[11].own_draw_wh, 0.0, 1e-12);
     }
     assert!(served_wh(&by_charging.rows[13]) > 19.9);
-    assert!(by_charging.rows[14].charged_ah > 1.0);
+    assert!(by_charging.rows[12].charged_ah > 1.0);
     assert!(visited.rows[12..15].iter().all(|row| served_wh(row) == 0.0 && row.charged_ah == 0.0));
     assert!(served_wh(&visited.rows[16]) > 19.9 && visited.rows[16].charged_ah > 1.0);
     assert!(alone.rows[12..].iter().all(|row| served_wh(row) == 0.0 && row.charged_ah == 0.0));

@@ -37,7 +37,7 @@ pub struct Array {
     pub stowed: Option<String>,
     /// How many rows of panels stand one above the other: snow that has half slid off leaves the
     /// upper of two rows free.
-    #[serde(default = "one_row")]
+    #[serde(default = "one_row", skip_serializing_if = "is_one_row")]
     pub rows_up: u32,
     /// Points of the panel's curve; a switching controller needs them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -52,6 +52,10 @@ pub struct Array {
 
 fn one_row() -> u32 {
     1
+}
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde asks for a reference
+fn is_one_row(rows: &u32) -> bool {
+    *rows == 1
 }
 
 /// -0.4 % per kelvin: crystalline silicon, common practice, no source.

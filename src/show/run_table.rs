@@ -43,7 +43,12 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     };
 
     table.row(&["came in".to_owned(), amount(came_wh), share(came_wh)]);
+    let has_engine = ledger.heads.sources.iter().any(|it| it.origin == Origin::Generator);
     for (source, wh) in ledger.heads.sources.iter().zip(&used_wh) {
+        // A supply that only a generator feeds is no mains.
+        if source.origin == Origin::Mains && has_engine && *wh <= 0.0 {
+            continue;
+        }
         let name = match source.origin {
             Origin::Sun => format!("  sun, {}", clean(&source.name)),
             Origin::Mains => "  mains".to_owned(),

@@ -196,7 +196,8 @@ fn bounds(heads: &Heads, lowest: f64, highest: f64) -> Vec<Bound> {
         add(window.lowest_v, format!("lowest for {}", clean(&window.lowest_load)), BOUND_PEN);
     }
     if let Some(v) = heads.highest_set_point_v {
-        add(v, "highest set point".to_owned(), SET_POINT_PEN);
+        let at = if heads.set_point_follows { ", at 25 deg C" } else { "" };
+        add(v, format!("highest set point{at}"), SET_POINT_PEN);
     }
     add(heads.open_v, "disconnect opens".to_owned(), OPEN_PEN);
     bounds

@@ -102,6 +102,13 @@ impl Sky {
         usize::try_from(index).ok().filter(|index| *index < self.hours.len())
     }
 
+    /// How far into its hour of weather an instant lies, h.
+    #[must_use]
+    #[allow(clippy::cast_precision_loss)] // below 3600
+    pub fn into_hour(&self, instant: DateTime<Utc>) -> f64 {
+        (instant - self.first).num_seconds().rem_euclid(3600) as f64 / 3600.0
+    }
+
     /// The sky at an instant.
     #[must_use]
     pub fn at(&self, instant: DateTime<Utc>) -> Option<&SkyHour> {

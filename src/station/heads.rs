@@ -22,6 +22,8 @@ pub struct Heads {
     pub open_v: f64,
     /// Highest set point of any source, V.
     pub highest_set_point_v: Option<f64>,
+    /// Whether it follows the battery's temperature; then it stands so at 25 deg C.
+    pub set_point_follows: bool,
 }
 
 /// A source of the station.

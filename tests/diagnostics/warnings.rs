@@ -380,3 +380,26 @@ fn panels_that_do_not_suit_a_switching_controller() {
         )]
     );
 }
+
+#[test]
+fn set_points_that_rise_in_the_cold() {
+    // Cells at -5 - 7/2 = -8.5 deg C: 14.3 + 0.024 x 33.5 = 15.1 V.
+    let outside =
+        ACID.replace("\"kind\"", "\"temperature\": {\"follows_air\": {\"lag_h\": 3}}, \"kind\"");
+    let follows = r#""bulk_v": 14.3, "compensation_v_per_k": -0.024"#;
+    let charger = (r#""bulk_v": 14.2"#, r#""bulk_v": 14.2, "compensation_v_per_k": -0.024"#);
+    let battery = (LITHIUM, outside.as_str());
+    assert_eq!(warnings(&[battery, (r#""bulk_v": 14.3"#, follows), charger]), []);
+    warned(
+        &[
+            battery,
+            (r#""bulk_v": 14.3"#, follows),
+            charger,
+            (r#""window_v": [11.0, 15.8]"#, r#""window_v": [11.0, 15.05]"#),
+        ],
+        Kind::Note,
+        "controllers.tracker.tracking.charge.compensation_v_per_k",
+        "With the battery at -8.5 deg C, the coldest here, controller `tracker` holds 15.1 V; \
+         “voice set” works up to 15.05 V.",
+    );
+}

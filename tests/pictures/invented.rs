@@ -289,6 +289,7 @@ impl Station {
                 highest_load: high_load.to_owned(),
             }),
             open_v: 11.8,
+            set_point_follows: false,
             highest_set_point_v: (!self.controllers.is_empty()).then_some(14.3),
         };
         let ledger = Ledger { heads, rows };

@@ -7,6 +7,7 @@
 
 mod battery;
 mod climate;
+mod cold;
 mod devices;
 mod disconnect;
 mod engine;
@@ -140,6 +141,7 @@ impl<'a> Check<'a> {
         self.battery();
         self.set_points();
         self.compensation();
+        self.set_points_in_the_cold();
         self.switching();
         self.supply();
         self.generator();

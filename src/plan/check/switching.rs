@@ -60,7 +60,7 @@ impl Check<'_> {
                 "",
             );
         }
-        if array.count % sheet.in_series != 0 {
+        if !array.count.is_multiple_of(sheet.in_series) {
             self.clash(
                 "the panels do not make whole strings",
                 (&at.key("in_series"), &format!("strings of {}", sheet.in_series)),

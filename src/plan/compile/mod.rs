@@ -231,15 +231,19 @@ fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
     let windows = || {
         scenario.loads.iter().filter_map(|(name, load)| load.window_v.map(|window| (name, window)))
     };
+    let highest = sources_of(scenario)
+        .into_iter()
+        .filter(|source| source.limit_a > 0.0)
+        .max_by(|a, b| a.bulk_v.max(a.float_v).total_cmp(&b.bulk_v.max(b.float_v)));
     let lowest = windows().max_by(|a, b| a.1[0].total_cmp(&b.1[0]));
-    let highest = windows().min_by(|a, b| a.1[1].total_cmp(&b.1[1]));
+    let least_high = windows().min_by(|a, b| a.1[1].total_cmp(&b.1[1]));
     Heads {
         title: scenario.title.clone(),
         sources,
         groups: scenario.outlet_groups.keys().cloned().collect(),
         tiers: scenario.tiers.iter().map(|tier| tier.name.clone()).collect(),
         capacity_ah: battery.capacity_ah,
-        window_v: lowest.zip(highest).map(|(low, high)| NarrowestWindow {
+        window_v: lowest.zip(least_high).map(|(low, high)| NarrowestWindow {
             lowest_v: low.1[0],
             lowest_load: low.0.clone(),
             highest_v: high.1[1],
@@ -249,11 +253,8 @@ fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
             .disconnect
             .as_ref()
             .map_or(battery.board_open_v, |disconnect| disconnect.open_v),
-        highest_set_point_v: sources_of(scenario)
-            .iter()
-            .filter(|source| source.limit_a > 0.0)
-            .map(|source| source.bulk_v.max(source.float_v))
-            .reduce(f64::max),
+        highest_set_point_v: highest.as_ref().map(|source| source.bulk_v.max(source.float_v)),
+        set_point_follows: highest.is_some_and(|source| source.compensation_v_per_k != 0.0),
     }
 }
 
@@ -331,12 +332,28 @@ fn steps_of(stretch: &Stretch, clock: &LocalClock, sky: &Sky) -> Vec<StepPlan> {
             StepPlan {
                 start: local(clock, start),
                 hours: stretch.step_hours(),
-                daylight_share: hour.map_or(0.0, |hour| hour.daylight_share),
+                daylight_share: daylight_share(sky, start, stretch.step_hours()),
                 ghi_w_m2: hour.and_then(|hour| hour.light).map(|light| light.ghi_w_m2),
                 air_c: hour.map_or(0.0, |hour| hour.air_c),
             }
         })
         .collect()
+}
+
+/// Daylight of a step within its hour: when the sun rises in that hour it lies at its end, else at
+/// its beginning.
+fn daylight_share(sky: &Sky, start: DateTime<Utc>, hours: f64) -> f64 {
+    let Some(index) = sky.index_of(start) else { return 0.0 };
+    let share_at = |index: usize| sky.hours().get(index).map(|hour| hour.daylight_share);
+    let share = share_at(index).unwrap_or(0.0);
+    if hours >= 1.0 {
+        return share;
+    }
+    let before = index.checked_sub(1).and_then(share_at).unwrap_or(share);
+    let rises = share_at(index + 1).unwrap_or(share) > before;
+    let (from, to) = if rises { (1.0 - share, 1.0) } else { (0.0, share) };
+    let begin = sky.into_hour(start);
+    ((to.min(begin + hours) - from.max(begin)) / hours).clamp(0.0, 1.0)
 }
 
 fn local(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<FixedOffset> {

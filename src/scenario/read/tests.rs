@@ -214,7 +214,7 @@ fn ranges() {
         "site.elevation_m",
         &out("elevation_m"),
     );
-    refused("\"awg\": 6", "\"awg\": -4", "main_feed.wire.awg", &out("awg"));
+    refused("\"awg\": 4", "\"awg\": -4", "main_feed.wire.awg", &out("awg"));
     refused(
         "\"otherwise\": \"never\"",
         "\"otherwise\": {\"top_up\": {\"start_below_share\": 50, \"stop_above_share\": 0.9}}",
