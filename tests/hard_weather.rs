@@ -221,8 +221,11 @@ fn a_register_of_packs_is_a_bank() {
         "packs": {"A": {"nominal_ah": 90, "measured_ah": 70}, "B": {"nominal_ah": 80}},
         "resistance_ohm": 0.006, "absorption_v": 14.4}}});
     let mut value = bench_with(&acid);
-    merge(&mut value, &json!({"sun": {"profile": {"rated_share": vec![0.0; 24]}},
-        "loads": {"lamp": {"draw": {"power": null, "current": {"receive_a": 7.5, "transmit_a": 0}}}}}));
+    merge(
+        &mut value,
+        &json!({"sun": {"profile": {"rated_share": vec![0.0; 24]}},
+        "loads": {"lamp": {"draw": {"power": null, "current": {"receive_a": 7.5, "transmit_a": 0}}}}}),
+    );
     let ledger = run(&value);
     let served_h: f64 = ledger.rows.iter().map(|row| row.hours - row.open_h).sum();
     near(served_h, 20.0, 0.1);

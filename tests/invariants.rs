@@ -332,27 +332,28 @@ fn more_never_serves_less() {
             "loads": {"lamp": {"draw": {"power": {"w": load_w}}}}
         }));
         if kind == 1 {
-            merge(&mut value, &json!({"arrays": {"a": {"datasheet": {"isc_a": panels_w / 16.7,
+            merge(
+                &mut value,
+                &json!({"arrays": {"a": {"datasheet": {"isc_a": panels_w / 16.7,
                 "imp_a": panels_w / 18.0, "vmp_v": 18.0, "voc_v": 22.0}}},
                 "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 1000.0,
-                    "charge": {"bulk_v": 14.0}}}}}));
+                    "charge": {"bulk_v": 14.0}}}}}),
+            );
         }
         if kind == 2 {
             // An engine that runs in the evening whatever the charge.
-            merge(&mut value, &json!({"grid": "none", "strategy": "it",
+            merge(
+                &mut value,
+                &json!({"grid": "none", "strategy": "it",
                 "strategies": {"it": {"supply": "always"}},
                 "windows": {"evening": {"from": "18:00", "to": "22:00"}},
                 "supply": {"rated_v": 14.0, "limit_a": 4.0, "efficiency_share": 0.88, "joins": "bus"},
                 "generator": {"rated_w": 1000.0, "fuel_l": 1e6, "allowed": "evening",
                     "fuel_line": {"per_rated_kw_l_h": 0.28, "per_kwh_l": 0.4},
-                    "rule": {"start_below_share": 2.0, "stop_above_share": 3.0}}}));
+                    "rule": {"start_below_share": 2.0, "stop_above_share": 3.0}}}),
+            );
         }
-        run(&value)
-        .rows
-        .iter()
-        .flat_map(|row| &row.groups)
-        .map(|group| group.unserved_wh)
-        .sum()
+        run(&value).rows.iter().flat_map(|row| &row.groups).map(|group| group.unserved_wh).sum()
     };
     let strategy = (0_usize..3, 20.0_f64..400.0, 50.0_f64..2000.0, 2.0_f64..60.0, 1.01_f64..1.5);
     runner(300)
@@ -390,10 +391,13 @@ fn more_never_leaves_a_lead_acid_battery_lower() {
             "loads": {"lamp": {"draw": {"power": {"w": load_w}}}}
         }));
         if switching {
-            merge(&mut value, &json!({"arrays": {"a": {"datasheet": {"isc_a": panels_w / 16.7,
+            merge(
+                &mut value,
+                &json!({"arrays": {"a": {"datasheet": {"isc_a": panels_w / 16.7,
                 "imp_a": panels_w / 18.0, "vmp_v": 18.0, "voc_v": 22.0}}},
                 "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 1000.0,
-                    "charge": {"bulk_v": 14.4}}}}}));
+                    "charge": {"bulk_v": 14.4}}}}}),
+            );
         }
         let book = run(&value);
         assert!(book.rows.iter().all(|row| row.open_h == 0.0), "the latch moved");
@@ -413,7 +417,11 @@ fn more_never_leaves_a_lead_acid_battery_lower() {
             let load = charge_ah(switching, panels_w, capacity_ah, load_w / more);
             prop_assert!(lower(&base, &load) <= rim_ah, "less load: {}", lower(&base, &load));
             let bigger = charge_ah(switching, panels_w, capacity_ah * more, load_w);
-            prop_assert!(lower(&base, &bigger) <= rim_ah, "more battery: {}", lower(&base, &bigger));
+            prop_assert!(
+                lower(&base, &bigger) <= rim_ah,
+                "more battery: {}",
+                lower(&base, &bigger)
+            );
             Ok(())
         })
         .unwrap_or_else(|e| panic!("{e}"));

@@ -286,7 +286,10 @@ fn an_answer_that_rests_on_a_nameplate() {
         "Nobody has measured the pack “club”: the answer rests on a nameplate. Beside it stands the \
          answer with 65 % of that.",
     );
-    assert_eq!(warnings(&[(LITHIUM, &packs(r#", "measured_ah": 91, "tested": "2026-05-01""#))]), []);
+    assert_eq!(
+        warnings(&[(LITHIUM, &packs(r#", "measured_ah": 91, "tested": "2026-05-01""#))]),
+        []
+    );
     warned(
         &[(LITHIUM, &packs(r#", "measured_ah": 191"#))],
         Kind::Note,
@@ -323,7 +326,9 @@ fn hands_that_never_come() {
         "Once its board has opened the battery stays dead: it is woken by hand and nobody comes.",
     );
     let snow = |more: &str, at: &str| {
-        format!("  \"snow\": {{\"falls\": [{{\"at\": \"{at}\"}}]{more}}},\n  \"attended\": \"never\",\n  \"grid\"")
+        format!(
+            "  \"snow\": {{\"falls\": [{{\"at\": \"{at}\"}}]{more}}},\n  \"attended\": \"never\",\n  \"grid\""
+        )
     };
     warned(
         &[("  \"grid\"", &snow(r#", "cleared_after_h": 2"#, "2027-01-19T03:00"))],

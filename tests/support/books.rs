@@ -2,17 +2,14 @@
 #![allow(dead_code)]
 
 use longwatch::plan::Plan;
-use longwatch::simulate::ledger::{Losses, Origin, Row};
+use longwatch::simulate::ledger::{Losses, Row};
 
 /// Energy balance of a row by our own sum: put on the bus less served, own draws, losses and the
 /// change of what is stored.
 pub fn balance_wh(row: &Row, losses: &Losses) -> f64 {
     let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
     let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    used - served
-        - row.own_draw_wh
-        - losses.total_wh()
-        - (row.stored_end_wh - row.stored_start_wh)
+    used - served - row.own_draw_wh - losses.total_wh() - (row.stored_end_wh - row.stored_start_wh)
 }
 
 pub fn throughput_wh(row: &Row) -> f64 {

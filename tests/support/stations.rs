@@ -155,6 +155,20 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
             "capacity_ah": capacity_ah, "charge_limit_a": 0.5 * capacity_ah,
             "discharge_limit_a": 60, "temperature": {"follows_air": {"lag_h": 6}}}}),
     };
+    // Hard weather on some of them.
+    if sheds && kinds.battery != "ideal" {
+        let chemistry =
+            if kinds.battery.starts_with("acid") { "lead_acid" } else { "lithium_iron_phosphate" };
+        value["battery"][chemistry]["heater"] =
+            json!({"w": 1.5 * scale, "on_below_c": 5, "rise_c": 10});
+    }
+    if floats && kinds.battery.starts_with("lithium") {
+        value["battery"]["lithium_iron_phosphate"]["wakes"] = json!("by_hand");
+        value["attended"] = json!({"in": "watch"});
+    }
+    if second {
+        value["snow"] = json!({"falls": [{"at": "2026-03-03T05:10"}], "cleared_after_h": 5});
+    }
     if kinds.joins != "no supply" {
         value["supply"] = json!({"rated_v": if kinds.joins == "bus" { 3.32 } else { 3.45 } * cells,
             "limit_a": 22.0, "efficiency_share": 0.88, "no_load_w": 2,

@@ -223,7 +223,8 @@ impl<F: Lane> FreeBus<F> {
             let carries = offer.live.and(offer.full).and(with_a.ge(zero));
             block_v = F::select(carries, block_v.most(offer.set_v), block_v);
         }
-        let block_v = F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(HIGHEST_V)));
+        let block_v =
+            F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(HIGHEST_V)));
 
         let still_v = F::select(blocked, block_v, balance_v);
         let first_v = F::select(charging.or(discharging), moving_v, still_v);

@@ -37,11 +37,8 @@ pub(super) fn hold<F: Lane>(
     // Where a discharge into the held bus is done, by the very charge at which it was ended.
     let done = battery.curve.share(open_circuit_v);
     let idle = above_v.magnitude().le(half_gap).or(charging.not().and(s.le(done)));
-    let lag_h = F::select(
-        charging,
-        F::splat(battery.lag_charge_h),
-        F::splat(battery.lag_discharge_h),
-    );
+    let lag_h =
+        F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
     let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
     // Charge at which the surface stands on a node: node - J tau / Q with J R = u - volts there.
     let shift = lag_share_a / resistance;

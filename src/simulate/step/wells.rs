@@ -257,8 +257,8 @@ pub(super) fn course<F: Lane>(
         let still = held.not().and(bus.charging.or(bus.discharging).not());
         let charge_a = F::select(still, zero, F::select(holds, held_a, free_a));
         let mean_v = F::select(holds, held_v, F::select(still, bus.still_v, free_v));
-        let course = finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a)
-            .level_where(holds);
+        let course =
+            finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a).level_where(holds);
         // Where does a straight line through both ends meet what ends the phase?
         let part = |from: F, to: F, at: F| {
             let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));

@@ -97,15 +97,24 @@ fn the_step_passes_that_current() {
             continue;
         }
         for nominal_v in [12.0, 12.8] {
-            let mut plan = plan_of(&station(light, air_for(&row), nominal_v, &json!({"switching": {
-                "output_limit_a": 1000.0, "drop_v": DROP_V, "charge": {"bulk_v": 40.0}}})));
+            let mut plan = plan_of(&station(
+                light,
+                air_for(&row),
+                nominal_v,
+                &json!({"switching": {
+                "output_limit_a": 1000.0, "drop_v": DROP_V, "charge": {"bulk_v": 40.0}}}),
+            ));
             plan.battery.resistance_ohm = 1e-9;
             plan.battery.curve = Curve::through(&[(0.0, battery_v), (1.0, battery_v)]);
             let book = single::run_book(&plan);
             let it = &book.rows[0];
             let sun = &it.sources[0];
             let off = (it.charged_ah / number(&row, "i_at_batt") - 1.0).abs();
-            if number(&row, "cell_temp") < 60.0 { worst = worst.max(off) } else { hot = hot.max(off) }
+            if number(&row, "cell_temp") < 60.0 {
+                worst = worst.max(off)
+            } else {
+                hot = hot.max(off)
+            }
             let parts = sun.used_wh + sun.conversion_loss_wh + sun.operating_point_loss_wh;
             assert!((parts - sun.available_wh).abs() < 1e-6, "{sun:?}");
             assert!(sun.operating_point_loss_wh > -0.05 * sun.available_wh, "{sun:?}");
@@ -114,7 +123,15 @@ fn the_step_passes_that_current() {
     }
     assert!(cases > 120, "{cases}");
     reached("switching", SOURCE, "amperes through the step", cases, worst, 0.012, "of it");
-    reached("switching", SOURCE, "amperes through the step, cells of 60", cases, hot, 0.025, "of it");
+    reached(
+        "switching",
+        SOURCE,
+        "amperes through the step, cells of 60",
+        cases,
+        hot,
+        0.025,
+        "of it",
+    );
 }
 
 /// An hour of steady light on the module, a level battery of `battery_v`.
@@ -206,5 +223,13 @@ fn curves_go_through_their_own_points() {
     }
     // Where no shunt fits, the exponential at short circuit or at no volts is left out.
     let source = "the sheets themselves";
-    reached("switching", source, "short, best and open point", 18, worst, 1e-6, "of short-circuit current");
+    reached(
+        "switching",
+        source,
+        "short, best and open point",
+        18,
+        worst,
+        1e-6,
+        "of short-circuit current",
+    );
 }
