@@ -195,7 +195,7 @@ fn a_new_station_runs_from_the_pipe_and_from_its_file() {
 }
 
 #[test]
-fn check_is_quiet_about_shipped_scenarios_but_for_guesses() {
+fn check_is_quiet_about_shipped_scenarios_but_for_guesses_and_nameplates() {
     let folder = temporary();
     for name in ["hall-72h.json", "ridge-relay.json", "harbour-south.json"] {
         let path = scenario(name).display().to_string();
@@ -205,7 +205,8 @@ fn check_is_quiet_about_shipped_scenarios_but_for_guesses() {
         let value: Value = serde_json::from_slice(&json.stdout).unwrap();
         assert_eq!(value["ok"], true);
         for warning in value["warnings"].as_array().unwrap() {
-            assert_eq!(warning["kind"], "guess", "{name}: {warning}");
+            let kind = warning["kind"].as_str().unwrap();
+            assert!(["guess", "nameplate"].contains(&kind), "{name}: {warning}");
         }
     }
     assert!(names(folder.path()).is_empty(), "check writes nothing");

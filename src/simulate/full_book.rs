@@ -105,10 +105,11 @@ impl FullBook {
     }
 
     /// A slice is over: the tier that was in force in it.
-    pub fn end_slice(&mut self, plan: &Plan, slice: &Slice, tier: f64) {
+    pub fn end_slice(&mut self, plan: &Plan, slice: &Slice, state: &State<f64>) {
         let least = if slice.grid { 0 } else { plan.tiers.without_mains };
         if let Some(row) = self.rows.last_mut() {
-            row.tier = place(tier).max(least);
+            row.tier = place(state.tier).max(least);
+            row.too_cold_to_charge = state.too_cold;
         }
     }
 

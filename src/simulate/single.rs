@@ -32,7 +32,7 @@ pub fn run_book(plan: &Plan) -> FullBook {
         let inputs = inputs_of(plan, slice, at);
         book.begin_slice(slice, offered_of(plan, at));
         run_slice(plan, slice, &inputs, &mut state, &mut book);
-        book.end_slice(plan, slice, state.tier);
+        book.end_slice(plan, slice, &state);
     }
     book.end_step(plan, &state);
     book

@@ -103,7 +103,11 @@ fn the_table_of_summary_keys_is_complete() {
     let shipped = super::shipped::named("hall-72h");
     let plan = shipped.plan(&shipped.scenario.strategy);
     let summary = summarise(&plan, &single::run(&plan));
-    let value = serde_json::to_value(&summary).unwrap();
+    let mut value = serde_json::to_value(&summary).unwrap();
+    // Filled by the command where there is something to set beside the answer.
+    for key in ["silence", "at_65_percent"] {
+        value[key] = serde_json::Value::Null;
+    }
     let table = summary_keys();
     let mut keys: Vec<String> = value.as_object().unwrap().keys().cloned().collect();
     for outer in ["losses_wh", "origin_wh"] {
