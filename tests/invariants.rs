@@ -1,5 +1,6 @@
 //! What holds on every station: the books close, nothing leaves its bounds, lanes equal the
 //! single run to the bit, more of everything never serves less.
+#![allow(clippy::items_after_statements)]
 
 #[path = "support/books.rs"]
 mod books;
