@@ -2,9 +2,9 @@
 //!
 //! Times up and times down follow each other, all independent, each kind with its own law. They are
 //! drawn as durations, never as a coin an hour, so that a long outage costs one draw and its law
-//! may have any shape. Long-run figures: availability = E[up] / (E[up] + E[down]); with a battery
+//! may have any shape. Long-run figures: availability = E(up) / (E(up) + E(down)); with a battery
 //! of T hours, full when the mains fails, the dark share of time is
-//! `E[max(down - T, 0)] / (E[up] + E[down])` (R. E. Barlow and F. Proschan, "Mathematical Theory of
+//! `E[max(down - T, 0)] / (E(up) + E(down))` (R. E. Barlow and F. Proschan, "Mathematical Theory of
 //! Reliability", 1965, chapter 3; Cox 1962). Assumes that outages do not come in clusters and know
 //! no season; the storm that takes the mains and the sun together is coupled elsewhere. Trust:
 //! checked against published values.
