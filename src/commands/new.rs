@@ -1,6 +1,6 @@
 //! `new`: a small station to start from.
 //!
-//! The flags become a [`Scenario`](crate::scenario::Scenario), which is printed as JSON. What no
+//! The flags become a [`Scenario`], which is printed as JSON. What no
 //! flag gives is a guess and marked as one in `basis`.
 
 mod climate;
