@@ -15,7 +15,7 @@ mod support;
 use books::check_row;
 use longwatch::simulate::ledger::{Ledger, Row};
 use longwatch::simulate::single;
-use shipped::{Shipped, named, shipped};
+use shipped::{Shipped, shipped};
 
 /// Charge that hours and minutes may differ by, in the mean and at the end. A fortieth of what a
 /// good shunt meter is off after a few days without a full charge (common practice, no source).
@@ -99,13 +99,22 @@ fn minutes_and_hours_come_to_the_same_on_every_shipped_scenario() {
     assert!(compared >= 8, "only {compared} runs");
 }
 
-/// A year of minutes is slow in a test: the whole year in steps of five minutes, and its hardest
-/// weeks, cold and short of sun until the loads go off, in minutes.
+/// A year of minutes is slow in a test: spans of months are compared in steps of five minutes, and
+/// their first forty days in minutes.
 #[test]
-fn five_minutes_and_hours_come_to_the_same_over_the_measured_year() {
-    let ridge = named("ridge-relay");
-    compare(&ridge, &ridge.scenario.strategy, 5, ridge.scenario.span.hours);
-    compare(&ridge, &ridge.scenario.strategy, 1, 40 * 24);
+fn five_minutes_and_hours_come_to_the_same_over_months() {
+    let mut compared = 0;
+    for shipped in shipped() {
+        let hours = shipped.scenario.span.hours;
+        if hours > 1000 {
+            for strategy in shipped.strategies() {
+                compare(&shipped, &strategy, 5, hours);
+                compare(&shipped, &strategy, 1, 40 * 24);
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared >= 2, "only {compared} runs");
 }
 
 #[test]
@@ -122,7 +131,7 @@ fn the_books_of_every_shipped_scenario_close_row_by_row() {
                     .unwrap_or_else(|what| panic!("{}, {strategy}: {what}", shipped.name));
             }
             let lit = book.rows.iter().filter(|row| sun_wh(row) > 0.0).count();
-            assert!(lit > book.rows.len() / 8, "{}: {lit} hours of sun", shipped.name);
+            assert!(lit > book.rows.len() / 10, "{}: {lit} hours of sun", shipped.name);
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
+use std::sync::{Mutex, PoisonError};
 
 use longwatch::show::{Picture, first_sentence, pictures};
 use longwatch::simulate::single;
@@ -14,18 +15,36 @@ fn folder() -> PathBuf {
     root().join("output/gallery")
 }
 
-/// Every picture of every shipped scenario, by the name of its file.
+/// Pictures are written by one test at a time.
+static WRITING: Mutex<()> = Mutex::new(());
+
+/// Names of the pictures that the README shows, without their ending.
+fn shown() -> BTreeSet<String> {
+    let readme = text("README.md");
+    let names = readme.split("](output/gallery/").skip(1);
+    names.filter_map(|piece| piece.split(".png)").next()).map(str::to_owned).collect()
+}
+
+/// The pictures that the README shows, by the name of their file: scenario, then chart.
 fn all() -> Vec<(String, Picture)> {
+    let shown = shown();
     let mut all = Vec::new();
     for shipped in shipped() {
+        if !shown.iter().any(|name| name.starts_with(&format!("{}-", shipped.name))) {
+            continue;
+        }
         let plan = shipped.plan(&shipped.scenario.strategy);
         let ledger = single::run(&plan);
         let mut summary = summarise(&plan, &ledger);
         summary.sentence = first_sentence(&ledger, &summary);
         for picture in pictures(&ledger, &summary) {
-            all.push((format!("{}-{}", shipped.name, picture.name), picture));
+            let name = format!("{}-{}", shipped.name, picture.name);
+            if shown.contains(&name) {
+                all.push((name, picture));
+            }
         }
     }
+    assert_eq!(all.len(), shown.len(), "the README shows pictures that no scenario has: {shown:?}");
     all
 }
 
@@ -33,6 +52,7 @@ fn all() -> Vec<(String, Picture)> {
 /// otherwise, so only its size is held.
 #[test]
 fn the_gallery_shows_what_the_program_draws() {
+    let _writing = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
     let pictures = all();
     if blessing() {
         write(&pictures);
@@ -58,6 +78,8 @@ fn the_gallery_shows_what_the_program_draws() {
 
 #[cfg(feature = "png")]
 fn write(pictures: &[(String, Picture)]) {
+    // What the README no longer shows goes.
+    let _ = std::fs::remove_dir_all(folder());
     std::fs::create_dir_all(folder()).unwrap();
     for (name, picture) in pictures {
         std::fs::write(folder().join(format!("{name}.svg")), &picture.svg).unwrap();
@@ -72,18 +94,18 @@ fn write(_pictures: &[(String, Picture)]) {
 }
 
 #[test]
-fn the_gallery_holds_nothing_else_and_the_readme_shows_of_it() {
-    let mut names: BTreeSet<String> = BTreeSet::new();
-    for (name, _) in all() {
-        names.insert(format!("{name}.svg"));
-        names.insert(format!("{name}.png"));
+fn the_gallery_holds_what_the_readme_shows_and_nothing_else() {
+    let _writing = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
+    if blessing() {
+        write(&all());
     }
+    let shown = shown();
+    assert!(shown.len() >= 3, "the README shows {} pictures", shown.len());
+    let wanted: BTreeSet<String> =
+        shown.iter().flat_map(|name| [format!("{name}.svg"), format!("{name}.png")]).collect();
     let there: BTreeSet<String> = std::fs::read_dir(folder())
         .unwrap()
         .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
         .collect();
-    assert_eq!(there, names);
-    let readme = text("README.md");
-    let shown = readme.matches("](output/gallery/").count();
-    assert!(shown >= 3, "the README shows {shown} pictures");
+    assert_eq!(there, wanted);
 }

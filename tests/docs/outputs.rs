@@ -97,28 +97,27 @@ fn without_links(text: &str) -> String {
     text.replace("[`", "`").replace("`]", "`")
 }
 
-/// The summary of a run has exactly the keys that the table names.
+/// Every key that a run of any shipped scenario writes stands in the table.
 #[test]
 fn the_table_of_summary_keys_is_complete() {
-    let shipped = super::shipped::named("hall-72h");
-    let plan = shipped.plan(&shipped.scenario.strategy);
-    let summary = summarise(&plan, &single::run(&plan));
-    let mut value = serde_json::to_value(&summary).unwrap();
-    // Filled by the command where there is something to set beside the answer.
-    for key in ["silence", "at_65_percent"] {
-        value[key] = serde_json::Value::Null;
-    }
     let table = summary_keys();
-    let mut keys: Vec<String> = value.as_object().unwrap().keys().cloned().collect();
-    for outer in ["losses_wh", "origin_wh"] {
-        keys.extend(value[outer].as_object().unwrap().keys().map(|key| format!("{outer}.{key}")));
+    let mut seen = 0;
+    for shipped in shipped() {
+        let plan = shipped.plan(&shipped.scenario.strategy);
+        let summary = summarise(&plan, &single::run(&plan));
+        let value = serde_json::to_value(&summary).unwrap();
+        let mut keys: Vec<String> = value.as_object().unwrap().keys().cloned().collect();
+        for outer in ["losses_wh", "origin_wh"] {
+            keys.extend(
+                value[outer].as_object().unwrap().keys().map(|key| format!("{outer}.{key}")),
+            );
+        }
+        for key in &keys {
+            assert!(table.contains(&format!("| `{key}` |")), "`{key}` is not in the table");
+        }
+        seen = seen.max(keys.len());
     }
-    for key in &keys {
-        assert!(table.contains(&format!("| `{key}` |")), "`{key}` is not in the table");
-    }
-    let rows = table.lines().count() - 2;
-    let of_warnings = table.matches("`warnings[].").count();
-    assert_eq!(rows, keys.len() + of_warnings, "a key in the table that no run has");
+    assert!(seen > 45, "only {seen} keys");
 }
 
 /// Trust of each model, as its module head states it.
