@@ -12,7 +12,7 @@ use super::files;
 use crate::cli::CheckArgs;
 use crate::error::Error;
 use crate::plan::check::{Examined, examine, from_compiling};
-use crate::plan::compile::compile;
+use crate::plan::compile::compile_under;
 use crate::scenario::problem::{Problems, render_warnings};
 use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
@@ -67,9 +67,14 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
     };
     Ok(match text_of(bytes_of(path)?, &shown) {
         Ok(text) => examine(&text, &shown, base_dir),
-        Err(problems) => {
-            Examined { scenario: None, spans: None, series: None, problems, warnings: Vec::new() }
-        }
+        Err(problems) => Examined {
+            scenario: None,
+            spans: None,
+            series: None,
+            sky: None,
+            problems,
+            warnings: Vec::new(),
+        },
     })
 }
 
@@ -89,9 +94,13 @@ fn bytes_of(path: &Path) -> Result<Vec<u8>, Error> {
 
 /// Compiles a good scenario for what only compiling shows.
 fn compile_too(examined: &mut Examined) {
-    let (Some(scenario), Some(spans)) = (&examined.scenario, &examined.spans) else { return };
+    let Some(scenario) = examined.scenario.clone() else { return };
     let warnings = std::mem::take(&mut examined.warnings);
-    match compile(scenario, examined.series.as_deref(), warnings.clone()) {
+    let compiled = examined
+        .take_sky(&scenario)
+        .and_then(|sky| compile_under(&sky, &scenario, warnings.clone()));
+    let Some(spans) = &examined.spans else { return };
+    match compiled {
         Ok(plan) => examined.warnings = plan.warnings,
         Err(problems) => {
             let list = problems.iter().map(|problem| from_compiling(problem, spans)).collect();

@@ -6,10 +6,11 @@ use super::{check, files};
 use crate::error::Error;
 use crate::plan::Plan;
 use crate::plan::check::from_compiling;
-use crate::plan::compile::compile;
+use crate::plan::compile::compile_under;
 use crate::scenario::Scenario;
 use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
+use crate::sky::Sky;
 use crate::station::battery::register;
 
 /// A plan and what is needed to speak of the text it came from.
@@ -27,9 +28,9 @@ pub struct Loaded {
 /// # Errors
 /// When the scenario cannot be read or is wrong, or has no such strategy.
 pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
-    let examined = check::read(path)?;
+    let mut examined = check::read(path)?;
     let (Some(mut scenario), Some(spans), true) =
-        (examined.scenario, examined.spans, examined.problems.list.is_empty())
+        (examined.scenario.take(), examined.spans.take(), examined.problems.list.is_empty())
     else {
         return Err(Error::Scenario { rendered: examined.problems.render(true) });
     };
@@ -39,11 +40,12 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
         }
         name.clone_into(&mut scenario.strategy);
     }
-    match compile(&scenario, examined.series.as_deref(), examined.warnings) {
-        Ok(plan) => {
-            let doubted = doubted(&scenario, examined.series.as_deref());
-            Ok(Loaded { plan, doubted, spans })
-        }
+    let compiled = examined.take_sky(&scenario).and_then(|sky| {
+        let plan = compile_under(&sky, &scenario, std::mem::take(&mut examined.warnings))?;
+        Ok((plan, doubted(&sky, &scenario)))
+    });
+    match compiled {
+        Ok((plan, doubted)) => Ok(Loaded { plan, doubted, spans }),
         Err(problems) => {
             let list = problems.iter().map(|problem| from_compiling(problem, &spans)).collect();
             let problems = Problems::new(spans.file(), spans.text(), list);
@@ -53,19 +55,18 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
 }
 
 /// The plan with a share of the nameplate capacity.
-fn doubted(scenario: &Scenario, series: Option<&str>) -> Option<Plan> {
+fn doubted(sky: &Sky, scenario: &Scenario) -> Option<Plan> {
     if !register::rests_on_nameplate(&scenario.battery) {
         return None;
     }
     let mut less = scenario.clone();
     less.battery = register::at_share_of_nameplate(&scenario.battery, register::DOUBTED_SHARE);
-    compile(&less, series, Vec::new()).ok()
+    compile_under(sky, &less, Vec::new()).ok()
 }
 
 fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
     let hint = likely(name, known.clone().map(String::as_str))
-        .map(|near| format!("; did you mean `{near}`?"))
-        .unwrap_or_default();
+        .map_or_else(|| ".".to_owned(), |near| format!("; did you mean `{near}`?"));
     format!(
         "the scenario has no strategy `{name}`{hint} It has {}",
         list_of(known.map(String::as_str))

@@ -94,7 +94,10 @@ impl Check<'_> {
             Some(&text),
         );
         match sky {
-            Ok(_) => self.series = Some(text),
+            Ok(sky) => {
+                self.series = Some(text);
+                self.sky = Some(sky);
+            }
             Err(problems) => {
                 let file = self.base_dir.join(&measured.file).display().to_string();
                 for problem in problems.iter().take(MOST_SHOWN) {

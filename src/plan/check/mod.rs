@@ -26,12 +26,13 @@ mod windows;
 
 use std::path::Path;
 
-use super::compile::CompileProblem;
+use super::compile::{CompileProblem, sky_of};
 use crate::scenario::Scenario;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Mark, Problem, ProblemKind, Problems};
 use crate::scenario::read::attempt;
 use crate::scenario::spans::Spans;
+use crate::sky::Sky;
 use crate::warning::{Kind, Warning};
 
 pub use measured::series_text;
@@ -45,10 +46,25 @@ pub struct Examined {
     pub spans: Option<Spans>,
     /// Text of the measured series, when the scenario names one and there is no problem.
     pub series: Option<String>,
+    /// The sky of that series, which reading it has brought about.
+    pub sky: Option<Sky>,
     /// All problems, in the order of the file.
     pub problems: Problems,
     /// What the reader should know, in the order of the file.
     pub warnings: Vec<Warning>,
+}
+
+impl Examined {
+    /// Takes the sky over the scenario: what the check has brought about is not done again.
+    ///
+    /// # Errors
+    /// What is wrong with the scenario's clock, start or sun.
+    pub fn take_sky(&mut self, scenario: &Scenario) -> Result<Sky, Vec<CompileProblem>> {
+        match self.sky.take() {
+            Some(sky) => Ok(sky),
+            None => sky_of(scenario, self.series.as_deref()),
+        }
+    }
 }
 
 /// Reads and checks a scenario. `base_dir` is where the files that it names are looked for.
@@ -60,6 +76,7 @@ pub fn examine(text: &str, file_name: &str, base_dir: &Path) -> Examined {
     let mut problems = reading.problems;
     let mut warnings = Vec::new();
     let mut series = None;
+    let mut sky = None;
     if let (Some(scenario), Some(spans)) = (&reading.scenario, &reading.spans) {
         let mut check = Check::new(scenario, spans, base_dir, problems.is_empty());
         check.everything();
@@ -75,6 +92,7 @@ pub fn examine(text: &str, file_name: &str, base_dir: &Path) -> Examined {
             check.problems.into_iter().filter(|problem| !problem.marks.iter().any(told)).collect();
         problems.extend(fresh);
         series = check.series;
+        sky = check.sky;
     }
     let text = reading.spans.as_ref().map_or(text, Spans::text);
     let good = problems.is_empty();
@@ -83,6 +101,7 @@ pub fn examine(text: &str, file_name: &str, base_dir: &Path) -> Examined {
         problems: Problems::new(file_name, text, problems),
         spans: reading.spans,
         series: series.filter(|_| good),
+        sky: sky.filter(|_| good),
         warnings,
     }
 }
@@ -112,6 +131,7 @@ struct Check<'a> {
     /// Whether every number is within its range: costly checks wait for that.
     in_range: bool,
     series: Option<String>,
+    sky: Option<Sky>,
     /// Whether all that charges is made for another battery: then nothing else fits it either.
     another_battery: bool,
     problems: Vec<Problem>,
@@ -127,6 +147,7 @@ impl<'a> Check<'a> {
             base_dir,
             in_range,
             series: None,
+            sky: None,
             another_battery: false,
             problems,
             warnings,

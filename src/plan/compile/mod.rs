@@ -57,11 +57,16 @@ pub fn compile(
     series: Option<&str>,
     warnings: Vec<Warning>,
 ) -> Result<Plan, Vec<CompileProblem>> {
-    let one = |path: &str, text: &dyn ToString| vec![CompileProblem::new(path, text.to_string())];
-    let clock =
-        LocalClock::new(&scenario.site.clock).map_err(|problem| one("site.clock", &problem))?;
-    let stretch = Stretch::of(scenario, &clock)?;
-    let sky = Sky::new(
+    compile_under(&sky_of(scenario, series)?, scenario, warnings)
+}
+
+/// The sky over the hours of a scenario; `series` is the text of its measured series.
+///
+/// # Errors
+/// What is wrong with its clock, its start or its sun.
+pub fn sky_of(scenario: &Scenario, series: Option<&str>) -> Result<Sky, Vec<CompileProblem>> {
+    let (clock, stretch) = clock_and_stretch(scenario)?;
+    Sky::new(
         &scenario.site,
         &scenario.sun,
         &scenario.arrays,
@@ -71,26 +76,45 @@ pub fn compile(
         series,
     )
     .map_err(|problems| {
-        problems.iter().map(|problem| CompileProblem::new("sun", problem)).collect::<Vec<_>>()
-    })?;
+        problems.iter().map(|problem| CompileProblem::new("sun", problem)).collect()
+    })
+}
 
+fn clock_and_stretch(scenario: &Scenario) -> Result<(LocalClock, Stretch), Vec<CompileProblem>> {
+    let clock = LocalClock::new(&scenario.site.clock)
+        .map_err(|problem| vec![CompileProblem::new("site.clock", problem)])?;
+    let stretch = Stretch::of(scenario, &clock)?;
+    Ok((clock, stretch))
+}
+
+/// Compiles a scenario under a sky that is there already: that of [`sky_of`], which knows nothing
+/// of battery, loads and strategy.
+///
+/// # Errors
+/// Everything that cannot be compiled.
+pub fn compile_under(
+    sky: &Sky,
+    scenario: &Scenario,
+    warnings: Vec<Warning>,
+) -> Result<Plan, Vec<CompileProblem>> {
+    let (clock, stretch) = clock_and_stretch(scenario)?;
     let battery = battery_of(&scenario.battery);
     let sources = sources_of(scenario);
     if sources.len() > MOST_SOURCES {
         let text = format!("{} charging sources; {MOST_SOURCES} at the most", sources.len());
-        return Err(one("controllers", &text));
+        return Err(vec![CompileProblem::new("controllers", text)]);
     }
     let timeline = Timeline::build(scenario, &clock, &stretch)?;
     let mut load_book = LoadBook::new(scenario, &battery, warnings)?;
     let slices = timeline.slices(scenario, &stretch, &mut load_book)?;
-    let offered = timeline.offered(scenario, &sky, &battery, sources.len(), stretch.end);
-    let steps = steps_of(&stretch, &clock, &sky);
+    let offered = timeline.offered(scenario, sky, &battery, sources.len(), stretch.end);
+    let steps = steps_of(&stretch, &clock, sky);
     let (rungs, profiles, warnings) = load_book.finish();
 
     Ok(Plan {
         heads: heads_of(scenario, &battery),
         strategy: scenario.strategy.clone(),
-        temperature: temperature_of(&scenario.battery, &sky),
+        temperature: temperature_of(&scenario.battery, sky),
         heater: heater_of(&scenario.battery),
         latch: latch_of(scenario, &battery),
         tiers: tiers_of(scenario),
