@@ -167,6 +167,25 @@ pub(super) fn offers_now<F: Lane>(
     offers
 }
 
+/// Charging current at `volts`, as far as the battery may take it: A_k with the sources that have
+/// this set point or a higher one at their limit, and B_k with the higher ones alone.
+pub(super) fn with_and_without<F: Lane>(
+    offers: &[Offer<F>],
+    demand: &Demand<F>,
+    volts: F,
+    charge_limit_a: F,
+) -> (F, F) {
+    let zero = F::splat(0.0);
+    let load_a = demand.current_a + demand.power_w / volts;
+    let (mut with_a, mut without_a) = (-load_a, -load_a);
+    for offer in offers {
+        let current_a = F::select(offer.live, offer.current_at(volts), zero);
+        with_a = with_a + F::select(offer.set_v.ge(volts), current_a, zero);
+        without_a = without_a + F::select(offer.set_v.gt(volts), current_a, zero);
+    }
+    (with_a.least(charge_limit_a), without_a.least(charge_limit_a))
+}
+
 /// 3.2 `full_k`, `off_k` and the regime of each source.
 pub(super) fn place_thresholds<F: Lane>(
     plan: &Plan,
@@ -177,18 +196,9 @@ pub(super) fn place_thresholds<F: Lane>(
     offers: &mut [Offer<F>; MOST_SOURCES],
 ) {
     let count = plan.sources.len();
-    let zero = F::splat(0.0);
     for place in 0..count {
         let volts = offers[place].set_v;
-        let load_a = demand.current_a + demand.power_w / volts;
-        let (mut with_a, mut without_a) = (-load_a, -load_a);
-        for other in &offers[..count] {
-            let current_a = F::select(other.live, other.current_at(volts), zero);
-            with_a = with_a + F::select(other.set_v.ge(volts), current_a, zero);
-            without_a = without_a + F::select(other.set_v.gt(volts), current_a, zero);
-        }
-        let with_a = with_a.least(charge_limit_a);
-        let without_a = without_a.least(charge_limit_a);
+        let (with_a, without_a) = with_and_without(&offers[..count], demand, volts, charge_limit_a);
         let full_below = plan.battery.charge_where(volts, with_a);
         let off_above = plan.battery.charge_where(volts, without_a);
         let s = state.charge;

@@ -11,7 +11,7 @@
 use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::free::{FreeBus, Solved, other_limits, root, sum_with};
-use super::offers::Offer;
+use super::offers::{Offer, with_and_without};
 use crate::numbers::elementary::{exp_of_minus, fading_mean};
 use crate::numbers::lane::{Lane, Mask};
 use crate::plan::Plan;
@@ -191,15 +191,7 @@ pub(super) fn place_regimes<F: Lane>(
     let count = plan.sources.len();
     for place in 0..count {
         let volts = offers[place].set_v;
-        let load_a = demand.current_a + demand.power_w / volts;
-        let (mut with_a, mut without_a) = (-load_a, -load_a);
-        for other in &offers[..count] {
-            let current_a = F::select(other.live, other.current_at(volts), zero);
-            with_a = with_a + F::select(other.set_v.ge(volts), current_a, zero);
-            without_a = without_a + F::select(other.set_v.gt(volts), current_a, zero);
-        }
-        let with_a = with_a.least(charge_limit_a);
-        let without_a = without_a.least(charge_limit_a);
+        let (with_a, without_a) = with_and_without(&offers[..count], demand, volts, charge_limit_a);
         let mut shared_a = zero;
         for other in &offers[..count] {
             let beside = other.live.and(other.set_v.ge(volts)).and(other.set_v.le(volts));
