@@ -63,16 +63,24 @@ impl Check {
         }
     }
 
+    /// The worst difference of cases that were compared elsewhere.
+    pub fn worst_of(mut self, cases: usize, worst: f64) {
+        self.cases = cases;
+        self.worst = if worst.is_nan() { f64::INFINITY } else { worst };
+        self.done();
+    }
+
     /// Prints, writes down and judges.
     pub fn done(self) {
         let Self { room, source, quantity, unit, tolerance, cases, worst, worst_case } = self;
         println!("{source} | {quantity} | {worst_case} | +-{tolerance} {unit} ({cases} cases)");
         assert!(cases > 0, "{source}, {quantity}: no cases");
         let row = format!(
-            "{},{},{},{cases},{worst:.3e},{tolerance},{unit}",
+            "{},{},{},{cases},{worst:.3e},{tolerance},{}",
             room,
             quoted(&source),
-            quoted(&quantity)
+            quoted(&quantity),
+            quoted(unit)
         );
         write_down(room, (room.to_owned(), source.clone(), quantity.clone()), row);
         assert!(

@@ -1,9 +1,10 @@
 //! What several test files need: small stations as JSON, and a table of figures reached.
 #![allow(dead_code)]
 
-use std::fmt::Write as _;
+#[path = "../published/figures.rs"]
+pub mod figures;
+
 use std::path::Path;
-use std::sync::Mutex;
 
 use longwatch::plan::{Plan, compile::compile};
 use longwatch::scenario::Scenario;
@@ -82,35 +83,15 @@ pub fn table(path: &str) -> (Vec<String>, Vec<Vec<String>>) {
     (heads, rows)
 }
 
-static FIGURES: Mutex<Vec<(String, String)>> = Mutex::new(Vec::new());
-
 /// Enters the worst difference of a check into `target/figures/ROOM.csv`, then insists on it.
 pub fn reached(
-    room: &str,
+    room: &'static str,
     source: &str,
     quantity: &str,
     cases: usize,
     worst_difference: f64,
     tolerance: f64,
-    unit: &str,
+    unit: &'static str,
 ) {
-    let mut figures = FIGURES.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-    let row = format!(
-        "{room},\"{source}\",\"{quantity}\",{cases},{worst_difference:.3e},{tolerance:.1e},{unit}"
-    );
-    figures.push((room.to_owned(), row));
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/figures");
-    std::fs::create_dir_all(&folder).unwrap();
-    let mut rows: Vec<_> =
-        figures.iter().filter(|(of, _)| of == room).map(|(_, row)| row.clone()).collect();
-    rows.sort();
-    let mut out = String::from("room,source,quantity,cases,worst_difference,tolerance,unit\n");
-    for row in rows {
-        writeln!(out, "{row}").unwrap();
-    }
-    std::fs::write(folder.join(format!("{room}.csv")), out).unwrap();
-    assert!(
-        worst_difference <= tolerance,
-        "{source}: {quantity}: off by {worst_difference:e} {unit}, allowed {tolerance:e}"
-    );
+    figures::Check::new(room, source, quantity, unit, tolerance).worst_of(cases, worst_difference);
 }
