@@ -33,7 +33,8 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
         return files::print(&json(&summary)?);
     }
     files::print(&run_table(&ledger, &summary))?;
-    files::tell(&format!("Ledger, summary and charts: {}\n", folder.display()));
+    let written = if args.no_charts { "Ledger and summary" } else { "Ledger, summary and charts" };
+    files::tell(&format!("{written}: {}\n", folder.display()));
     Ok(())
 }
 

@@ -289,7 +289,7 @@ impl<'a> LoadBook<'a> {
                 path: format!("tiers[{tier}]"),
                 text: format!(
                     "In tier “{name}” a set quits while keyed once the battery’s mean volts are \
-                     below {:.2} V, before the loads are disconnected at {opens_v:.2} V.",
+                     below {:.2} V, before the loads are disconnected at mean volts of {opens_v:.2} V.",
                     first.next_below_v
                 ),
             };
