@@ -63,12 +63,12 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
     ];
     let has =
         |origin: Origin| span.ledger.heads.sources.iter().any(|source| source.origin == origin);
-    let (has_sun, has_mains) = (has(Origin::Sun), has(Origin::Mains));
+    let (has_sun, has_grid) = (has(Origin::Sun), span.ledger.heads.has_grid);
     let keep = |name: &str, wh: &[f64]| {
         let happened = wh.iter().any(|v| *v > 1e-9);
         name == "loads served"
             || (has_sun && name == "sun")
-            || (happened && (has_mains || name != "grid down, h"))
+            || (happened && (has_grid || name != "grid down, h"))
     };
     all.into_iter()
         .filter(|(name, _, wh)| keep(name, wh))

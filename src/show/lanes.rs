@@ -10,7 +10,7 @@ use super::theme::{
 };
 use super::timeline::Timeline;
 use super::words::trimmed;
-use crate::simulate::ledger::{Origin, Row};
+use crate::simulate::ledger::Row;
 
 /// Height of a lane, px.
 const LANE_PX: f64 = 15.0;
@@ -76,8 +76,7 @@ pub fn lanes_of(span: &Span) -> Vec<Lane> {
             lanes.push(Lane { name: name.to_owned(), amount, spells, fill, ink });
         }
     };
-    let has_mains = heads.sources.iter().any(|source| source.origin == Origin::Mains);
-    if has_mains {
+    if heads.has_grid {
         add("grid down", span.spells(|row| 1.0 - row.grid_share), GRID_DOWN_FILL, QUIET);
         add("mains supply on", span.spells(|row| row.supply_share), MAINS_FILL, QUIET);
     }

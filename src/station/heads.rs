@@ -9,6 +9,8 @@ pub struct Heads {
     pub title: String,
     /// Sources by index: the controllers in the order of the file, then `mains` if there is a supply.
     pub sources: Vec<Source>,
+    /// Whether there is a grid to fail: a station without one is not down for want of it.
+    pub has_grid: bool,
     /// Outlet groups by index.
     pub groups: Vec<String>,
     /// Tiers by index, the fullest first.

@@ -279,6 +279,7 @@ impl Station {
         let heads = Heads {
             title: self.title.to_owned(),
             sources,
+            has_grid: self.mains,
             groups: vec!["desk".to_owned(), "house".to_owned()],
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
             capacity_ah: self.capacity_ah,

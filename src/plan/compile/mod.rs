@@ -17,7 +17,7 @@ use super::{
 };
 use crate::clock::LocalClock;
 use crate::scenario::battery::{Battery, Temperature, Wakes};
-use crate::scenario::schedule::{Closes, Switches};
+use crate::scenario::schedule::{Closes, Grid, Switches};
 use crate::scenario::sources::{Charge, Controller, Generator, Joins, Supply};
 use crate::scenario::{Named, Scenario};
 use crate::sky::series::Sky;
@@ -264,6 +264,7 @@ fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
     Heads {
         title: scenario.title.clone(),
         sources,
+        has_grid: scenario.supply.is_some() && scenario.grid != Grid::None,
         groups: scenario.outlet_groups.keys().cloned().collect(),
         tiers: scenario.tiers.iter().map(|tier| tier.name.clone()).collect(),
         capacity_ah: battery.capacity_ah,
