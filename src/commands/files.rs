@@ -1,7 +1,8 @@
 //! Files in and out.
 //!
 //! A file is written whole or not at all: into a temporary file beside it, which then takes its
-//! name. Every error names the path.
+//! name. It is not forced to the disk: results can be made again, and waiting for the disk would
+//! take as long as the run. Every error names the path.
 
 use std::ffi::OsString;
 use std::fs::{self, OpenOptions};
@@ -78,8 +79,7 @@ fn replace(target: &Path, contents: &[u8], permissions: Option<fs::Permissions>)
     let (mut file, temporary) = create_beside(target)?;
     let written = file
         .write_all(contents)
-        .and_then(|()| permissions.map_or(Ok(()), |kept| file.set_permissions(kept)))
-        .and_then(|()| file.sync_all());
+        .and_then(|()| permissions.map_or(Ok(()), |kept| file.set_permissions(kept)));
     drop(file);
     let renamed = written.and_then(|()| fs::rename(&temporary, target));
     if renamed.is_err() {

@@ -6,11 +6,10 @@ use super::{check, files};
 use crate::error::Error;
 use crate::plan::Plan;
 use crate::plan::check::from_compiling;
-use crate::plan::compile::compile_under;
+use crate::plan::compile::Hours;
 use crate::scenario::Scenario;
 use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
-use crate::sky::Sky;
 use crate::station::battery::register;
 
 /// A plan and what is needed to speak of the text it came from.
@@ -40,9 +39,12 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
         }
         name.clone_into(&mut scenario.strategy);
     }
+    let warnings = std::mem::take(&mut examined.warnings);
     let compiled = examined.take_sky(&scenario).and_then(|sky| {
-        let plan = compile_under(&sky, &scenario, std::mem::take(&mut examined.warnings))?;
-        Ok((plan, doubted(&sky, &scenario)))
+        let hours = Hours::of(&sky, &scenario)?;
+        let (plan, doubted) =
+            rayon::join(|| hours.plan(&scenario, warnings), || doubted(&hours, &scenario));
+        Ok((plan?, doubted))
     });
     match compiled {
         Ok((plan, doubted)) => Ok(Loaded { plan, doubted, spans }),
@@ -55,13 +57,13 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
 }
 
 /// The plan with a share of the nameplate capacity.
-fn doubted(sky: &Sky, scenario: &Scenario) -> Option<Plan> {
+fn doubted(hours: &Hours<'_>, scenario: &Scenario) -> Option<Plan> {
     if !register::rests_on_nameplate(&scenario.battery) {
         return None;
     }
     let mut less = scenario.clone();
     less.battery = register::at_share_of_nameplate(&scenario.battery, register::DOUBTED_SHARE);
-    compile_under(sky, &less, Vec::new()).ok()
+    hours.plan(&less, Vec::new()).ok()
 }
 
 fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {

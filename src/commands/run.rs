@@ -18,10 +18,11 @@ use crate::simulate::summary::{Summary, summarise};
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &RunArgs) -> Result<(), Error> {
     let loaded = load(&args.scenario, args.strategy.as_deref())?;
-    let ledger = single::run(&loaded.plan);
+    let (ledger, at_65_percent) =
+        rayon::join(|| single::run(&loaded.plan), || loaded.doubted.as_ref().map(answer));
     let mut summary = summarise(&loaded.plan, &ledger);
     summary.silence = silence_cost(&loaded.plan, &ledger);
-    summary.at_65_percent = loaded.doubted.as_ref().map(answer);
+    summary.at_65_percent = at_65_percent;
     summary.sentence = first_sentence(&ledger, &summary);
 
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.scenario));

@@ -2,12 +2,12 @@
 
 use super::files;
 use crate::error::Error;
-use crate::scenario::schema::schema;
+use crate::scenario::schema::printed;
 
 /// Prints the schema (draft 2020-12).
 ///
 /// # Errors
 /// When standard output cannot be written.
 pub fn run() -> Result<(), Error> {
-    files::print(&format!("{:#}\n", schema()))
+    files::print(&format!("{:#}\n", printed()))
 }

@@ -5,7 +5,7 @@
 //! `longwatch schema` prints it. The ranges are wide: they catch slips of the pen and of the unit,
 //! not odd stations. Whether parts fit each other is for `plan::check`.
 
-use serde_json::{Map, Number, Value};
+use serde_json::{Number, Value};
 
 /// Range and unit of the numbers at one place of the file.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -280,46 +280,73 @@ pub struct NumberField {
 /// Every number that the schema knows, each place of use once.
 #[must_use]
 pub fn number_fields(schema: &Value) -> Vec<NumberField> {
-    let mut found = Vec::new();
-    collect(schema, "", "", &mut Vec::new(), &mut found);
-    found
+    let mut walk = Walk {
+        schema,
+        pointer: String::new(),
+        path: String::new(),
+        inside: Vec::new(),
+        found: Vec::new(),
+    };
+    walk.node(schema);
+    walk.found
 }
 
-fn collect(
-    schema: &Value,
-    pointer: &str,
-    path: &str,
-    inside: &mut Vec<String>,
-    found: &mut Vec<NumberField>,
-) {
-    let Some(node) = schema.pointer(pointer) else { return };
-    if let Some(target) = node.get("$ref").and_then(Value::as_str) {
-        let target = target.trim_start_matches('#').to_owned();
-        if !inside.contains(&target) {
-            inside.push(target.clone());
-            collect(schema, &target, path, inside, found);
-            inside.pop();
+/// Where the walk through a schema stands. The node goes along with its pointer, so that none has
+/// to be looked up from the top.
+struct Walk<'a> {
+    schema: &'a Value,
+    pointer: String,
+    path: String,
+    /// References that the walk is inside of: a type may hold itself.
+    inside: Vec<&'a str>,
+    found: Vec<NumberField>,
+}
+
+impl<'a> Walk<'a> {
+    fn node(&mut self, node: &'a Value) {
+        if let Some(target) = node.get("$ref").and_then(Value::as_str) {
+            let target = target.trim_start_matches('#');
+            if let Some(there) = self.schema.pointer(target)
+                && !self.inside.contains(&target)
+            {
+                self.inside.push(target);
+                let from = std::mem::replace(&mut self.pointer, target.to_owned());
+                self.node(there);
+                self.pointer = from;
+                self.inside.pop();
+            }
+        }
+        if matches!(node.get("type").and_then(Value::as_str), Some("number" | "integer")) {
+            let (pointer, path) = (self.pointer.clone(), self.path.clone());
+            self.found.push(NumberField { pointer, path });
+        }
+        let keys = node.get("properties").and_then(Value::as_object);
+        for (name, inner) in keys.into_iter().flatten() {
+            let dot = if self.path.is_empty() { "" } else { "." };
+            self.below(&["/properties/", name], &[dot, name], inner);
+        }
+        if let Some(inner) = node.get("additionalProperties").filter(|inner| inner.is_object()) {
+            self.below(&["/additionalProperties"], &[".*"], inner);
+        }
+        if let Some(inner) = node.get("items") {
+            self.below(&["/items"], &["[]"], inner);
+        }
+        for branch in ["oneOf", "anyOf"] {
+            let branches = node.get(branch).and_then(Value::as_array);
+            for (index, inner) in branches.into_iter().flatten().enumerate() {
+                self.below(&["/", branch, "/", &index.to_string()], &[], inner);
+            }
         }
     }
-    if matches!(node.get("type").and_then(Value::as_str), Some("number" | "integer")) {
-        found.push(NumberField { pointer: pointer.to_owned(), path: path.to_owned() });
-    }
-    for name in node.get("properties").and_then(Value::as_object).into_iter().flat_map(Map::keys) {
-        let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
-        collect(schema, &format!("{pointer}/properties/{name}"), &path, inside, found);
-    }
-    if node.get("additionalProperties").is_some_and(Value::is_object) {
-        let path = format!("{path}.*");
-        collect(schema, &format!("{pointer}/additionalProperties"), &path, inside, found);
-    }
-    if node.get("items").is_some() {
-        collect(schema, &format!("{pointer}/items"), &format!("{path}[]"), inside, found);
-    }
-    for branch in ["oneOf", "anyOf"] {
-        let count = node.get(branch).and_then(Value::as_array).map_or(0, Vec::len);
-        for index in 0..count {
-            collect(schema, &format!("{pointer}/{branch}/{index}"), path, inside, found);
-        }
+
+    /// Goes on to a node below, whose pointer and path are longer by some words.
+    fn below(&mut self, pointer: &[&str], path: &[&str], inner: &'a Value) {
+        let (pointer_end, path_end) = (self.pointer.len(), self.path.len());
+        self.pointer.extend(pointer.iter().copied());
+        self.path.extend(path.iter().copied());
+        self.node(inner);
+        self.pointer.truncate(pointer_end);
+        self.path.truncate(path_end);
     }
 }
 

@@ -9,16 +9,23 @@ use serde_json::Value;
 
 use super::{Scenario, limits};
 
-/// The schema of a scenario file.
+/// The schema of a scenario file, its keywords in no order: what a file is judged by.
 pub fn schema() -> &'static Value {
     static SCHEMA: OnceLock<Value> = OnceLock::new();
-    SCHEMA.get_or_init(|| {
-        // Written out by the crate itself, so that `$schema` and `title` come first.
-        let mut schema = serde_json::to_value(schemars::schema_for!(Scenario)).unwrap_or_default();
-        tidy(&mut schema);
-        limits::write_into(&mut schema);
-        schema
-    })
+    SCHEMA.get_or_init(|| finished(schemars::schema_for!(Scenario).to_value()))
+}
+
+/// The same for people, `$schema` and `title` first: written out by the crate itself, which takes
+/// several times as long.
+#[must_use]
+pub fn printed() -> Value {
+    finished(serde_json::to_value(schemars::schema_for!(Scenario)).unwrap_or_default())
+}
+
+fn finished(mut schema: Value) -> Value {
+    tidy(&mut schema);
+    limits::write_into(&mut schema);
+    schema
 }
 
 /// Takes `null` away and joins the lines of descriptions.
@@ -57,7 +64,7 @@ fn tidy(node: &mut Value) {
 
 #[cfg(test)]
 mod tests {
-    use super::schema;
+    use super::{printed, schema};
 
     #[test]
     fn the_schema_offers_no_null_and_refuses_unknown_keys() {
@@ -66,5 +73,12 @@ mod tests {
         assert_eq!(schema()["$schema"], "https://json-schema.org/draft/2020-12/schema");
         assert_eq!(schema()["additionalProperties"], false);
         assert_eq!(schema()["$defs"]["Load"]["additionalProperties"], false);
+    }
+
+    #[test]
+    fn what_is_printed_is_what_judges() {
+        assert_eq!(printed(), *schema());
+        let text = printed().to_string();
+        assert!(text.starts_with("{\"$schema\""), "{}", &text[..80]);
     }
 }

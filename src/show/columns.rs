@@ -6,6 +6,7 @@ use std::collections::HashSet;
 
 use chrono::SecondsFormat;
 
+use super::places::write_places;
 use crate::simulate::ledger::{GroupFlows, Ledger, Row, SourceFlows};
 
 /// Where a value comes from.
@@ -138,21 +139,32 @@ pub struct Column {
 }
 
 impl Column {
-    /// What it holds in a row; empty if absent or not a number.
-    #[must_use]
-    pub fn cell(&self, row: &Row, ledger: &Ledger) -> String {
-        let power = |wh: f64| places(wh / row.hours, POWER_PLACES);
+    /// Writes what it holds in a row: nothing if absent or not a number.
+    pub fn write(&self, row: &Row, ledger: &Ledger, to: &mut Vec<u8>) {
+        let mut number = |value: f64, decimals| write_places(value, decimals, to);
         match self.value {
-            Text(value) => value(row, ledger),
+            Text(value) => to.extend_from_slice(value(row, ledger).as_bytes()),
             Number(value, decimals) => {
-                value(row, ledger).map_or(String::new(), |v| places(v, decimals))
+                if let Some(value) = value(row, ledger) {
+                    number(value, decimals);
+                }
             }
-            Energy(value) => power(value(row)),
-            Source(value) => row.sources.get(self.index).map_or(String::new(), |s| power(value(s))),
-            Group(value) => row.groups.get(self.index).map_or(String::new(), |g| power(value(g))),
+            Energy(value) => number(value(row) / row.hours, POWER_PLACES),
+            Source(value) => {
+                if let Some(flows) = row.sources.get(self.index) {
+                    number(value(flows) / row.hours, POWER_PLACES);
+                }
+            }
+            Group(value) => {
+                if let Some(flows) = row.groups.get(self.index) {
+                    number(value(flows) / row.hours, POWER_PLACES);
+                }
+            }
             Exact(value) => {
-                let v = value(row);
-                if v.is_finite() { format!("{v:e}") } else { String::new() }
+                let value = value(row);
+                if value.is_finite() {
+                    to.extend_from_slice(format!("{value:e}").as_bytes());
+                }
             }
         }
     }
@@ -208,15 +220,4 @@ pub fn header_words(names: &[&str], stand_in: &str) -> Vec<String> {
         words.push(word);
     }
     words
-}
-
-/// A number rounded to decimal places, written without trailing zeros or a minus before zero.
-fn places(value: f64, decimals: usize) -> String {
-    if !value.is_finite() {
-        return String::new();
-    }
-    let text = format!("{value:.decimals$}");
-    let short =
-        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }

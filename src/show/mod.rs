@@ -20,6 +20,7 @@ pub mod labels;
 pub mod lanes;
 pub mod page;
 pub mod panel;
+mod places;
 #[cfg(feature = "png")]
 pub mod png;
 pub mod run_table;

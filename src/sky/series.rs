@@ -1,6 +1,7 @@
 //! The hours of one run.
 
 use chrono::{DateTime, Datelike, Duration, FixedOffset, Timelike, Utc};
+use rayon::prelude::*;
 
 use crate::scenario::Named;
 use crate::scenario::site::Site;
@@ -207,21 +208,30 @@ impl Sky {
         if !problems.is_empty() {
             return Err(problems);
         }
-        for index in 0..hours {
-            let start = self.start_of(index);
-            let Some(row) = series.at(start) else { break };
-            let (sun, suns) = view.sun_hour(&track, start);
-            let light = row.light(&sun);
-            self.hours.push(SkyHour {
-                light: Some(light),
-                air_c: row.air_c.unwrap_or(AIR_WHEN_UNKNOWN_C),
-                daylight_share: sun.daylight_share,
-                rated_share: None,
-            });
-            let month0 = start.with_timezone(&offset).month0() as usize;
-            self.plane_w_m2.extend(
-                view.plane_hours(&sun, &suns, month0).map(|plane| plane.plane_w_m2(&light)),
-            );
+        // Hour by hour on all cores: each is a function of its own row and positions of the sun.
+        let found: Vec<(SkyHour, Vec<f64>)> = (0..hours)
+            .into_par_iter()
+            .with_min_len(HOURS)
+            .map(|index| {
+                let start = self.start_of(index);
+                let row = series.at(start)?;
+                let (sun, suns) = view.sun_hour(&track, start);
+                let light = row.light(&sun);
+                let hour = SkyHour {
+                    light: Some(light),
+                    air_c: row.air_c.unwrap_or(AIR_WHEN_UNKNOWN_C),
+                    daylight_share: sun.daylight_share,
+                    rated_share: None,
+                };
+                let month0 = start.with_timezone(&offset).month0() as usize;
+                let planes = view.plane_hours(&sun, &suns, month0);
+                Some((hour, planes.map(|plane| plane.plane_w_m2(&light)).collect()))
+            })
+            .while_some()
+            .collect();
+        for (hour, planes) in found {
+            self.hours.push(hour);
+            self.plane_w_m2.extend(planes);
         }
         Ok(())
     }

@@ -97,51 +97,83 @@ pub fn compile_under(
     scenario: &Scenario,
     warnings: Vec<Warning>,
 ) -> Result<Plan, Vec<CompileProblem>> {
-    let (clock, stretch) = clock_and_stretch(scenario)?;
-    let battery = battery_of(&scenario.battery);
-    let sources = sources_of(scenario);
-    if sources.len() > MOST_SOURCES {
-        let text = format!("{} charging sources; {MOST_SOURCES} at the most", sources.len());
-        return Err(vec![CompileProblem::new("controllers", text)]);
-    }
-    let timeline = Timeline::build(scenario, &clock, &stretch)?;
-    let mut load_book = LoadBook::new(scenario, &battery, warnings)?;
-    let slices = timeline.slices(scenario, &stretch, &mut load_book)?;
-    let offered = timeline.offered(scenario, sky, &battery, sources.len(), stretch.end);
-    let steps = steps_of(&stretch, &clock, sky);
-    let (rungs, profiles, warnings) = load_book.finish();
+    Hours::of(sky, scenario)?.plan(scenario, warnings)
+}
 
-    Ok(Plan {
-        heads: heads_of(scenario, &battery),
-        strategy: scenario.strategy.clone(),
-        temperature: temperature_of(&scenario.battery, sky),
-        heater: heater_of(&scenario.battery),
-        latch: latch_of(scenario, &battery),
-        tiers: tiers_of(scenario),
-        supply: scenario.supply.as_ref().map(|supply| SupplyPlan {
-            source: scenario.controllers.len(),
-            efficiency_share: supply.efficiency_share,
-            no_load_w: supply.no_load_w,
-            rule_switches_charger: scenario
-                .strategies
-                .get(&scenario.strategy)
-                .is_some_and(|strategy| strategy.switches == Switches::Charger),
-            carries_groups: supply.joins == Joins::Changeover,
-        }),
-        own_draw_w: scenario.controllers.values().map(Controller::own_draw_w).sum(),
-        sources,
-        rungs,
-        profiles,
-        slices,
-        offered,
-        engine: engine_of(scenario),
-        steps,
-        settling_steps: stretch.settling_steps,
-        start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
-        basis: basis_of(scenario),
-        warnings,
-        battery,
-    })
+/// The hours of a scenario: its sky and everything that its clock governs. They know nothing of
+/// the battery, so that one scenario with several batteries has them once.
+pub struct Hours<'a> {
+    sky: &'a Sky,
+    clock: LocalClock,
+    stretch: Stretch,
+    timeline: Timeline,
+}
+
+impl<'a> Hours<'a> {
+    /// The hours of a scenario under the sky of [`sky_of`].
+    ///
+    /// # Errors
+    /// Times that cannot be read.
+    pub fn of(sky: &'a Sky, scenario: &Scenario) -> Result<Self, Vec<CompileProblem>> {
+        let (clock, stretch) = clock_and_stretch(scenario)?;
+        let timeline = Timeline::build(scenario, &clock, &stretch)?;
+        Ok(Self { sky, clock, stretch, timeline })
+    }
+
+    /// The plan of the scenario that the hours were made of, or of one that differs from it in its
+    /// battery alone.
+    ///
+    /// # Errors
+    /// Everything that cannot be compiled.
+    pub fn plan(
+        &self,
+        scenario: &Scenario,
+        warnings: Vec<Warning>,
+    ) -> Result<Plan, Vec<CompileProblem>> {
+        let Self { sky, clock, stretch, timeline } = self;
+        let battery = battery_of(&scenario.battery);
+        let sources = sources_of(scenario);
+        if sources.len() > MOST_SOURCES {
+            let text = format!("{} charging sources; {MOST_SOURCES} at the most", sources.len());
+            return Err(vec![CompileProblem::new("controllers", text)]);
+        }
+        let mut load_book = LoadBook::new(scenario, &battery, warnings)?;
+        let slices = timeline.slices(scenario, stretch, &mut load_book)?;
+        let offered = timeline.offered(scenario, sky, &battery, sources.len(), stretch.end);
+        let steps = steps_of(stretch, clock, sky);
+        let (rungs, profiles, warnings) = load_book.finish();
+        Ok(Plan {
+            heads: heads_of(scenario, &battery),
+            strategy: scenario.strategy.clone(),
+            temperature: temperature_of(&scenario.battery, sky),
+            heater: heater_of(&scenario.battery),
+            latch: latch_of(scenario, &battery),
+            tiers: tiers_of(scenario),
+            supply: scenario.supply.as_ref().map(|supply| SupplyPlan {
+                source: scenario.controllers.len(),
+                efficiency_share: supply.efficiency_share,
+                no_load_w: supply.no_load_w,
+                rule_switches_charger: scenario
+                    .strategies
+                    .get(&scenario.strategy)
+                    .is_some_and(|strategy| strategy.switches == Switches::Charger),
+                carries_groups: supply.joins == Joins::Changeover,
+            }),
+            own_draw_w: scenario.controllers.values().map(Controller::own_draw_w).sum(),
+            sources,
+            rungs,
+            profiles,
+            slices,
+            offered,
+            engine: engine_of(scenario),
+            steps,
+            settling_steps: stretch.settling_steps,
+            start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
+            basis: basis_of(scenario),
+            warnings,
+            battery,
+        })
+    }
 }
 
 /// The bank of a scenario's battery.

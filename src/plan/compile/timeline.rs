@@ -100,19 +100,19 @@ impl Timeline {
         }
         let warned = grid::warned(scenario, &outages);
 
-        let mut edges: BTreeSet<DateTime<Utc>> = stretch.step_starts().collect();
+        let mut edges: Vec<DateTime<Utc>> = stretch.step_starts().collect();
         let mut hour = hour_begin(stretch.begin, clock.standard_offset(stretch.begin));
         while hour < stretch.end {
-            edges.insert(hour);
-            edges.insert(next_whole_hour(clock, hour));
+            edges.extend([hour, next_whole_hour(clock, hour)]);
             hour += Duration::hours(1);
         }
         edges.extend(tracks.values().flat_map(|track| track.changes.iter().copied()));
         edges.extend(outages.iter().chain(&warned).flat_map(|interval| [interval.0, interval.1]));
         edges.extend(decisions.iter().copied());
         edges.extend(falls.iter().copied());
-        let edges: Vec<_> =
-            edges.into_iter().filter(|at| *at >= stretch.begin && *at < stretch.end).collect();
+        edges.retain(|at| *at >= stretch.begin && *at < stretch.end);
+        edges.sort_unstable();
+        edges.dedup();
 
         let windows: Named<Vec<bool>> =
             tracks.iter().map(|(name, track)| (name.clone(), follow(track, &edges))).collect();
@@ -396,21 +396,27 @@ fn decision_instants(
     };
     let first = clock.local(stretch.begin).date_naive();
     let last = clock.local(stretch.end).date_naive();
+    let before = next_whole_hour(clock, stretch.begin) - Duration::hours(1);
+    let mut track = None;
     for word in &shedding.decide_at {
         match word.as_str() {
             "hourly" => {
-                let mut at = next_whole_hour(clock, stretch.begin);
+                let mut at = before + Duration::hours(1);
                 while at < stretch.end {
                     instants.insert(at);
                     at += Duration::hours(1);
                 }
             }
             "sunrise" | "sunset" => {
-                let before = next_whole_hour(clock, stretch.begin) - Duration::hours(1);
-                let track = SunTrack::new(place, before, stretch.end)
-                    .map_err(|problem| CompileProblem::new("site", problem))?;
+                let track: &SunTrack = match &mut track {
+                    Some(track) => track,
+                    none => none.insert(
+                        SunTrack::new(place, before, stretch.end)
+                            .map_err(|problem| CompileProblem::new("site", problem))?,
+                    ),
+                };
                 let mut was_up = disc_above_horizon(&track.at(before));
-                let mut at = next_whole_hour(clock, stretch.begin);
+                let mut at = before + Duration::hours(1);
                 while at < stretch.end {
                     let is_up = disc_above_horizon(&track.at(at));
                     if is_up != was_up && is_up == (word == "sunrise") {
