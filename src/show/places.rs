@@ -22,6 +22,10 @@ pub fn write_places(value: f64, decimals: usize, to: &mut Vec<u8>) {
     if !value.is_finite() {
         return;
     }
+    if value == 0.0 {
+        to.push(b'0');
+        return;
+    }
     match split(value.abs(), decimals) {
         Some((whole, part)) => write_integers(value < 0.0, whole, part, decimals, to),
         None => write_slowly(value, decimals, to),

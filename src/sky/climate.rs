@@ -17,6 +17,7 @@
 //! sums are exact, the shape of a day is that of a mean day.
 
 use chrono::{Datelike, FixedOffset, NaiveDate};
+use rayon::prelude::*;
 
 use crate::scenario::sun::Climate;
 
@@ -180,7 +181,7 @@ impl ClimateTable {
         let track = track_of_months(view, offset, first, last)
             .map_err(|error| vec![SkyProblemKind::Position(error).into()])?;
         let mut problems = Vec::new();
-        let mut table = Vec::with_capacity(days);
+        let mut with_states = Vec::with_capacity(days);
         let mut month = None;
         for date in dates {
             let states = match month {
@@ -196,9 +197,16 @@ impl ClimateTable {
                     states
                 }
             };
-            table.push(climate_day(view, climate, &track, offset, date, &states));
+            with_states.push((date, states));
         }
-        if problems.is_empty() { Ok(Self { days: table }) } else { Err(problems) }
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let days = with_states
+            .into_par_iter()
+            .map(|(date, states)| climate_day(view, climate, &track, offset, date, &states))
+            .collect();
+        Ok(Self { days })
     }
 
     /// The dates in order.

@@ -8,12 +8,15 @@
 //! No refraction. Trust: checked against published values.
 
 use chrono::{DateTime, Utc};
+use rayon::prelude::*;
 
 use super::position::{
     self, PARALLAX_AT_1_AU_DEG, Place, PositionError, SOLAR_CONSTANT_W_M2, delta_t_s, geocentric,
 };
 
 const KNOT_S: i64 = 43_200;
+/// Positions that are worth a thread of their own.
+const KNOTS_AT_A_TIME: usize = 16;
 const DAY_S: i64 = 86_400;
 
 /// The direction of the sun from a place, and what shines from there.
@@ -134,20 +137,25 @@ impl SunTrack {
         position::sun_position(from, place, delta_t_s(from)?, position::Air::STANDARD)?;
         let first_s = from.timestamp().div_euclid(KNOT_S) * KNOT_S;
         let pieces = (until.timestamp() - first_s).max(0) / KNOT_S + 1;
-        let mut knots = Vec::new();
-        for number in 0..=pieces {
+        let knot = |number: i64| {
             let at_s = first_s + number * KNOT_S;
             let at = DateTime::from_timestamp(at_s, 0)
                 .ok_or_else(|| PositionError("the date is beyond the calendar".into()))?;
             let sun = geocentric(at, delta_t_s(at)?)?;
-            knots.push(Knot {
+            Ok(Knot {
                 equation_deg: wrapped_deg(
                     sun.greenwich_hour_angle_deg - mean_sun_hour_angle_deg(at_s),
                 ),
                 declination_deg: sun.declination_deg,
                 distance_au: sun.distance_au,
-            });
-        }
+            })
+        };
+        let numbers: Vec<i64> = (0..=pieces).collect();
+        let knots = numbers
+            .into_par_iter()
+            .with_min_len(KNOTS_AT_A_TIME)
+            .map(knot)
+            .collect::<Result<Vec<Knot>, PositionError>>()?;
         Ok(Self {
             place,
             observer: Observer::new(place),

@@ -111,7 +111,8 @@ impl Timeline {
         edges.extend(decisions.iter().copied());
         edges.extend(falls.iter().copied());
         edges.retain(|at| *at >= stretch.begin && *at < stretch.end);
-        edges.sort_unstable();
+        // A stable sort merges the runs that are in order already.
+        edges.sort();
         edges.dedup();
 
         let windows: Named<Vec<bool>> =
