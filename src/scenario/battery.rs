@@ -261,7 +261,8 @@ pub struct LeadAcid {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heater: Option<Heater>,
     /// Share of capacity that can be drawn at a cell temperature: points, straight lines between,
-    /// level outside; a published table of its kind when absent.
+    /// level outside; a published table of its kind when absent, carried on without a source below
+    /// -3.9 deg C (flooded) or -10 deg C (AGM, gel).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub usable_share_at_c: Vec<UsableAt>,
     /// Free text for people.

@@ -49,8 +49,9 @@ pub struct Summary {
     pub lowest_charge_at: DateTime<FixedOffset>,
     /// Charge when the span ends.
     pub end_charge_share: f64,
-    /// Hours from the lowest charge to the next full one (within 1 % of the highest charge that the
-    /// set points reach); null when it is not full again within the span.
+    /// Hours from the lowest charge to the next full one; null when it is not full again within the
+    /// span. Full is within 1 % of the highest charge that the set points reach; a lead-acid battery
+    /// counts as full when at its absorption volts it accepts no more than 2 A per 100 Ah.
     pub hours_to_full_after: Option<f64>,
     /// Lowest volts at the battery terminals in any load state that lasts.
     pub lowest_v: f64,
@@ -114,6 +115,13 @@ pub struct Summary {
 
 /// Below the highest charge that set points reach by this share the battery still counts as full.
 const FULL_WITHIN_SHARE: f64 = 0.01;
+/// A lead-acid battery counts as full when the current that it accepts at its absorption volts has
+/// fallen to this share of its capacity an hour: tail currents of 1 to 3 A per 100 Ah are common
+/// practice, no source. The last hundredths take many hours more, which nobody waits for.
+const TAIL_PER_H: f64 = 0.02;
+/// A battery that accepts little has a small current long before it is full: below this charge it
+/// is not called full (judgement).
+const LEAST_FULL_SHARE: f64 = 0.9;
 
 /// Sums a run up. The sentence is left empty: wording belongs to `show`.
 #[must_use]
@@ -214,14 +222,24 @@ fn lowest_charge(rows: &[Row]) -> Option<(usize, f64)> {
     lowest
 }
 
-fn hours_to_full(plan: &Plan, rows: &[Row]) -> Option<f64> {
+/// Charge from which the battery counts as full; `None` when nothing charges it.
+#[must_use]
+pub fn full_share(plan: &Plan) -> Option<f64> {
     let highest_v = plan.heads.highest_set_point_v?;
     let battery = &plan.battery;
-    let reached = battery.curve.share(highest_v - battery.half_gap_v).min(1.0);
+    Some(match &battery.second {
+        // Accepted at the absorption volts: what is missing times the acceptance.
+        Some(second) => (1.0 - TAIL_PER_H / second.acceptance_per_h).max(LEAST_FULL_SHARE),
+        None => battery.curve.share(highest_v - battery.half_gap_v).min(1.0) - FULL_WITHIN_SHARE,
+    })
+}
+
+fn hours_to_full(plan: &Plan, rows: &[Row]) -> Option<f64> {
+    let full = full_share(plan)?;
     let mut passed_h = 0.0;
     for row in rows.iter().skip(1) {
         passed_h += row.hours;
-        if row.charge_end_share >= reached - FULL_WITHIN_SHARE {
+        if row.charge_end_share >= full {
             return Some(passed_h);
         }
     }

@@ -206,8 +206,10 @@ fn lead_acid() {
         &[(LITHIUM, &ACID.replace("agm", "flooded"))],
         Kind::Note,
         "battery.lead_acid.kind",
-        "Flooded cells give off hydrogen while they are charged: the place must be open to the \
-         outside air, and nothing may spark in it.",
+        // IEC 62485-2: 0.05 x 6 cells x 20 mA/Ah x AIR Ah / 1000 = AIRQ m3/h; 28 cm2 for each of these.
+        "Flooded cells give off hydrogen while they are charged: the place needs AIRQ m3 of fresh \
+         air an hour, by openings of OPEN cm2 low down and as much high up (IEC 62485-2), and \
+         nothing may spark in it.",
     );
     let cold = ACID.replace("\"kind\"", "\"temperature\": {\"fixed_c\": 5}, \"kind\"");
     warned(

@@ -64,8 +64,12 @@ pub fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
     if row.dark_h > row.hours + 1e-9 || row.open_h > row.hours + 1e-9 {
         return say("dark or disconnected longer than the step", row.dark_h);
     }
-    // The surface of a lead-acid battery also moves while its wells level out: its mean over time and
-    // its mean over the charge then differ a little either way.
+    // A phase of a lead-acid battery has its surface on one straight piece of the rest volts, that of
+    // its middle, and what it stores on the bent curve: where the well at hand passes a node in those
+    // five minutes, the lag holds the difference, (change of slope) (change of fill) / 8 at the most.
+    // The sharpest node, at fill 0.1, bends by 5 V for six cells; small batteries at several times
+    // their capacity pass it by 0.08: 0.05 V of 11 for one phase of a row. The worst of 9000 random
+    // stations is 1.4e-3 of a row; mean over time against mean over charge is a twentieth of that.
     let slack = if plan.battery.second.is_some() { 3e-3 * throughput_wh(row) } else { 0.0 };
     if row.losses.self_discharge_wh < -1e-6 || row.losses.battery_lag_wh < -1e-6 - slack {
         return say("a negative loss", row.losses.battery_lag_wh);

@@ -4,7 +4,8 @@ use super::{Check, num};
 use crate::scenario::battery::{AcidKind, Battery, LeadAcid, Temperature};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind};
-use crate::station::battery::acid;
+use crate::station::battery::{acid, register};
+use crate::station::ventilation::{self, Charging, gassing_ma_per_ah};
 use crate::warning::Kind;
 
 /// Absorption volts of a cell: datasheets name 2.3 to 2.5.
@@ -62,9 +63,20 @@ impl Check<'_> {
         self.cold_to_warm(&at.key("usable_share_at_c"), &battery.usable_share_at_c);
         self.register(&at, &battery.packs, &["strings"]);
         self.heater(&at, battery.heater.as_ref(), &battery.temperature);
+        self.usable_in_the_cold(battery);
         if battery.kind == AcidKind::Flooded {
-            let text = "Flooded cells give off hydrogen while they are charged: the place must be \
-                        open to the outside air, and nothing may spark in it.";
+            let air_m3_h = ventilation::air_m3_h(
+                battery.cells_in_series,
+                gassing_ma_per_ah(battery.kind, Charging::Boost),
+                register::rated_ah(battery),
+            );
+            let text = format!(
+                "Flooded cells give off hydrogen while they are charged: the place needs {} m3 of \
+                 fresh air an hour, by openings of {} cm2 low down and as much high up \
+                 (IEC 62485-2), and nothing may spark in it.",
+                num((air_m3_h * 100.0).round() / 100.0),
+                num(ventilation::opening_cm2(air_m3_h).ceil())
+            );
             self.warn(Kind::Note, &at.key("kind"), text);
         }
     }

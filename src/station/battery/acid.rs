@@ -11,7 +11,7 @@
 //! While charging at the datasheet's absorption volts the cells accept alpha (qm - q) (ampere-hour
 //! law, common practice, no source): their charging resistance is
 //! `max(R, (V_abs - V0(h1)) / (alpha qm (1 - s)))`. Trust: discharge checked against published
-//! values, charging plausible.
+//! values, charging plausible; what the cold locks is plausible below the published tables.
 
 use super::one_well::{Constants, Curve, OneWell, SecondWell};
 use crate::scenario::battery::{AcidKind, CapacityAtRate, LeadAcid};
@@ -97,8 +97,9 @@ impl Wells {
         (low + high) / 2.0
     }
 
-    /// Fits the wells to capacities at rates: exactly for two or three, least squares of the
-    /// relative error for more. `None` when no wells have such capacities.
+    /// Fits the wells to capacities at rates: exactly for two; for three exactly where there are
+    /// wells with these capacities, else, and for more, least squares of the relative error. `None`
+    /// when not even those have a share at hand between 0 and 1.
     #[must_use]
     pub fn fit(capacities: &[CapacityAtRate]) -> Option<Self> {
         let longest = capacities.iter().max_by(|a, b| a.discharge_h.total_cmp(&b.discharge_h))?;
@@ -156,9 +157,20 @@ fn misfit(k: f64, fixed: Option<f64>, capacities: &[CapacityAtRate]) -> (f64, Op
     (error, Some(Wells { at_hand_share: w / u, rate_per_h: k, all_ah: 1.0 / w }))
 }
 
+/// Coldest cells for which the table of [`usable_at_c`] has a source, deg C: the first row of IEEE
+/// 485 table 1, the coldest point of the datasheet. What the table says below is carried on from
+/// there, without a source.
+#[must_use]
+pub fn usable_published_from_c(kind: AcidKind) -> f64 {
+    match kind {
+        AcidKind::Flooded => -3.9,
+        AcidKind::Agm | AcidKind::Gel => -10.0,
+    }
+}
+
 /// Share of capacity that can be drawn at a temperature, by kind: flooded by the size factors of
 /// IEEE 485 table 1 (a cubic through them, opened on a public page), others by a 190 Ah AGM
-/// datasheet.
+/// datasheet. The points at -20 deg C have no source: see [`usable_published_from_c`].
 #[must_use]
 pub fn usable_at_c(kind: AcidKind) -> &'static [(f64, f64)] {
     match kind {

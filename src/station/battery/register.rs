@@ -7,7 +7,7 @@
 
 use crate::scenario::Named;
 use crate::scenario::basis::{Basis, BasisOf};
-use crate::scenario::battery::{Battery, CapacityAtRate, Pack};
+use crate::scenario::battery::{Battery, CapacityAtRate, LeadAcid, Pack};
 
 /// What club batteries of unknown age are planned with, share of the nameplate: 0.65, common
 /// practice, no source.
@@ -27,6 +27,18 @@ fn mean_of(packs: &Named<Pack>, nameplate_share: f64) -> (f64, u32) {
 /// The longest time of discharge and its capacity.
 fn longest(capacities: &[CapacityAtRate]) -> Option<&CapacityAtRate> {
     capacities.iter().max_by(|a, b| a.discharge_h.total_cmp(&b.discharge_h))
+}
+
+/// Rated capacity of a whole lead-acid bank, Ah: at its longest rate, nominal, whatever age and
+/// tests say.
+#[must_use]
+pub fn rated_ah(battery: &LeadAcid) -> f64 {
+    let string_ah = longest(&battery.capacities).map_or(0.0, |it| it.capacity_ah);
+    if battery.packs.is_empty() {
+        string_ah * f64::from(battery.strings)
+    } else {
+        battery.packs.values().map(|pack| pack.nominal_ah).sum()
+    }
 }
 
 fn scale(capacities: &mut [CapacityAtRate], by: f64) {
