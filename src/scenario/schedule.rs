@@ -177,6 +177,9 @@ pub struct Strategy {
     /// What the rule switches.
     #[serde(default)]
     pub switches: Switches,
+    /// Whether the generator may run.
+    #[serde(default, skip_serializing_if = "EngineUse::is_allowed")]
+    pub engine: EngineUse,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -191,6 +194,23 @@ pub enum Switches {
     Supply,
     /// Charging alone: the supply goes on carrying its loads.
     Charger,
+}
+
+/// Whether the generator may run.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum EngineUse {
+    /// By its own rule, in its allowed hours.
+    #[default]
+    Allowed,
+    /// Not at all.
+    Never,
+}
+
+impl EngineUse {
+    fn is_allowed(&self) -> bool {
+        *self == Self::Allowed
+    }
 }
 
 /// When the supply is switched on.

@@ -15,7 +15,7 @@ use crate::scenario::basis::{Basis, BasisOf};
 use crate::scenario::battery::{Battery, ChargeInhibit, LithiumIronPhosphate, Temperature, Wakes};
 use crate::scenario::loads::{Draw, Load, MainFeed, OutletGroup, Shedding, Tier, TierLoad, Wire};
 use crate::scenario::schedule::{
-    Attended, Closes, Disconnect, Forced, Grid, Strategy, SupplyRule, Switches, Window,
+    Attended, Closes, Disconnect, EngineUse, Forced, Grid, Strategy, SupplyRule, Switches, Window,
 };
 use crate::scenario::site::{ByMonth, Clock, Site, Span, Start};
 use crate::scenario::sources::{Array, Charge, Charger, Controller, Joins, Supply, Tracking};
@@ -383,6 +383,7 @@ fn strategies(supplied: bool) -> Named<Strategy> {
     let strategy = |supply, notes: &str| Strategy {
         supply,
         switches: Switches::Supply,
+        engine: EngineUse::Allowed,
         notes: Some(notes.into()),
     };
     let on = strategy(

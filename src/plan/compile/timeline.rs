@@ -9,7 +9,7 @@ use super::profiles::LoadBook;
 use super::{CompileProblem, Stretch};
 use crate::clock::{LocalClock, TimesOfDay, parse_time_of_day};
 use crate::plan::{MOST_SOURCES, Offered, Rule, SHAPE_V, Slice};
-use crate::scenario::schedule::{Attended, Grid, SupplyRule};
+use crate::scenario::schedule::{Attended, EngineUse, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
 use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
@@ -164,7 +164,9 @@ impl Timeline {
         stretch: &Stretch,
         load_book: &mut LoadBook<'_>,
     ) -> Result<Vec<Slice>, Vec<CompileProblem>> {
-        let rule = scenario.strategies.get(&scenario.strategy).map(|strategy| &strategy.supply);
+        let strategy = scenario.strategies.get(&scenario.strategy);
+        let rule = strategy.map(|strategy| &strategy.supply);
+        let engine_never = strategy.is_some_and(|strategy| strategy.engine == EngineUse::Never);
         let silent_in: Vec<Option<&String>> = scenario
             .controllers
             .values()
@@ -191,10 +193,11 @@ impl Timeline {
                 looks: self.on_the_hour[at],
                 decides: self.decides[at],
                 attended: self.attended[at],
-                engine_allowed: scenario
-                    .generator
-                    .as_ref()
-                    .is_some_and(|engine| self.open(engine.allowed.as_ref(), at)),
+                engine_allowed: !engine_never
+                    && scenario
+                        .generator
+                        .as_ref()
+                        .is_some_and(|engine| self.open(engine.allowed.as_ref(), at)),
                 vehicle: somebody_comes
                     && scenario
                         .vehicle
