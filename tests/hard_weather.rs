@@ -8,6 +8,7 @@ mod support;
 use longwatch::simulate::beside::{answer, silence_cost};
 use longwatch::simulate::ledger::{Ledger, Row};
 use longwatch::simulate::single;
+use longwatch::simulate::summary::{full_share, summarise};
 use serde_json::{Value, json};
 use support::{bench_with, merge, plan_of, run};
 
@@ -203,6 +204,61 @@ fn a_silenced_supply_is_silent_on_the_engine_too() {
     near(silent.engine_h, 1.0, 1e-12);
     near(silent.fuel_l, 0.1 + 0.4e-3 * 100.0, 1e-9);
     near(ledger.rows[3].sources[2].used_wh, 128.0, 1e-6);
+}
+
+/// Under a strategy that forbids it the engine stands still, and burns nothing.
+#[test]
+fn a_strategy_may_keep_the_engine_off() {
+    let mut value = bench_with(&json!({
+        "start": {"charge_share": 0.2}, "grid": "none",
+        "sun": {"profile": {"rated_share": vec![0.0; 24]}},
+        "supply": {"rated_v": 13.8, "limit_a": 20, "efficiency_share": 0.9,
+            "joins": "charger_only", "charger": {"limit_a": 10, "charge": {"bulk_v": 14.0}}},
+        "generator": {"rated_w": 1000, "fuel_l": 20,
+            "fuel_line": {"per_rated_kw_l_h": 0.1, "per_kwh_l": 0.4},
+            "rule": {"start_below_share": 0.3, "stop_above_share": 0.99}},
+        "strategy": "by rule",
+        "strategies": {"by rule": {"supply": "never"}, "quiet": {"supply": "never", "engine": "never"}}
+    }));
+    let hours = |value: &Value| run(value).rows.iter().map(|row| row.engine_h).sum::<f64>();
+    assert!(hours(&value) > 1.0);
+    value["strategy"] = json!("quiet");
+    assert_eq!(hours(&value), 0.0);
+    let ledger = run(&value);
+    assert!(ledger.rows.iter().all(|row| row.fuel_l == 0.0 && row.sources[2].used_wh == 0.0));
+}
+
+/// A lead-acid battery is full when its current has fallen to the tail: at 2 A per 100 Ah and an
+/// acceptance of 0.8 of what is missing an hour that is 1 - 0.02 / 0.8 = 0.975.
+///
+/// By pencil, from 0.5 at absorption volts, m being what is missing: dm/dt = -0.8 eta m. To m = 0.15
+/// eta is 0.97: ln(0.5 / 0.15) / 0.776 = 1.55 h. From there eta = 0.6 + 0.37 m / 0.15, and
+/// `1/0.48 ln(m / (0.6 + 2.467 m))` between 0.025 and 0.15 is (3.276 - 1.867) / 0.48 = 2.94 h: 4.49 h.
+/// In steps of five minutes the lowest stands at the end of the first, full at the end of the step
+/// that reaches it: 4.42 h.
+#[test]
+fn a_lead_acid_battery_is_full_at_its_tail() {
+    let charged = |acceptance: f64| {
+        let plan = plan_of(&bench_with(&json!({
+            "span": {"hours": 24, "step_min": 5}, "start": {"charge_share": 0.5},
+            "sun": {"profile": {"rated_share": vec![1.0; 24]}},
+            "arrays": {"a": {"rated_w": 5000.0}},
+            "controllers": {"a": {"tracking": {"output_limit_a": 500.0, "charge": {"bulk_v": 14.4}}}},
+            "loads": {"lamp": {"draw": {"power": {"w": 0}}}},
+            "battery": {"ideal": null, "lead_acid": {"kind": "flooded", "cells_in_series": 6,
+                "capacities": [{"discharge_h": 20, "capacity_ah": 100},
+                    {"discharge_h": 1, "capacity_ah": 58}],
+                "acceptance_share_per_h": acceptance, "temperature": {"fixed_c": 25.0},
+                "resistance_ohm": 0.006, "absorption_v": 14.4}}
+        })));
+        (full_share(&plan), summarise(&plan, &single::run(&plan)).hours_to_full_after)
+    };
+    let (full, after_h) = charged(0.8);
+    near(full.expect("something charges"), 0.975, 1e-12);
+    let after_h = after_h.expect("full again");
+    near(after_h, 4.42, 0.09); // a step either way: the rest volts move within a phase
+    // A slow one is not called full below nine tenths.
+    near(charged(0.1).0.expect("something charges"), 0.9, 1e-12);
 }
 
 /// Two packs, one measured: 40 + 0.9 x 50 = 85 Ah, by hand.

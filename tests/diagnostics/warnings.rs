@@ -206,9 +206,9 @@ fn lead_acid() {
         &[(LITHIUM, &ACID.replace("agm", "flooded"))],
         Kind::Note,
         "battery.lead_acid.kind",
-        // IEC 62485-2: 0.05 x 6 cells x 20 mA/Ah x AIR Ah / 1000 = AIRQ m3/h; 28 cm2 for each of these.
-        "Flooded cells give off hydrogen while they are charged: the place needs AIRQ m3 of fresh \
-         air an hour, by openings of OPEN cm2 low down and as much high up (IEC 62485-2), and \
+        // IEC 62485-2: 0.05 x 6 cells x 20 mA/Ah x 100 Ah / 1000 = 0.6 m3/h; 28 cm2 x 0.6 = 17.
+        "Flooded cells give off hydrogen while they are charged: the place needs 0.6 m3 of fresh \
+         air an hour, by openings of 17 cm2 low down and as much high up (IEC 62485-2), and \
          nothing may spark in it.",
     );
     let cold = ACID.replace("\"kind\"", "\"temperature\": {\"fixed_c\": 5}, \"kind\"");
@@ -386,6 +386,37 @@ fn panels_that_do_not_suit_a_switching_controller() {
                 .to_owned()
         )]
     );
+}
+
+#[test]
+fn capacity_that_the_cold_locks_beyond_the_published_tables() {
+    let outside = |kind: &str, more: &str| {
+        ACID.replace(
+            "\"agm\"",
+            &format!("\"{kind}\", {more}\"temperature\": {{\"follows_air\": {{\"lag_h\": 3}}}}"),
+        )
+    };
+    let about_cold = |kind: &str, more: &str, month: &str| -> Vec<String> {
+        let span = format!(r#""start": "2027-{month}-18T18:00""#);
+        let found = warnings(&[
+            (LITHIUM, &outside(kind, more)),
+            (r#""start": "2027-01-18T18:00""#, &span),
+            (r#""off": "2027-01-18T20:00""#, &format!(r#""off": "2027-{month}-18T20:00""#)),
+        ]);
+        let about = |it: &Warning| it.path == "battery.lead_acid.temperature";
+        found.into_iter().filter(about).map(|it| it.text).collect()
+    };
+    // Cells at -5 - 7/2 = -8.5 deg C in January.
+    assert_eq!(
+        about_cold("flooded", "", "01"),
+        ["The battery gets down to -8.5 deg C here. How much of its capacity the cold locks is \
+          published for its kind down to -3.9 deg C, and carried on by a straight line below: give \
+          `usable_share_at_c` from its datasheet."]
+    );
+    assert!(about_cold("agm", "", "01").is_empty(), "its table goes down to -10");
+    assert!(about_cold("flooded", "", "07").is_empty(), "no winter in the span");
+    let table = r#""usable_share_at_c": [{"cell_c": -30, "usable_share": 0.4}], "#;
+    assert!(about_cold("flooded", table, "01").is_empty(), "the table is the user's");
 }
 
 #[test]
