@@ -177,7 +177,7 @@ pub struct Strategy {
     /// What the rule switches.
     #[serde(default)]
     pub switches: Switches,
-    /// Whether the generator may run.
+    /// Whether the generator may run; `allowed` when absent.
     #[serde(default, skip_serializing_if = "EngineUse::is_allowed")]
     pub engine: EngineUse,
     /// Free text for people.

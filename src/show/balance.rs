@@ -45,9 +45,15 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
     let in_unit = |wh: f64| wh / unit.wh;
 
     let title = title_of(&span, &bins, grain, summary);
+    let refused = if lines.iter().any(|line| matches!(line.look, Look::Outline)) {
+        "; refused sun stands on top"
+    } else {
+        ""
+    };
     let missing = if summary.unserved_wh > 0.0 { "; unserved demand hangs below" } else { "" };
     let drawn = format!(
-        "Energy by {}, {}: what came in above the line, as much went out below it{missing}.",
+        "Energy by {}, {}: what came in above the line, as much went out below \
+         it{refused}{missing}.",
         grain_name(grain),
         unit.name
     );

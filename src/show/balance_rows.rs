@@ -53,7 +53,7 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
         ("into the battery, net", Look::Down(STORED_FILL), of(&|b| b.stored_change_wh.max(0.0))),
         ("unserved", Look::Missing, of(&|b| b.unserved_wh)),
         (
-            "off the best point",
+            "off the operating point",
             Look::Beside,
             of(&|b| b.sources.iter().map(|flow| flow.operating_point_loss_wh).sum()),
         ),

@@ -82,6 +82,8 @@ pub struct Bin {
     pub charge_low: f64,
     /// Highest charge.
     pub charge_high: f64,
+    /// Most charge that the cold locks.
+    pub locked_high: f64,
     /// Lowest volts in any load state.
     pub lowest_v: f64,
     /// Lowest mean volts of a step.
@@ -111,6 +113,7 @@ impl Bin {
             fuel_l: 0.0,
             charge_low: f64::INFINITY,
             charge_high: f64::NEG_INFINITY,
+            locked_high: 0.0,
             lowest_v: f64::INFINITY,
             mean_low_v: f64::INFINITY,
             mean_high_v: f64::NEG_INFINITY,
@@ -188,6 +191,7 @@ pub fn gather(span: &Span, grain: Grain) -> Vec<Bin> {
             bin.charge_low = bin.charge_low.min(share);
             bin.charge_high = bin.charge_high.max(share);
         }
+        bin.locked_high = bin.locked_high.max(row.locked_share);
         bin.lowest_v = bin.lowest_v.min(row.lowest_v);
         bin.mean_low_v = bin.mean_low_v.min(row.mean_v);
         bin.mean_high_v = bin.mean_high_v.max(row.mean_v);

@@ -3,7 +3,7 @@
 use super::axes::Scale;
 use super::bins::{Bin, Grain, finest};
 use super::canvas::{Canvas, Picture, Point, Rect};
-use super::course::{LINE_DAY_PX, draw_range, thin};
+use super::course::{LINE_DAY_PX, draw_range, steps, thin};
 use super::labels::{Busy, EndLabel, beside, end_labels};
 use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
@@ -11,8 +11,8 @@ use super::sentence::{charge_course, first_sentence, on_air};
 use super::span::Span;
 use super::text::width_px;
 use super::theme::{
-    AXIS_PEN, Anchor, CRIMSON, DARK_BAND_FILL, HAIR_PEN, LABEL, MAIN_PEN, PETROL, RIM_PX, SMALL,
-    THIN_MAIN_PEN, WIDTH_PX,
+    AXIS_PEN, Anchor, CRIMSON, DARK_BAND_FILL, HAIR_PEN, LABEL, LOCKED_PEN, MAIN_PEN, PETROL,
+    RIM_PX, SLATE, SMALL, THIN_MAIN_PEN, WIDTH_PX,
 };
 use super::timeline::Timeline;
 use super::words::{charge as amount, length, number, percent, short_moment};
@@ -26,6 +26,9 @@ const AH_PX: f64 = 42.0;
 const PLOT_PX: f64 = 260.0;
 /// Least width of a bin, px.
 const BIN_PX: f64 = 1.6;
+/// Charge that the cold locks is drawn where it comes to this: less changes nothing that is read off.
+const LOCKED_FROM: f64 = 0.08;
+const LOCKED: &str = "locked by the cold";
 
 /// Draws the charge.
 #[must_use]
@@ -37,7 +40,9 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     let lanes = lanes_of(&span);
     let last = span.steps.last().map_or(0.0, |step| step.row.charge_end_share);
     let end_words = format!("{} at the end", percent(last));
+    let locks = span.steps.iter().any(|step| step.row.locked_share >= LOCKED_FROM);
     let words = lanes.iter().map(Lane::words).chain([end_words.clone()]);
+    let words = words.chain(locks.then(|| LOCKED.to_owned()));
     let right = WIDTH_PX - gutter(words, SMALL.strong(), 100.0, 210.0);
     let left = RIM_PX + AH_PX + width_px(&number(ledger.heads.capacity_ah, 0), SMALL).max(34.0);
     let run = run_line(&span);
@@ -68,6 +73,15 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     let dark = time.bars(&span.dark_spells(), plot.y0, plot.y1);
     canvas.fill(&dark, DARK_BAND_FILL);
 
+    let locked: Vec<Point> = if !locks {
+        Vec::new()
+    } else if day_px >= LINE_DAY_PX {
+        thin(&steps(&span, &time, |row| scale.px(row.locked_share)))
+    } else {
+        let ends = |bin: &Bin| [time.x(bin.from_h), time.x(bin.to_h)];
+        bins.iter().flat_map(|bin| ends(bin).map(|x| (x, scale.px(bin.locked_high)))).collect()
+    };
+    canvas.line(&locked, LOCKED_PEN);
     let course: Vec<Point> = if day_px >= LINE_DAY_PX {
         let course = thin(&course(&span, &time, &scale));
         canvas.line(&course, MAIN_PEN);
@@ -94,13 +108,16 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
             percent(summary.lowest_charge_share),
             short_moment(&summary.lowest_charge_at, summary.hours)
         );
-        let busy = Busy { lines: vec![&course], areas: &dark };
+        let busy = Busy { lines: vec![&course, &locked], areas: &dark };
         beside(&mut canvas, at, &words, LABEL.strong(), &busy, plot);
     }
-    let end = EndLabel { y: scale.px(last), words: end_words, ink: PETROL, key: None };
+    let mut labels = vec![EndLabel { y: scale.px(last), words: end_words, ink: PETROL, key: None }];
+    if let Some((_, y)) = locked.last() {
+        labels.push(EndLabel { y: *y, words: LOCKED.to_owned(), ink: SLATE, key: None });
+    }
     end_labels(
         &mut canvas,
-        &[end],
+        &labels,
         plot.x1,
         WIDTH_PX - plot.x1 - RIM_PX,
         (plot.y0, plot.y1),

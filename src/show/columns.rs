@@ -44,7 +44,7 @@ const POWER_PLACES: usize = 6;
 
 // A table reads best as a table.
 #[rustfmt::skip]
-const SPECS: [Spec; 54] = [
+const SPECS: [Spec; 55] = [
     spec("start_utc", "", "beginning of the step, UTC", Text(|r, _| {
         r.start.to_utc().to_rfc3339_opts(SecondsFormat::Secs, true)
     })),
@@ -60,6 +60,8 @@ const SPECS: [Spec; 54] = [
     spec("battery_c", "deg C", "battery temperature", Number(|r, _| Some(r.battery_c), 3)),
     spec("too_cold_to_charge", "0 or 1", "1 when cold forbids charging",
         Number(|r, _| Some(f64::from(u8::from(r.too_cold_to_charge))), 0)),
+    spec("locked_share", "0..1", "charge that the cold locks, share of rated, aged capacity",
+        Number(|r, _| Some(r.locked_share), 6)),
     spec("grid_share", "0..1", "share of the step with mains", Number(|r, _| Some(r.grid_share), 6)),
     spec("supply_share", "0..1", "share of the step with the supply switched on and fed",
         Number(|r, _| Some(r.supply_share), 6)),

@@ -244,6 +244,8 @@ pub const SHED_PEN: Pen = pen(QUIET, 1.3, Dash::Dotted);
 pub const BOUND_PEN: Pen = pen(CRIMSON, 1.4, Dash::Dashed);
 /// Volts at which the disconnect opens.
 pub const OPEN_PEN: Pen = pen(SLATE, 1.2, Dash::Dotted);
+/// Charge that the cold locks.
+pub const LOCKED_PEN: Pen = pen(SLATE, 1.2, Dash::Dotted);
 /// A set point.
 pub const SET_POINT_PEN: Pen = pen(AMBER_DEEP, 1.2, Dash::Dashed);
 /// Axis lines and ticks.

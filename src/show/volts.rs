@@ -17,7 +17,7 @@ use super::theme::{
 use super::timeline::Timeline;
 use super::words::{hours_of, short_moment, trimmed, volts as in_volts};
 use crate::simulate::ledger::{Heads, Ledger};
-use crate::simulate::summary::Summary;
+use crate::simulate::summary::{Summary, end_of};
 
 const NAME: &str = "volts";
 const LEFT_PX: f64 = 64.0;
@@ -159,8 +159,10 @@ fn mark_lowest(canvas: &mut Canvas, span: &Span, plot: Rect, on: (&Timeline, &Sc
     };
     let at = (time.x((step.at_h + step.end_h()) / 2.0), scale.px(step.row.lowest_v));
     canvas.dot(at, 4.0, CRIMSON, false);
+    // The ledger knows the step in which it was, no instant.
+    let end = end_of(step.row).format("%H:%M");
     let words = format!(
-        "lowest {}, {}",
+        "lowest {}, {} to {end}",
         in_volts(step.row.lowest_v),
         short_moment(&step.row.start, span.hours)
     );
@@ -203,19 +205,31 @@ fn bounds(heads: &Heads, lowest: f64, highest: f64) -> Vec<Bound> {
     bounds
 }
 
+/// The finding: what fell short; else how far the bus stayed above what would have come first.
 fn title_of(span: &Span, summary: &Summary, below_h: f64) -> String {
     let low = in_volts(summary.lowest_v);
-    let Some(window) = &span.ledger.heads.window_v else {
-        return format!("Bus never below {low}");
-    };
-    let (bound, load) = (in_volts(window.lowest_v), clean(&window.lowest_load));
-    if below_h > 0.0 {
-        format!(
-            "Bus dips below {bound}, the lowest for {load}, in {}",
+    let heads = &span.ledger.heads;
+    if let Some(window) = heads.window_v.as_ref().filter(|_| below_h > 0.0) {
+        return format!(
+            "Bus dips below {}, the lowest for {}, in {}",
+            in_volts(window.lowest_v),
+            clean(&window.lowest_load),
             hours_of(below_h, span.hours)
-        )
-    } else {
-        let spare = in_volts(summary.lowest_v - window.lowest_v);
-        format!("Bus never below {low}, {spare} above the lowest for {load}")
+        );
+    }
+    if summary.disconnected_h > 0.0 {
+        let open = hours_of(summary.disconnected_h, span.hours);
+        return format!("Loads disconnected in {open}; bus never below {low}");
+    }
+    let spare = |bound_v: f64| in_volts(summary.lowest_v - bound_v);
+    match &heads.window_v {
+        Some(window) if window.lowest_v >= heads.open_v => {
+            let (spare, load) = (spare(window.lowest_v), clean(&window.lowest_load));
+            format!("Bus never below {low}, {spare} above the lowest for {load}")
+        }
+        _ if heads.open_v > 0.0 && heads.open_v < summary.lowest_v => {
+            format!("Bus never below {low}, {} above the disconnect", spare(heads.open_v))
+        }
+        _ => format!("Bus never below {low}"),
     }
 }

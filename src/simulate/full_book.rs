@@ -67,6 +67,7 @@ impl FullBook {
             air_c: facts.air_c,
             battery_c: state.battery_c,
             too_cold_to_charge: state.too_cold,
+            locked_share: plan.battery.empty_share(state.battery_c),
             grid_share: 0.0,
             supply_share: 0.0,
             tier: 0,

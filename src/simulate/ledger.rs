@@ -34,6 +34,8 @@ pub struct Row {
     pub battery_c: f64,
     /// Whether cold forbids charging.
     pub too_cold_to_charge: bool,
+    /// Charge that the cold locks when the step begins, share of rated, aged capacity.
+    pub locked_share: f64,
     /// Share of the step with mains.
     pub grid_share: f64,
     /// Share of the step with the supply switched on and fed.

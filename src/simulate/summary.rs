@@ -246,7 +246,9 @@ fn hours_to_full(plan: &Plan, rows: &[Row]) -> Option<f64> {
     None
 }
 
-fn end_of(row: &Row) -> DateTime<FixedOffset> {
+/// Local time at which a step ends.
+#[must_use]
+pub fn end_of(row: &Row) -> DateTime<FixedOffset> {
     after(row.start, row.hours)
 }
 

@@ -231,6 +231,7 @@ impl Station {
                 air_c: -4.0 + 12.0 * season,
                 battery_c: 4.0 + 8.0 * season,
                 too_cold_to_charge: false,
+                locked_share: 0.0,
                 grid_share: f64::from(u8::from(grid)),
                 supply_share: f64::from(u8::from(mains_on)),
                 tier,
