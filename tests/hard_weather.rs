@@ -5,6 +5,7 @@
 
 mod support;
 
+use longwatch::show::run_table::pack_table;
 use longwatch::simulate::beside::{answer, silence_cost};
 use longwatch::simulate::ledger::{Ledger, Row};
 use longwatch::simulate::single;
@@ -271,6 +272,16 @@ fn a_register_of_packs_is_a_bank() {
     near(plan.battery.capacity_ah, 85.0, 1e-9);
     near(plan.battery.charge_limit_a, 20.0, 1e-12);
     near(plan.battery.discharge_limit_a, 60.0, 1e-12);
+    let summary = summarise(&plan, &single::run(&plan));
+    near(summary.packs["A"].counts_ah, 40.0, 1e-12);
+    near(summary.packs["B"].counts_ah, 45.0, 1e-12);
+    let written = serde_json::to_value(&summary).expect("a summary");
+    assert_eq!(
+        written["packs"]["A"],
+        json!({"nominal_ah": 50.0, "measured_ah": 40.0, "counts_ah": 40.0})
+    );
+    let table = pack_table(&summary).expect("packs").to_string();
+    assert!(table.contains("  all            100 Ah      85 Ah"), "{table}");
     // The 20 h capacity of two lead-acid packs of 70 and 80 Ah: a discharge at a twentieth lasts 20 h.
     let acid = json!({"battery": {"ideal": null, "lead_acid": {"kind": "agm", "cells_in_series": 6,
         "capacities": [{"discharge_h": 20, "capacity_ah": 100}, {"discharge_h": 1, "capacity_ah": 58}],

@@ -13,6 +13,7 @@ use chrono::{DateTime, FixedOffset};
 use crate::scenario::Named;
 use crate::scenario::basis::Basis;
 use crate::station::battery::OneWell;
+use crate::station::battery::register::Registered;
 use crate::station::heads::Heads;
 use crate::station::load_set::{GroupRung, Rung};
 use crate::warning::Warning;
@@ -60,6 +61,8 @@ pub struct Plan {
     pub settling_steps: usize,
     /// Charge at the very beginning.
     pub start_charge_share: f64,
+    /// The register of packs; empty when the battery is given otherwise.
+    pub packs: Named<Registered>,
     /// Numbers of the scenario by basis.
     pub basis: Named<Basis>,
     /// What the reader should know.

@@ -18,6 +18,7 @@ pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
         tier_table(summary).map_or(String::new(), |table| table.to_string()),
         engine_table(summary).map_or(String::new(), |table| table.to_string()),
         silence_line(summary).unwrap_or_default(),
+        pack_table(summary).map_or(String::new(), |table| table.to_string()),
         beside_table(summary).map_or(String::new(), |table| table.to_string()),
     ];
     let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
@@ -179,6 +180,51 @@ pub fn silence_line(summary: &Summary) -> Option<String> {
         "Silence cost {cost}; lowest charge would have been {}.\n",
         percent(silence.without.lowest_charge_share)
     ))
+}
+
+/// The register of packs: whose, how well known, how heavy; `None` when there are none.
+#[must_use]
+pub fn pack_table(summary: &Summary) -> Option<Table> {
+    if summary.packs.is_empty() {
+        return None;
+    }
+    let mut table = Table::new(&[
+        ("Packs", Side::Left),
+        ("owner", Side::Left),
+        ("nameplate", Side::Right),
+        ("counts as", Side::Right),
+        ("because", Side::Left),
+        ("weighs", Side::Right),
+    ]);
+    let weighs = |kg: f64| format!("{} kg", trimmed(kg, 1));
+    for (name, it) in &summary.packs {
+        let because = match (it.pack.measured_ah, it.pack.tested) {
+            (Some(_), Some(on)) => format!("measured {}", on.0),
+            (Some(_), None) => "measured".to_owned(),
+            (None, _) => "nameplate and age".to_owned(),
+        };
+        table.row(&[
+            format!("  {}", clean(name)),
+            it.pack.owner.as_deref().map(clean).unwrap_or_default(),
+            charge(it.pack.nominal_ah),
+            charge(it.counts_ah),
+            because,
+            it.pack.mass_kg.map(weighs).unwrap_or_default(),
+        ]);
+    }
+    if summary.packs.len() > 1 {
+        let packs = || summary.packs.values();
+        let all_kg: Option<f64> = packs().map(|it| it.pack.mass_kg).sum();
+        table.row(&[
+            "  all".to_owned(),
+            String::new(),
+            charge(packs().map(|it| it.pack.nominal_ah).sum()),
+            charge(packs().map(|it| it.counts_ah).sum()),
+            String::new(),
+            all_kg.map(weighs).unwrap_or_default(),
+        ]);
+    }
+    Some(table)
 }
 
 /// The answer with less capacity than the nameplate says, beside that of the run.

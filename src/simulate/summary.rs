@@ -7,6 +7,7 @@ use super::beside::{Answer, SilenceCost};
 use super::ledger::{Ledger, Losses, Origin, OriginWh, Row};
 use crate::plan::Plan;
 use crate::scenario::Named;
+use crate::station::battery::register::Registered;
 
 /// What a run comes to. Energies are watt-hours over the span.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -107,6 +108,10 @@ pub struct Summary {
     /// The answer with 65 % of the nameplate capacity; absent when the capacity is measured.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at_65_percent: Option<Answer>,
+    /// The register of packs by name, as typed, with `counts_ah`, what each counts as; absent when
+    /// there are none.
+    #[serde(skip_serializing_if = "Named::is_empty")]
+    pub packs: Named<Registered>,
     /// Numbers of the scenario by basis: path to basis, in file order.
     pub basis: Named<crate::scenario::basis::Basis>,
     /// What the reader should know.
@@ -206,6 +211,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         largest_step_residual_wh: rows.iter().map(|row| row.residual_wh.abs()).fold(0.0, f64::max),
         silence: None,
         at_65_percent: None,
+        packs: plan.packs.clone(),
         basis: plan.basis.clone(),
         warnings: plan.warnings.clone(),
     }

@@ -372,6 +372,7 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         fuel_l: sum(&|r| r.fuel_l),
         silence: None,
         at_65_percent: None,
+        packs: longwatch::scenario::Named::new(),
         own_draw_wh: sum(&|r| r.own_draw_wh),
         charged_ah: sum(&|r| r.charged_ah),
         discharged_ah: sum(&|r| r.discharged_ah),

@@ -169,6 +169,7 @@ impl<'a> Hours<'a> {
             steps,
             settling_steps: stretch.settling_steps,
             start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
+            packs: register::packs_of(&scenario.battery),
             basis: basis_of(scenario),
             warnings,
             battery,

@@ -5,6 +5,8 @@
 //! nameplate is multiplied by what age has left. Trust: exact for packs of one kind; packs of
 //! unlike resistance share currents less evenly than that.
 
+use serde::Serialize;
+
 use crate::scenario::Named;
 use crate::scenario::basis::{Basis, BasisOf};
 use crate::scenario::battery::{Battery, CapacityAtRate, LeadAcid, Pack};
@@ -13,10 +15,38 @@ use crate::scenario::battery::{Battery, CapacityAtRate, LeadAcid, Pack};
 /// practice, no source.
 pub const DOUBTED_SHARE: f64 = 0.65;
 
+/// One pack, and what it counts as.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Registered {
+    /// What was typed.
+    #[serde(flatten)]
+    pub pack: Pack,
+    /// What it counts as, Ah: measured where known, else the nameplate less what age has taken.
+    pub counts_ah: f64,
+}
+
+/// The packs of a battery, in the order of the scenario.
+#[must_use]
+pub fn packs_of(battery: &Battery) -> Named<Registered> {
+    let (packs, age_share) = match battery {
+        Battery::LithiumIronPhosphate(it) => (&it.packs, it.age_capacity_share),
+        Battery::LeadAcid(it) => (&it.packs, it.age_capacity_share),
+        Battery::Ideal(_) => return Named::new(),
+    };
+    let registered =
+        |pack: &Pack| Registered { pack: pack.clone(), counts_ah: counted_ah(pack, age_share) };
+    packs.iter().map(|(name, pack)| (name.clone(), registered(pack))).collect()
+}
+
+/// What a pack counts as, Ah: measured where known, else `nameplate_share` of nominal.
+fn counted_ah(pack: &Pack, nameplate_share: f64) -> f64 {
+    pack.measured_ah.unwrap_or(pack.nominal_ah * nameplate_share)
+}
+
 /// Sum of the capacities of packs, Ah: measured where known, else `nameplate_share` of nominal.
 #[must_use]
 pub fn sum_ah(packs: &Named<Pack>, nameplate_share: f64) -> f64 {
-    packs.values().map(|pack| pack.measured_ah.unwrap_or(pack.nominal_ah * nameplate_share)).sum()
+    packs.values().map(|pack| counted_ah(pack, nameplate_share)).sum()
 }
 
 #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
