@@ -64,7 +64,7 @@ fn write_integers(minus: bool, whole: u64, part: u64, decimals: usize, to: &mut 
         let mut left = part;
         let mut trailing = true;
         for _ in 0..decimals {
-            trailing &= left % 10 == 0;
+            trailing &= left.is_multiple_of(10);
             if !trailing {
                 put(digit(left));
             }
@@ -134,7 +134,7 @@ mod tests {
             (1.0, 0, "1"),
             (0.999_999_9, 6, "1"),
             (99.999_999_96, 6, "100"),
-            (-12.340_05, 4, "-12.3401"),
+            (-12.343_75, 4, "-12.3438"),
             (1200.0, 3, "1200"),
             (0.05, 3, "0.05"),
             (1e12, 2, "1000000000000"),
