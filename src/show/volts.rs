@@ -16,7 +16,7 @@ use super::theme::{
 };
 use super::timeline::Timeline;
 use super::words::{hours_of, short_moment, trimmed, volts as in_volts};
-use crate::simulate::ledger::{Heads, Ledger};
+use crate::simulate::ledger::{Heads, Ledger, Row};
 use crate::simulate::summary::{Summary, end_of};
 
 const NAME: &str = "volts";
@@ -73,7 +73,12 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
     } else {
         format!("range of the means (pale) and lowest of each {}", grain.word())
     };
-    let drawn = format!("Volts at the battery terminals: {what}.{off}");
+    let cold = if span.steps.iter().any(|step| locked(step.row)) {
+        " Loads also go off where the cold locks what is left."
+    } else {
+        ""
+    };
+    let drawn = format!("Volts at the battery terminals: {what}.{cold}{off}");
     let run = run_line(&span);
     let top = head(&mut canvas, &title, &run, &drawn) + 20.0;
     let plot = Rect::new(LEFT_PX, top, right, top + PLOT_PX);
@@ -144,6 +149,11 @@ fn deep(span: &Span, time: &Timeline, scale: &Scale, bins: &[Bin], as_line: bool
         .filter(|(_, _, v)| is_below(*v, heads))
         .map(|(from, to, v)| Rect::new(time.x(*from), bound, time.x(*to), scale.px(*v)))
         .collect()
+}
+
+/// Whether the loads were off in a step because the cold had locked what was left.
+fn locked(row: &Row) -> bool {
+    row.open_h > 0.0 && row.locked_share > 0.0 && row.charge_lowest_share <= row.locked_share
 }
 
 /// Whether volts lie below the lowest that every device with a window accepts.

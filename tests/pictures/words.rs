@@ -1,5 +1,7 @@
 //! The first sentence and the tables.
 
+use longwatch::show::charge::charge;
+use longwatch::show::volts::volts;
 use longwatch::show::{first_sentence, run_table};
 
 use super::invented::Station;
@@ -67,6 +69,53 @@ fn the_sentence_counts_hours_below_the_top_tier() {
     summary.tier_h =
         [("full traffic", 0.0), ("listen", 72.0)].map(|(t, h)| (t.to_owned(), h)).into();
     assert!(first_sentence(&ledger, &summary).contains("none of them in tier \"full traffic\""));
+}
+
+/// What comes first when the volts fall is what the title measures against.
+#[test]
+fn the_volts_are_told_against_what_comes_first() {
+    let (mut ledger, _) = Station::january().walk();
+    for row in &mut ledger.rows {
+        (row.lowest_v, row.mean_v, row.open_h) = (12.5, 12.6, 0.0);
+    }
+    let mut summary = super::invented::summary_of(&ledger);
+    // The disconnect opens at 11.8 V, the set quits at 11.7 V.
+    assert_eq!(
+        volts(&ledger, &summary).title,
+        "Bus never below 12.5 V, 0.7 V above the disconnect"
+    );
+    ledger.heads.open_v = 11.0;
+    assert_eq!(
+        volts(&ledger, &summary).title,
+        "Bus never below 12.5 V, 0.8 V above the lowest for voice set"
+    );
+    ledger.heads.window_v = None;
+    assert_eq!(
+        volts(&ledger, &summary).title,
+        "Bus never below 12.5 V, 1.5 V above the disconnect"
+    );
+    // Off with volts to spare: the cold did that.
+    summary.disconnected_h = 6.0;
+    assert_eq!(
+        volts(&ledger, &summary).title,
+        "Loads disconnected in 6 of 72 hours; bus never below 12.5 V"
+    );
+    let said = "Loads also go off where the cold locks what is left.";
+    assert!(!volts(&ledger, &summary).description.contains(said));
+    (ledger.rows[9].open_h, ledger.rows[9].locked_share) = (1.0, 1.0);
+    assert!(volts(&ledger, &summary).description.contains(said));
+}
+
+#[test]
+fn what_the_cold_locks_is_drawn_where_it_matters() {
+    let (mut ledger, summary) = Station::january().walk();
+    assert!(!charge(&ledger, &summary).svg.contains("locked by the cold"));
+    for row in &mut ledger.rows {
+        row.locked_share = 0.05;
+    }
+    assert!(!charge(&ledger, &summary).svg.contains("locked by the cold"));
+    ledger.rows[9].locked_share = 0.2;
+    assert!(charge(&ledger, &summary).svg.contains("locked by the cold"));
 }
 
 #[test]
