@@ -89,7 +89,9 @@ fn step(criterion: &mut Criterion) {
         let steps = plan.steps.len() as u64;
         let mut group = criterion.benchmark_group(format!("hour-steps {name}"));
         group.throughput(Throughput::Elements(steps));
-        group.bench_function("one trial", |bench| bench.iter(|| Walk(black_box(&plan)).with(Single)));
+        group.bench_function("one trial", |bench| {
+            bench.iter(|| Walk(black_box(&plan)).with(Single))
+        });
         group.bench_function("one trial, full book", |bench| {
             bench.iter(|| single::run(black_box(&plan)));
         });

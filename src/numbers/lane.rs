@@ -69,13 +69,20 @@ pub trait Lane:
     /// Square root.
     #[must_use]
     fn sqrt(self) -> Self;
-    /// A scalar function in every lane.
+    /// `2^self` of whole numbers from -1022 to 1023.
+    #[must_use]
+    fn two_to(self) -> Self;
+    /// Of a normal positive number the whole number e and the m in sqrt(1/2) to sqrt(2) with
+    /// `self = m 2^e`.
+    #[must_use]
+    fn exponent_and_mantissa(self) -> (Self, Self);
+    /// A scalar function in every lane: slow, for what is rarely asked.
     #[must_use]
     fn map(self, function: impl Fn(f64) -> f64) -> Self;
     /// The number in a lane.
     fn lane(self, lane: usize) -> f64;
 
-    /// `table[self]` in every lane.
+    /// `table[self]` in every lane: slow, for what is rarely asked.
     #[must_use]
     #[inline(always)]
     fn look_up(self, entry: impl Fn(usize) -> f64) -> Self {
@@ -153,6 +160,30 @@ fn index_of(value: f64) -> usize {
     value as i32 as usize
 }
 
+/// Bits of sqrt(1/2).
+pub(super) const ROOT_OF_HALF_BITS: u64 = 0x3fe6_a09e_667f_3bcd;
+/// 2^52 and 2^32: what carries a whole number into the bits of the exponent and back.
+pub(super) const TWO_TO_52: f64 = 4_503_599_627_370_496.0;
+pub(super) const TWO_TO_32: f64 = 4_294_967_296.0;
+
+/// `2^whole`.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+#[inline(always)]
+fn two_to(whole: f64) -> f64 {
+    f64::from_bits(((whole as i64 + 1023) as u64) << 52)
+}
+
+/// See [`Lane::exponent_and_mantissa`].
+#[allow(clippy::cast_precision_loss, clippy::cast_possible_wrap)]
+#[inline(always)]
+fn exponent_and_mantissa(value: f64) -> (f64, f64) {
+    let bits = value.to_bits();
+    let shifted = bits.wrapping_sub(ROOT_OF_HALF_BITS);
+    let exponent = (shifted as i64) >> 52;
+    let mantissa = f64::from_bits(bits.wrapping_sub(shifted & 0xfff0_0000_0000_0000));
+    (exponent as f64, mantissa)
+}
+
 /// One number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Single;
@@ -202,6 +233,14 @@ impl Lane for f64 {
     #[inline(always)]
     fn sqrt(self) -> Self {
         f64::sqrt(self)
+    }
+    #[inline(always)]
+    fn two_to(self) -> Self {
+        two_to(self)
+    }
+    #[inline(always)]
+    fn exponent_and_mantissa(self) -> (Self, Self) {
+        exponent_and_mantissa(self)
     }
     #[inline(always)]
     fn map(self, function: impl Fn(f64) -> f64) -> Self {
@@ -316,6 +355,15 @@ impl<const N: usize> Lane for Wide<N> {
     #[inline(always)]
     fn sqrt(self) -> Self {
         Self(self.0.map(f64::sqrt))
+    }
+    #[inline(always)]
+    fn two_to(self) -> Self {
+        Self(self.0.map(two_to))
+    }
+    #[inline(always)]
+    fn exponent_and_mantissa(self) -> (Self, Self) {
+        let of = self.0.map(exponent_and_mantissa);
+        (Self(of.map(|(exponent, _)| exponent)), Self(of.map(|(_, mantissa)| mantissa)))
     }
     #[inline(always)]
     fn map(self, function: impl Fn(f64) -> f64) -> Self {

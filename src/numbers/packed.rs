@@ -9,10 +9,17 @@ use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use pulp::{Arch, Simd, WithSimd, bytemuck};
 
-use super::lane::{Lane, Mask, Width};
+use super::lane::{Lane, Mask, ROOT_OF_HALF_BITS, TWO_TO_32, TWO_TO_52, Width};
 
 /// Registers a number takes.
 pub const REGISTERS: usize = 2;
+
+// Written out for both registers: what is not inlined at once is not compiled for the processor.
+macro_rules! both {
+    ($simd:expr, $call:ident, $($of:expr),*) => {
+        [$simd.$call($($of[0]),*), $simd.$call($($of[1]),*)]
+    };
+}
 
 /// Makes [`Packed`] numbers.
 #[derive(Debug, Clone, Copy)]
@@ -98,22 +105,6 @@ impl<S: Simd> Packed<S> {
     fn numbers(&self) -> &[f64] {
         bytemuck::cast_slice(&self.registers)
     }
-    #[inline(always)]
-    fn each(self, other: Self, of: impl Fn(S, S::f64s, S::f64s) -> S::f64s) -> Self {
-        let registers =
-            std::array::from_fn(|at| of(self.simd, self.registers[at], other.registers[at]));
-        Self { simd: self.simd, registers }
-    }
-    #[inline(always)]
-    fn compare(
-        self,
-        other: Self,
-        of: impl Fn(S, S::f64s, S::f64s) -> S::m64s,
-    ) -> PackedMask<S> {
-        let registers =
-            std::array::from_fn(|at| of(self.simd, self.registers[at], other.registers[at]));
-        PackedMask { simd: self.simd, registers }
-    }
 }
 
 macro_rules! by_register {
@@ -122,7 +113,7 @@ macro_rules! by_register {
             type Output = Self;
             #[inline(always)]
             fn $method(self, other: Self) -> Self {
-                self.each(other, |simd, one, two| simd.$call(one, two))
+                Self { simd: self.simd, registers: both!(self.simd, $call, self.registers, other.registers) }
             }
         }
     )*};
@@ -133,7 +124,7 @@ impl<S: Simd> Neg for Packed<S> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
-        self.each(self, |simd, value, _| simd.neg_f64s(value))
+        Self { simd: self.simd, registers: both!(self.simd, neg_f64s, self.registers) }
     }
 }
 
@@ -147,22 +138,41 @@ impl<S: Simd> Lane for Packed<S> {
     }
     #[inline(always)]
     fn lt(self, other: Self) -> PackedMask<S> {
-        self.compare(other, |simd, one, two| simd.less_than_f64s(one, two))
+        let registers = both!(self.simd, less_than_f64s, self.registers, other.registers);
+        PackedMask { simd: self.simd, registers }
     }
     #[inline(always)]
     fn le(self, other: Self) -> PackedMask<S> {
-        self.compare(other, |simd, one, two| simd.less_than_or_equal_f64s(one, two))
+        let registers = both!(self.simd, less_than_or_equal_f64s, self.registers, other.registers);
+        PackedMask { simd: self.simd, registers }
     }
     #[inline(always)]
     fn select(mask: PackedMask<S>, yes: Self, no: Self) -> Self {
-        let registers = std::array::from_fn(|at| {
-            mask.simd.select_f64s(mask.registers[at], yes.registers[at], no.registers[at])
-        });
+        let registers = both!(mask.simd, select_f64s, mask.registers, yes.registers, no.registers);
         Self { simd: mask.simd, registers }
     }
     #[inline(always)]
     fn sqrt(self) -> Self {
-        self.each(self, |simd, value, _| simd.sqrt_f64s(value))
+        Self { simd: self.simd, registers: both!(self.simd, sqrt_f64s, self.registers) }
+    }
+    // Whole numbers are carried in the low bits of 2^52 + whole 2^32, where shifts of 32-bit halves
+    // by 20 bits bring them to the exponent and back: there are no others on every processor.
+    #[inline(always)]
+    fn two_to(self) -> Self {
+        let w = self.width();
+        let carried = (self + w.splat(1023.0)) * w.splat(TWO_TO_32) + w.splat(TWO_TO_52);
+        let by = self.simd.splat_u32s(20);
+        let one: S::u32s = bytemuck::cast(carried.registers[0]);
+        let two: S::u32s = bytemuck::cast(carried.registers[1]);
+        let one = self.simd.wrapping_dyn_shl_u32s(one, by);
+        let two = self.simd.wrapping_dyn_shl_u32s(two, by);
+        Self { simd: self.simd, registers: [bytemuck::cast(one), bytemuck::cast(two)] }
+    }
+    #[inline(always)]
+    fn exponent_and_mantissa(self) -> (Self, Self) {
+        let (one, two) = split(self.simd, self.registers[0], self.registers[1]);
+        let exponent = Self { simd: self.simd, registers: [one.0, two.0] };
+        (exponent, Self { simd: self.simd, registers: [one.1, two.1] })
     }
     #[inline(always)]
     fn map(mut self, function: impl Fn(f64) -> f64) -> Self {
@@ -177,31 +187,51 @@ impl<S: Simd> Lane for Packed<S> {
     }
 }
 
+/// Exponent and mantissa of two registers.
+#[inline(always)]
+fn split<S: Simd>(simd: S, one: S::f64s, two: S::f64s) -> ((S::f64s, S::f64s), (S::f64s, S::f64s)) {
+    (split_one(simd, one), split_one(simd, two))
+}
+
+/// Exponent and mantissa.
+#[inline(always)]
+fn split_one<S: Simd>(simd: S, value: S::f64s) -> (S::f64s, S::f64s) {
+    let bits: S::u64s = simd.transmute_u64s_f64s(value);
+    let shifted = simd.sub_u64s(bits, simd.splat_u64s(ROOT_OF_HALF_BITS));
+    let whole = simd.and_u64s(shifted, simd.splat_u64s(0xfff0_0000_0000_0000));
+    let mantissa = simd.transmute_f64s_u64s(simd.sub_u64s(bits, whole));
+    // 1024 more, so that it is not negative.
+    let raised: S::u32s =
+        bytemuck::cast(simd.add_u64s(whole, simd.splat_u64s(0x4000_0000_0000_0000)));
+    let low: S::u64s = bytemuck::cast(simd.wrapping_dyn_shr_u32s(raised, simd.splat_u32s(20)));
+    let carried = simd.transmute_f64s_u64s(simd.or_u64s(low, simd.splat_u64s(TWO_TO_52.to_bits())));
+    let number = simd.sub_f64s(carried, simd.splat_f64s(TWO_TO_52));
+    let raised = simd.mul_f64s(number, simd.splat_f64s(1.0 / TWO_TO_32));
+    (simd.sub_f64s(raised, simd.splat_f64s(1024.0)), mantissa)
+}
+
 impl<S: Simd> Mask for PackedMask<S> {
     #[inline(always)]
     fn and(self, other: Self) -> Self {
-        let registers = std::array::from_fn(|at| {
-            self.simd.and_m64s(self.registers[at], other.registers[at])
-        });
-        Self { simd: self.simd, registers }
+        Self {
+            simd: self.simd,
+            registers: both!(self.simd, and_m64s, self.registers, other.registers),
+        }
     }
     #[inline(always)]
     fn or(self, other: Self) -> Self {
-        let registers = std::array::from_fn(|at| {
-            self.simd.or_m64s(self.registers[at], other.registers[at])
-        });
-        Self { simd: self.simd, registers }
+        Self {
+            simd: self.simd,
+            registers: both!(self.simd, or_m64s, self.registers, other.registers),
+        }
     }
     #[inline(always)]
     fn not(self) -> Self {
-        Self { simd: self.simd, registers: self.registers.map(|yes| self.simd.not_m64s(yes)) }
+        Self { simd: self.simd, registers: both!(self.simd, not_m64s, self.registers) }
     }
     #[inline(always)]
     fn any(self) -> bool {
-        let mut either = self.registers[0];
-        for more in &self.registers[1..] {
-            either = self.simd.or_m64s(either, *more);
-        }
+        let either = self.simd.or_m64s(self.registers[0], self.registers[1]);
         let (one, zero) = (self.simd.splat_f64s(1.0), self.simd.splat_f64s(0.0));
         self.simd.reduce_max_f64s(self.simd.select_f64s(either, one, zero)) > 0.0
     }

@@ -3,8 +3,8 @@
 use super::full_book::FullBook;
 use super::ledger::Ledger;
 use super::state::State;
-use crate::numbers::lane::Single;
 use super::step::{Inputs, run_slice};
+use crate::numbers::lane::Single;
 use crate::plan::{MOST_SOURCES, Offered, Plan, Slice};
 
 /// Simulates a plan and gives the ledger of its span.

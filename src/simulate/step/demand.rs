@@ -1,7 +1,7 @@
 //! 3.1 What the loads ask for, and whether the supply is there.
 
 use super::Inputs;
-use super::{index, place_of};
+use super::index;
 use super::look::heats;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{Carrier, Plan, Rule, Slice, SupplyPlan};
@@ -10,14 +10,11 @@ use crate::simulate::state::State;
 /// Loads as the bus feels them.
 #[derive(Clone, Copy)]
 pub(super) struct Demand<F: Lane> {
-    pub(super) profile: F,
-    pub(super) rung: F,
     /// Constant current, A.
     pub(super) current_a: F,
     /// Constant power with the controllers' own, W.
     pub(super) power_w: F,
     pub(super) own_draw_w: F,
-    pub(super) charging_left_a: F,
 }
 
 /// What the supply is doing.
@@ -29,6 +26,7 @@ pub(super) struct SupplyNow<F: Lane> {
     /// The supply is on, on the engine.
     pub(super) engine: F::Mask,
 }
+
 #[inline(always)]
 pub(super) fn supply_now<F: Lane>(
     plan: &Plan,
@@ -60,30 +58,31 @@ pub(super) fn demand_now<F: Lane>(
     plan: &Plan,
     slice: &Slice,
     inputs: &Inputs<F>,
-    state: &State<F>,
+    state: &mut State<F>,
     supply: &SupplyNow<F>,
 ) -> Demand<F> {
     let w = state.charge.width();
     let zero = w.splat(0.0);
     let least_tier = F::select(inputs.grid, zero, index(w, plan.tiers.without_mains));
     let tier = state.tier.most(least_tier);
-    let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
-    let carriers = w.all(carries);
-    let carrier = F::select(supply.engine.and(carriers), index(w, Carrier::Engine as usize), zero);
-    let carrier = F::select(supply.grid.and(carriers), index(w, Carrier::Grid as usize), carrier);
-    let profile = (index(w, slice.set * plan.tiers.count) + tier) * w.splat(3.0) + carrier;
-    let first = profile.look_up(|at| place_of(plan.profiles[at].first_rung));
-    let open = profile.look_up(|at| place_of(plan.profiles[at].open_rung));
-    let rung = F::select(state.open, open, first + state.level).least(open);
-    let heater_w = plan.heater.map_or(0.0, |heater| heater.draw_w);
-    let own_draw_w = F::select(state.flat, zero, w.splat(plan.own_draw_w))
-        + F::select(heats(plan, state), w.splat(heater_w), zero);
+    let mut profile = index(w, slice.set * plan.tiers.count * 3) + tier * w.splat(3.0);
+    if plan.supply.is_some_and(|supply| supply.carries_groups) {
+        let carrier = F::select(supply.engine, index(w, Carrier::Engine as usize), zero);
+        let carrier = F::select(supply.grid, index(w, Carrier::Grid as usize), carrier);
+        profile = profile + carrier;
+    }
+    state.terms.take_profile(plan, profile);
+    let terms = &state.terms;
+    let rung = F::select(state.open, terms.open_rung, terms.first_rung + state.level)
+        .least(terms.open_rung);
+    state.terms.take_rung(plan, rung);
+    let mut own_draw_w = F::select(state.flat, zero, w.splat(plan.own_draw_w));
+    if let Some(heater) = plan.heater {
+        own_draw_w = own_draw_w + F::select(heats(plan, state), w.splat(heater.draw_w), zero);
+    }
     Demand {
-        profile,
-        rung,
-        current_a: rung.look_up(|at| plan.rungs[at].current_a),
-        power_w: rung.look_up(|at| plan.rungs[at].power_w) + own_draw_w,
+        current_a: state.terms.current_a,
+        power_w: state.terms.power_w + own_draw_w,
         own_draw_w,
-        charging_left_a: profile.look_up(|at| plan.profiles[at].charging_left_a),
     }
 }

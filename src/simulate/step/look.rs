@@ -53,12 +53,11 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
     }
 }
 
-#[inline(always)]
-
 pub(super) fn at<F: Lane>(value: F, place: usize) -> F::Mask {
     let w = value.width();
     value.le(index(w, place)).and(value.ge(index(w, place)))
 }
+
 #[inline(always)]
 pub(super) fn stop_top_up<F: Lane>(slice: &Slice, state: &mut State<F>, waiting: F::Mask) {
     let w = state.charge.width();

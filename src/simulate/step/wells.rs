@@ -11,7 +11,7 @@
 use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::free::{FreeBus, Solved, other_limits, root, sum_with};
-use super::offers::{Offer, with_and_without};
+use super::offers::{Offer, any_curved, with_and_without};
 use crate::numbers::elementary::{exp_of_minus, fading_mean};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
@@ -81,7 +81,7 @@ impl<F: Lane> Wells<F> {
         let at_hand = state.at_hand;
         let middle_share = s + middle.share;
         let middle_at_hand = at_hand + middle.at_hand;
-        let piece = battery.curve.piece(middle_at_hand, w.all(true));
+        let piece = battery.curve.piece(middle_at_hand);
         let rest_v = piece.offset + piece.slope * middle_at_hand;
 
         let absorption_v = w.splat(second.absorption_v)
@@ -96,7 +96,7 @@ impl<F: Lane> Wells<F> {
         let gain_in = w.splat(battery.charge_efficiency_share) - loss * gassing;
 
         let x = w.splat(second.rate_per_h) * hours;
-        let fade = x.map(fading_mean);
+        let fade = fading_mean(x);
         let delta = (at_hand - s) * w.splat(1.0 / (1.0 - c));
         // Mean fill of the well at hand per ampere stored: half of what comes in, and the lead.
         let lead = (one - fade) * w.splat((1.0 - c) / (c * second.rate_per_h));
@@ -148,7 +148,7 @@ impl<F: Lane> Wells<F> {
             let sum = sum_with(sources, demand, at_v, holders_too);
             // The side of the current is that at the volts without any.
             let charging = w.splat(0.0).lt(sum.at(self.base_v));
-            let solved = root(sum, self.base_v, self.per_amp_v(charging));
+            let solved = root(sum, self.base_v, self.per_amp_v(charging), any_curved(sources));
             // Again where another limit of a source applies at these volts.
             let other = other_limits(sources, at_v, solved.mean_v);
             round += 1;
@@ -195,18 +195,18 @@ pub(super) fn place_regimes<F: Lane>(
 ) {
     let w = charge_limit_a.width();
     let zero = w.splat(0.0);
-    let count = plan.sources.len();
-    for place in 0..count {
+    for place in 0..offers.len() {
+        let Some(source) = plan.sources.get(place) else { break };
         let volts = offers[place].set_v;
-        let (with_a, without_a) = with_and_without(&offers[..count], demand, volts, charge_limit_a);
+        let (with_a, without_a) = with_and_without(&*offers, demand, volts, charge_limit_a);
         let mut shared_a = zero;
-        for other in &offers[..count] {
+        for other in &*offers {
             let beside = other.live.and(other.set_v.ge(volts)).and(other.set_v.le(volts));
             shared_a = shared_a + F::select(beside, other.current_at(volts), zero);
         }
         let together_a = wells.current_a(volts) - without_a;
         let own_a = together_a * offers[place].current_at(volts) / shared_a.most(w.splat(1e-9));
-        let tail_a = w.splat(plan.sources[place].tail_a);
+        let tail_a = w.splat(source.tail_a);
         let offer = &mut offers[place];
         offer.without_a = without_a;
         offer.tail_reached = own_a.le(tail_a);
@@ -235,8 +235,8 @@ pub(super) fn course<F: Lane>(
     let zero = w.splat(0.0);
     let s = state.charge;
     let leak_a = ahead.self_discharge_a;
-    let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
-    let next_v = F::select(state.open, w.splat(plan.battery.board_open_v), next_v);
+    let board_v = w.splat(plan.battery.board_open_v);
+    let next_v = F::select(state.open, board_v, state.terms.next_below_v);
     let watches = state.flat.not().and(bus.blocked.not());
     let closes = state.open.and(w.all(!plan.latch.by_hand));
     let close_v = F::select(closes, w.splat(plan.latch.close_v), w.splat(f64::INFINITY));
@@ -261,10 +261,6 @@ pub(super) fn course<F: Lane>(
         let course =
             finish(plan, second, state, &wells, charge_a, mean_v, hours, leak_a).level_where(holds);
         // Where does a straight line through both ends meet what ends the phase?
-        let part = |from: F, to: F, at: F| {
-            let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));
-            F::select(crosses, (from - at) / (from - to), w.splat(1.0))
-        };
         let mut cut = part(s, course.to_share, ahead.stop_share);
         cut = cut.least(part(s, course.to_share, ahead.empty_share));
         cut = cut.least(part(s, course.to_share, w.splat(1.0)));
@@ -298,6 +294,13 @@ pub(super) fn course<F: Lane>(
     })
 }
 
+/// Part of a straight line from `from` to `to` before it meets `at`; 1 where it does not.
+#[inline(always)]
+fn part<F: Lane>(from: F, to: F, at: F) -> F {
+    let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));
+    F::select(crosses, (from - at) / (from - to), from.like(1.0))
+}
+
 /// What a steady current does over a phase.
 #[inline(always)]
 #[allow(clippy::too_many_arguments)]
@@ -321,7 +324,7 @@ fn finish<F: Lane>(
     let stored_a = gain * charge_a - leak_a;
     let to_share = s + stored_a * hours * per_ah;
     let x = w.splat(second.rate_per_h) * hours;
-    let decay = x.map(exp_of_minus);
+    let decay = exp_of_minus(x);
     let delta = (state.at_hand - s) * w.splat(1.0 / (1.0 - c));
     let settled = stored_a * per_ah * w.splat(1.0 / (c * second.rate_per_h));
     let to_delta = delta * decay + (one - decay) * settled;
