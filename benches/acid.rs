@@ -1,11 +1,12 @@
-//! Steps a second: lead-acid beside lithium, one trial and eight side by side.
+//! Steps a second: lead-acid beside lithium, one trial and many side by side.
 //!
 //! Throughput is counted in trial-hours: a 72-hour span of hourly steps is 72 elements, eight lanes
 //! make it 576.
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use longwatch::numbers::lane::{Lane, Wide};
-use longwatch::plan::{Plan, Slice, compile::compile};
+use longwatch::numbers::lane::{Lane, Single, Width};
+use longwatch::numbers::packed::{Work, side_by_side};
+use longwatch::plan::{MOST_SOURCES, Plan, Slice, compile::compile};
 use longwatch::scenario::Scenario;
 use longwatch::simulate::phase::{Book, Phase};
 use longwatch::simulate::single;
@@ -21,6 +22,18 @@ impl<F: Lane> Book<F> for Sum<F> {
     #[inline(always)]
     fn phase(&mut self, _: &Plan, _: &Slice, phase: &Phase<F>) {
         self.0 = self.0 + phase.charged_ah;
+    }
+}
+
+/// How many lanes there are.
+struct Lanes;
+
+impl Work for Lanes {
+    type Output = u64;
+
+    #[inline(always)]
+    fn with<W: Width>(self, _: W) -> u64 {
+        W::LANES as u64
     }
 }
 
@@ -59,24 +72,38 @@ fn acid() -> Value {
 }
 
 /// All slices of a plan; each lane has its own sun and start.
-fn run<F: Lane>(plan: &Plan, spread: impl Fn(f64, f64) -> F) -> F {
-    let mut state = State::<F>::at_start(plan);
-    state.charge = spread(0.3, 0.08);
-    state.at_hand = state.charge;
-    let mut sum = Sum(F::splat(0.0));
-    let light = spread(0.3, 0.15);
-    for (at, slice) in plan.slices.iter().enumerate() {
-        let base = single::inputs_of(plan, slice, at);
-        let inputs = Inputs {
-            available_w: base.available_w.map(|watts| F::splat(watts) * light),
-            shape_a: base.shape_a.map(F::splat),
-            shape_a_per_v: base.shape_a_per_v.map(F::splat),
-            air_c: F::splat(base.air_c),
-            grid: F::all(base.grid),
-        };
-        run_slice(plan, slice, &inputs, &mut state, &mut sum);
+struct Run<'a>(&'a Plan);
+
+impl Work for Run<'_> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn with<W: Width>(self, w: W) -> f64 {
+        let plan = self.0;
+        #[allow(clippy::cast_precision_loss)]
+        let light = w.by_lane(|lane| 0.3 + 0.15 * lane as f64);
+        let mut state = State::<W::Lane>::at_start(plan, w);
+        #[allow(clippy::cast_precision_loss)]
+        let begin = w.by_lane(|lane| 0.3 + 0.08 * lane as f64);
+        state.charge = begin;
+        state.at_hand = begin;
+        let mut sum = Sum(w.splat(0.0));
+        for (at, slice) in plan.slices.iter().enumerate() {
+            let base = single::inputs_of(plan, slice, at);
+            let mut inputs = Inputs {
+                available_w: [w.splat(0.0); MOST_SOURCES],
+                shape_a: [w.splat(0.0); MOST_SOURCES],
+                shape_a_per_v: [w.splat(0.0); MOST_SOURCES],
+                air_c: w.splat(base.air_c),
+                grid: w.all(base.grid),
+            };
+            for place in 0..plan.sources.len() {
+                inputs.available_w[place] = w.splat(base.available_w[place]) * light;
+            }
+            run_slice(plan, slice, &inputs, &mut state, &mut sum);
+        }
+        (0..W::LANES).map(|lane| sum.0.lane(lane)).sum()
     }
-    sum.0
 }
 
 fn steps(criterion: &mut Criterion) {
@@ -86,15 +113,11 @@ fn steps(criterion: &mut Criterion) {
         let hours = plan.slices.len() as u64;
         group.throughput(Throughput::Elements(hours));
         group.bench_function(format!("{name} single"), |bencher| {
-            bencher.iter(|| run::<f64>(black_box(&plan), |first, _| first));
+            bencher.iter(|| Run(black_box(&plan)).with(Single));
         });
-        group.throughput(Throughput::Elements(8 * hours));
-        group.bench_function(format!("{name} eight lanes"), |bencher| {
-            bencher.iter(|| {
-                run::<Wide<8>>(black_box(&plan), |first, step| {
-                    Wide(std::array::from_fn(|lane| first + step * lane as f64))
-                })
-            });
+        group.throughput(Throughput::Elements(side_by_side(Lanes) * hours));
+        group.bench_function(format!("{name} side by side"), |bencher| {
+            bencher.iter(|| side_by_side(Run(black_box(&plan))));
         });
     }
     group.finish();

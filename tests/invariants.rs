@@ -12,7 +12,8 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use books::{balance_wh, check_row, throughput_wh};
-use longwatch::numbers::lane::{Lane, Wide};
+use longwatch::numbers::lane::{Lane, Single, Width};
+use longwatch::numbers::packed::{Work, plainly, side_by_side};
 use longwatch::plan::{MOST_SOURCES, Offered, Plan, Slice};
 use longwatch::simulate::full_book::FullBook;
 use longwatch::simulate::ledger::{Losses, Row, SourceFlows};
@@ -197,112 +198,90 @@ fn hard_station() -> Value {
     }))
 }
 
-/// Books of `N` trials side by side.
-struct Books<const N: usize>(Vec<FullBook>);
+/// Books of trials side by side.
+struct Books(Vec<FullBook>);
 
-impl<const N: usize> Book<Wide<N>> for Books<N> {
-    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<Wide<N>>) {
+impl<F: Lane> Book<F> for Books {
+    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
         for (lane, book) in self.0.iter_mut().enumerate() {
-            let of = |value: Wide<N>| value.0[lane];
-            book.phase(
-                plan,
-                slice,
-                &Phase {
-                    hours: of(phase.hours),
-                    mean_v: of(phase.mean_v),
-                    lowest_v: of(phase.lowest_v),
-                    highest_v: of(phase.highest_v),
-                    from_share: of(phase.from_share),
-                    to_share: of(phase.to_share),
-                    charged_ah: of(phase.charged_ah),
-                    square_a2h: of(phase.square_a2h),
-                    surface_wh: of(phase.surface_wh),
-                    leaked_ah: of(phase.leaked_ah),
-                    fuel_l: of(phase.fuel_l),
-                    from_at_hand: of(phase.from_at_hand),
-                    to_at_hand: of(phase.to_at_hand),
-                    exchanged_ah: of(phase.exchanged_ah),
-                    resistance_ohm: of(phase.resistance_ohm),
-                    gain: of(phase.gain),
-                    spread: of(phase.spread),
-                    served_share: of(phase.served_share),
-                    profile: of(phase.profile),
-                    rung: of(phase.rung),
-                    open: phase.open.0[lane],
-                    grid_supply: phase.grid_supply.0[lane],
-                    engine_supply: phase.engine_supply.0[lane],
-                    engine: phase.engine.0[lane],
-                    own_draw_w: of(phase.own_draw_w),
-                    used_wh: phase.used_wh.map(of),
-                    within_limit_wh: phase.within_limit_wh.map(of),
-                    offered_w: phase.offered_w.map(of),
-                },
-            );
+            book.phase(plan, slice, &phase.of_lane(lane));
         }
     }
 }
 
 /// Trials that differ in start charge and sun, side by side and one by one: the same bits.
-fn compare_lanes<const N: usize>(plan: &Plan) -> Result<(), String> {
-    let sun = |lane: usize| 0.1 + 0.3 * lane as f64;
-    let begin = |lane: usize| 0.05 + 0.9 * lane as f64 / N as f64;
-    let mut wide = State::<Wide<N>>::at_start(plan);
-    wide.charge = Wide(std::array::from_fn(begin));
-    wide.at_hand = wide.charge;
-    let mut books = Books::<N>(vec![FullBook::new(); N]);
-    let mut singles: Vec<_> = (0..N)
-        .map(|lane| {
-            let mut state = State::<f64>::at_start(plan);
-            state.charge = begin(lane);
-            state.at_hand = state.charge;
-            (state, FullBook::new())
-        })
-        .collect();
-    for (at, slice) in plan.slices.iter().enumerate() {
-        let base = single::inputs_of(plan, slice, at);
-        let by_sun = |values: [f64; MOST_SOURCES]| {
-            values.map(|value| Wide(std::array::from_fn(|lane| value * sun(lane))))
-        };
-        let inputs = Inputs {
-            available_w: by_sun(base.available_w),
-            shape_a: by_sun(base.shape_a),
-            shape_a_per_v: by_sun(base.shape_a_per_v),
-            air_c: Wide::splat(base.air_c),
-            grid: Wide::<N>::all(base.grid),
-        };
-        for (lane, (state, book)) in singles.iter_mut().enumerate() {
-            let dim = |values: [f64; MOST_SOURCES]| values.map(|value| value * sun(lane));
-            let single_inputs = Inputs {
-                available_w: dim(base.available_w),
-                shape_a: dim(base.shape_a),
-                shape_a_per_v: dim(base.shape_a_per_v),
-                ..base
+struct Compare<'a>(&'a Plan);
+
+impl Work for Compare<'_> {
+    type Output = Result<(), String>;
+
+    #[inline(always)]
+    fn with<W: Width>(self, w: W) -> Result<(), String> {
+        let plan = self.0;
+        let lanes = W::LANES;
+        let sun = |lane: usize| 0.1 + 0.3 * lane as f64;
+        let begin = |lane: usize| 0.05 + 0.9 * lane as f64 / lanes as f64;
+        let mut wide = State::<W::Lane>::at_start(plan, w);
+        wide.charge = w.by_lane(begin);
+        wide.at_hand = wide.charge;
+        let mut books = Books(vec![FullBook::new(); lanes]);
+        let mut singles: Vec<_> = (0..lanes)
+            .map(|lane| {
+                let mut state = State::<f64>::at_start(plan, Single);
+                state.charge = begin(lane);
+                state.at_hand = state.charge;
+                (state, FullBook::new())
+            })
+            .collect();
+        for (at, slice) in plan.slices.iter().enumerate() {
+            let base = single::inputs_of(plan, slice, at);
+            let mut inputs = Inputs {
+                available_w: [w.splat(0.0); MOST_SOURCES],
+                shape_a: [w.splat(0.0); MOST_SOURCES],
+                shape_a_per_v: [w.splat(0.0); MOST_SOURCES],
+                air_c: w.splat(base.air_c),
+                grid: w.all(base.grid),
             };
-            let offered = single::offered_of(plan, at).map(|it| Offered {
-                available_w: it.available_w * sun(lane),
-                shape_a: it.shape_a * sun(lane),
-                shape_a_per_v: it.shape_a_per_v * sun(lane),
-            });
-            for book in [&mut books.0[lane], book] {
-                book.begin_step(plan, slice.step, state);
-                book.begin_slice(slice, offered);
+            for place in 0..MOST_SOURCES {
+                inputs.available_w[place] = w.by_lane(|lane| base.available_w[place] * sun(lane));
+                inputs.shape_a[place] = w.by_lane(|lane| base.shape_a[place] * sun(lane));
+                inputs.shape_a_per_v[place] =
+                    w.by_lane(|lane| base.shape_a_per_v[place] * sun(lane));
             }
-            run_slice(plan, slice, &single_inputs, state, book);
-            book.end_step(plan, state);
-        }
-        run_slice(plan, slice, &inputs, &mut wide, &mut books);
-        for (lane, book) in books.0.iter_mut().enumerate() {
-            let mut state = singles[lane].0;
-            state.charge = wide.charge.0[lane];
-            state.at_hand = wide.at_hand.0[lane];
-            book.end_step(plan, &state);
-            let (one, many) = (singles[lane].1.rows.last(), book.rows.last());
-            if format!("{one:?}") != format!("{many:?}") {
-                return Err(format!("lane {lane} of {N}:\n{one:?}\n{many:?}"));
+            for (lane, (state, book)) in singles.iter_mut().enumerate() {
+                let dim = |values: [f64; MOST_SOURCES]| values.map(|value| value * sun(lane));
+                let single_inputs = Inputs {
+                    available_w: dim(base.available_w),
+                    shape_a: dim(base.shape_a),
+                    shape_a_per_v: dim(base.shape_a_per_v),
+                    ..base
+                };
+                let offered = single::offered_of(plan, at).map(|it| Offered {
+                    available_w: it.available_w * sun(lane),
+                    shape_a: it.shape_a * sun(lane),
+                    shape_a_per_v: it.shape_a_per_v * sun(lane),
+                });
+                for book in [&mut books.0[lane], book] {
+                    book.begin_step(plan, slice.step, state);
+                    book.begin_slice(slice, offered);
+                }
+                run_slice(plan, slice, &single_inputs, state, book);
+                book.end_step(plan, state);
+            }
+            run_slice(plan, slice, &inputs, &mut wide, &mut books);
+            for (lane, book) in books.0.iter_mut().enumerate() {
+                let mut state = singles[lane].0;
+                state.charge = wide.charge.lane(lane);
+                state.at_hand = wide.at_hand.lane(lane);
+                book.end_step(plan, &state);
+                let (one, many) = (singles[lane].1.rows.last(), book.rows.last());
+                if format!("{one:?}") != format!("{many:?}") {
+                    return Err(format!("lane {lane} of {lanes}:\n{one:?}\n{many:?}"));
+                }
             }
         }
+        Ok(())
     }
-    Ok(())
 }
 
 #[test]
@@ -310,8 +289,8 @@ fn lanes_equal_the_single_run_to_the_bit() {
     runner(60)
         .run(&station(), |(kinds, value)| {
             let plan = plan_of(&value);
-            compare_lanes::<4>(&plan)
-                .and_then(|()| compare_lanes::<16>(&plan))
+            side_by_side(Compare(&plan))
+                .and_then(|()| plainly(Compare(&plan)))
                 .map_err(|what| TestCaseError::fail(format!("{what} {kinds:?}\n{value}")))
         })
         .unwrap_or_else(|e| panic!("{e}"));

@@ -3,6 +3,7 @@
 
 mod support;
 
+use longwatch::numbers::lane::Single;
 use longwatch::plan::{Plan, Slice, TemperaturePlan};
 use longwatch::simulate::ledger::Row;
 use longwatch::simulate::phase::{Book, Phase};
@@ -42,7 +43,7 @@ impl Book<f64> for NoBook {
 
 /// Fills of the well at hand after each slice.
 fn at_hand(plan: &Plan) -> Vec<f64> {
-    let mut state = State::<f64>::at_start(plan);
+    let mut state = State::<f64>::at_start(plan, Single);
     let mut fills = Vec::new();
     for (at, slice) in plan.slices.iter().enumerate() {
         let inputs = single::inputs_of(plan, slice, at);

@@ -5,6 +5,8 @@
 //! error: 4e-15 relative (`exp_of_minus`, x <= 80), 2e-14 relative (`fading_mean`), 4e-15 absolute per
 //! unit (`natural_log`).
 
+use super::lane::{Lane, Mask, Width};
+
 /// 1.5 * 2^52: adding and taking it away rounds to the nearest whole number.
 const ROUND: f64 = 6_755_399_441_055_744.0;
 const LN_2_HIGH: f64 = 6.931_471_803_691_238e-1;
@@ -13,12 +15,13 @@ const LN_2_LOW: f64 = 1.908_214_929_270_587_7e-10;
 /// `exp(-x)` for `x >= 0`; beyond 80 the value at 80 (1.8e-35) is given.
 #[must_use]
 #[inline(always)]
-pub fn exp_of_minus(x: f64) -> f64 {
-    let x = if x < 80.0 { x } else { 80.0 };
-    let whole = (x * std::f64::consts::LOG2_E + ROUND) - ROUND;
+pub fn exp_of_minus<F: Lane>(x: F) -> F {
+    let w = x.width();
+    let x = F::select(x.lt(w.splat(80.0)), x, w.splat(80.0));
+    let whole = (x * w.splat(std::f64::consts::LOG2_E) + w.splat(ROUND)) - w.splat(ROUND);
     // -x = -whole ln 2 + rest, |rest| <= ln 2 / 2
-    let rest = (whole * LN_2_HIGH - x) + whole * LN_2_LOW;
-    let mut sum = 1.0 / 6_227_020_800.0;
+    let rest = (whole * w.splat(LN_2_HIGH) - x) + whole * w.splat(LN_2_LOW);
+    let mut sum = w.splat(1.0 / 6_227_020_800.0);
     for factor in [
         1.0 / 479_001_600.0,
         1.0 / 39_916_800.0,
@@ -34,42 +37,38 @@ pub fn exp_of_minus(x: f64) -> f64 {
         1.0,
         1.0,
     ] {
-        sum = sum * rest + factor;
+        sum = sum * rest + w.splat(factor);
     }
-    // 2^-whole by its exponent bits; `whole + ROUND` carries the whole number in its low bits.
-    let low_bits = (whole + ROUND).to_bits() & 0xff;
-    f64::from_bits((1023 - low_bits) << 52) * sum
+    (-whole).two_to() * sum
 }
 
 /// Mean of `exp(-t)` over t from 0 to `x`: `(1 - exp(-x)) / x`, 1 at 0.
 #[must_use]
 #[inline(always)]
-pub fn fading_mean(x: f64) -> f64 {
-    if x < 0.05 {
-        let mut sum = 1.0 - x / 9.0;
-        for divisor in [8.0, 7.0, 6.0, 5.0, 4.0, 3.0, 2.0] {
-            sum = 1.0 - sum * x / divisor;
-        }
-        sum
-    } else {
-        (1.0 - exp_of_minus(x)) / x
+pub fn fading_mean<F: Lane>(x: F) -> F {
+    let w = x.width();
+    let one = w.splat(1.0);
+    let short = x.lt(w.splat(0.05));
+    let mut series = one - x * w.splat(1.0 / 9.0);
+    for divisor in [8.0, 7.0, 6.0, 5.0, 4.0, 3.0, 2.0] {
+        series = one - series * x * w.splat(1.0 / divisor);
     }
+    if !short.not().any() {
+        return series;
+    }
+    let long = (one - exp_of_minus(x)) / x;
+    F::select(short, series, long)
 }
 
 /// Natural logarithm of a normal positive number.
 #[must_use]
 #[inline(always)]
-pub fn natural_log(x: f64) -> f64 {
-    let bits = x.to_bits();
-    // Mantissa into [sqrt(1/2), sqrt(2)).
-    let shifted = bits.wrapping_sub(0x3fe6_a09e_667f_3bcd);
-    let exponent = (shifted as i64) >> 52;
-    let mantissa = f64::from_bits(bits.wrapping_sub(shifted & 0xfff0_0000_0000_0000));
-    #[allow(clippy::cast_precision_loss)]
-    let exponent = exponent as f64;
-    let f = (mantissa - 1.0) / (mantissa + 1.0);
+pub fn natural_log<F: Lane>(x: F) -> F {
+    let w = x.width();
+    let (exponent, mantissa) = x.exponent_and_mantissa();
+    let f = (mantissa - w.splat(1.0)) / (mantissa + w.splat(1.0));
     let g = f * f;
-    let mut sum = 1.0 / 23.0;
+    let mut sum = w.splat(1.0 / 23.0);
     for factor in [
         1.0 / 21.0,
         1.0 / 19.0,
@@ -82,15 +81,18 @@ pub fn natural_log(x: f64) -> f64 {
         1.0 / 5.0,
         1.0 / 3.0,
     ] {
-        sum = sum * g + factor;
+        sum = sum * g + w.splat(factor);
     }
-    let part = 2.0 * f + 2.0 * f * g * sum;
-    exponent * LN_2_HIGH + (part + exponent * LN_2_LOW)
+    let double = f + f;
+    let part = double + double * g * sum;
+    exponent * w.splat(LN_2_HIGH) + (part + exponent * w.splat(LN_2_LOW))
 }
 
 #[cfg(test)]
 mod tests {
     use super::{exp_of_minus, fading_mean, natural_log};
+    use crate::numbers::lane::{Lane, Width};
+    use crate::numbers::packed::{Work, plainly, side_by_side};
 
     #[test]
     fn exp_is_within_its_stated_error() {
@@ -101,6 +103,33 @@ mod tests {
         }
         assert!(exp_of_minus(1e9) < 1e-34);
         assert_eq!(exp_of_minus(0.0), 1.0);
+    }
+
+    /// In the registers of this processor, and on any, the bits are those of a single number.
+    #[test]
+    fn bits_are_the_same_side_by_side() {
+        struct Sweep;
+        impl Work for Sweep {
+            type Output = ();
+            fn with<W: Width>(self, w: W) {
+                for n in 0..4_000 {
+                    #[allow(clippy::cast_precision_loss)]
+                    let x = w.by_lane(|lane| (f64::from(n) + lane as f64 * 0.13) * 0.021 + 1e-12);
+                    for lane in 0..W::LANES {
+                        let one = x.lane(lane);
+                        assert_eq!(
+                            exp_of_minus(x).lane(lane).to_bits(),
+                            exp_of_minus(one).to_bits()
+                        );
+                        assert_eq!(fading_mean(x).lane(lane).to_bits(), fading_mean(one).to_bits());
+                        assert_eq!(natural_log(x).lane(lane).to_bits(), natural_log(one).to_bits());
+                        assert_eq!(x.sqrt().lane(lane).to_bits(), one.sqrt().to_bits());
+                    }
+                }
+            }
+        }
+        side_by_side(Sweep);
+        plainly(Sweep);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! What happens within one phase: the flows that a book takes down.
 
-use crate::numbers::lane::Lane;
+use crate::numbers::lane::{Lane, Mask};
 use crate::plan::{MOST_SOURCES, Plan, Slice};
 
 /// A stretch within a slice in which one thing goes on.
@@ -62,6 +62,43 @@ pub struct Phase<F: Lane> {
     pub within_limit_wh: [F; MOST_SOURCES],
     /// What each source has on its bus side, W.
     pub offered_w: [F; MOST_SOURCES],
+}
+
+impl<F: Lane> Phase<F> {
+    /// What it is for one of the trials side by side.
+    #[must_use]
+    pub fn of_lane(&self, lane: usize) -> Phase<f64> {
+        Phase {
+            hours: self.hours.lane(lane),
+            mean_v: self.mean_v.lane(lane),
+            lowest_v: self.lowest_v.lane(lane),
+            highest_v: self.highest_v.lane(lane),
+            from_share: self.from_share.lane(lane),
+            to_share: self.to_share.lane(lane),
+            charged_ah: self.charged_ah.lane(lane),
+            square_a2h: self.square_a2h.lane(lane),
+            surface_wh: self.surface_wh.lane(lane),
+            leaked_ah: self.leaked_ah.lane(lane),
+            spread: self.spread.lane(lane),
+            served_share: self.served_share.lane(lane),
+            profile: self.profile.lane(lane),
+            rung: self.rung.lane(lane),
+            open: self.open.lane(lane),
+            grid_supply: self.grid_supply.lane(lane),
+            engine: self.engine.lane(lane),
+            engine_supply: self.engine_supply.lane(lane),
+            fuel_l: self.fuel_l.lane(lane),
+            from_at_hand: self.from_at_hand.lane(lane),
+            to_at_hand: self.to_at_hand.lane(lane),
+            exchanged_ah: self.exchanged_ah.lane(lane),
+            resistance_ohm: self.resistance_ohm.lane(lane),
+            gain: self.gain.lane(lane),
+            own_draw_w: self.own_draw_w.lane(lane),
+            used_wh: self.used_wh.map(|value| value.lane(lane)),
+            within_limit_wh: self.within_limit_wh.map(|value| value.lane(lane)),
+            offered_w: self.offered_w.map(|value| value.lane(lane)),
+        }
+    }
 }
 
 /// Takes down what the step does.

@@ -1,6 +1,6 @@
 //! What a station remembers from one slice to the next, for one trial or many.
 
-use crate::numbers::lane::Lane;
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan, TemperaturePlan};
 
 /// What a station remembers.
@@ -43,36 +43,144 @@ pub struct State<F: Lane> {
     pub battery_c: F,
     /// Whether cold forbids charging.
     pub too_cold: F::Mask,
+    /// What the loads ask for, as it was looked up last.
+    pub terms: Terms<F>,
+}
+
+/// Entries of the tables of a plan for the profile and the rung in force: looked up only when one of
+/// them changes.
+#[derive(Debug, Clone, Copy)]
+pub struct Terms<F: Lane> {
+    /// Profile in force; -1 before the first look.
+    pub profile: F,
+    /// Rung in force; -1 before the first look.
+    pub rung: F,
+    /// First rung of the profile.
+    pub first_rung: F,
+    /// Its last: everything off.
+    pub open_rung: F,
+    /// Current that the supply has left for charging, A.
+    pub charging_left_a: F,
+    /// Power that the supply gives to the groups it carries, W.
+    pub carried_w: F,
+    /// Constant current of the rung, A.
+    pub current_a: F,
+    /// Constant power of the rung, W.
+    pub power_w: F,
+    /// Volts at which the next rung is reached, V.
+    pub next_below_v: F,
+    /// Whether that one is the open latch.
+    pub next_opens: F::Mask,
+    /// Constant current of the highest state at its peak, A.
+    pub peak_current_a: F,
+    /// Constant power of that state, W.
+    pub peak_power_w: F,
+    /// Constant current of the highest state that lasts, A.
+    pub lasting_current_a: F,
+    /// Constant power of that state, W.
+    pub lasting_power_w: F,
+}
+
+impl<F: Lane> Terms<F> {
+    /// Before the first look.
+    #[inline(always)]
+    fn unknown(w: F::Width) -> Self {
+        let zero = w.splat(0.0);
+        Self {
+            profile: w.splat(-1.0),
+            rung: w.splat(-1.0),
+            first_rung: zero,
+            open_rung: zero,
+            charging_left_a: zero,
+            carried_w: zero,
+            current_a: zero,
+            power_w: zero,
+            next_below_v: zero,
+            next_opens: w.all(false),
+            peak_current_a: zero,
+            peak_power_w: zero,
+            lasting_current_a: zero,
+            lasting_power_w: zero,
+        }
+    }
+
+    /// The terms of a profile, looked up if another one was in force.
+    #[inline(always)]
+    pub(super) fn take_profile(&mut self, plan: &Plan, profile: F) {
+        if !other(self.profile, profile).any() {
+            return;
+        }
+        let of = &plan.profiles;
+        self.profile = profile;
+        self.first_rung = profile.look_up(|at| place_of(of[at].first_rung));
+        self.open_rung = profile.look_up(|at| place_of(of[at].open_rung));
+        self.charging_left_a = profile.look_up(|at| of[at].charging_left_a);
+        self.carried_w = profile.look_up(|at| of[at].carried_bus_w);
+    }
+
+    /// The terms of a rung, looked up if another one was in force.
+    #[inline(always)]
+    pub(super) fn take_rung(&mut self, plan: &Plan, rung: F) {
+        if !other(self.rung, rung).any() {
+            return;
+        }
+        let of = &plan.rungs;
+        let w = rung.width();
+        self.rung = rung;
+        self.current_a = rung.look_up(|at| of[at].current_a);
+        self.power_w = rung.look_up(|at| of[at].power_w);
+        self.next_below_v = rung.look_up(|at| of[at].next_below_v);
+        let opens = rung.look_up(|at| if of[at].next_opens { 1.0 } else { 0.0 });
+        self.next_opens = w.splat(0.5).lt(opens);
+        self.peak_current_a = rung.look_up(|at| of[at].peak_current_a);
+        self.peak_power_w = rung.look_up(|at| of[at].peak_power_w);
+        self.lasting_current_a = rung.look_up(|at| of[at].lasting_current_a);
+        self.lasting_power_w = rung.look_up(|at| of[at].lasting_power_w);
+    }
+}
+
+#[inline(always)]
+fn other<F: Lane>(one: F, two: F) -> F::Mask {
+    one.lt(two).or(two.lt(one))
+}
+
+/// A place in a table as a number that lanes can hold.
+#[allow(clippy::cast_precision_loss)]
+#[inline(always)]
+pub(super) fn place_of(place: usize) -> f64 {
+    place as f64
 }
 
 impl<F: Lane> State<F> {
     /// At rest, latches closed, top tier, chargers in bulk.
     #[must_use]
-    pub fn at_start(plan: &Plan) -> Self {
+    #[inline(always)]
+    pub fn at_start(plan: &Plan, w: F::Width) -> Self {
         let first_c = match plan.temperature {
             TemperaturePlan::Fixed(battery_c) => battery_c,
             TemperaturePlan::Follows { first_c, .. } => first_c,
         };
         let too_cold = plan.battery.charge_inhibit_c.is_some_and(|(below_c, _)| first_c < below_c);
         Self {
-            charge: F::splat(plan.start_charge_share),
-            bulk: [F::all(true); MOST_SOURCES],
-            had: [F::all(true); MOST_SOURCES],
-            open: F::all(false),
-            flat: F::all(false),
-            open_left_h: F::splat(0.0),
-            level: F::splat(0.0),
-            retry_left_h: F::splat(0.0),
-            topping: F::all(false),
-            at_hand: F::splat(plan.start_charge_share),
-            engine: F::all(false),
-            tank_l: F::splat(plan.engine.map_or(0.0, |engine| engine.tank_l)),
-            cans_l: F::splat(plan.engine.map_or(0.0, |engine| engine.fuel_l - engine.tank_l)),
-            refill_left_h: F::splat(0.0),
-            refilling: F::all(false),
-            tier: F::splat(0.0),
-            battery_c: F::splat(first_c),
-            too_cold: F::all(too_cold),
+            charge: w.splat(plan.start_charge_share),
+            bulk: [w.all(true); MOST_SOURCES],
+            had: [w.all(true); MOST_SOURCES],
+            open: w.all(false),
+            flat: w.all(false),
+            open_left_h: w.splat(0.0),
+            level: w.splat(0.0),
+            retry_left_h: w.splat(0.0),
+            topping: w.all(false),
+            at_hand: w.splat(plan.start_charge_share),
+            engine: w.all(false),
+            tank_l: w.splat(plan.engine.map_or(0.0, |engine| engine.tank_l)),
+            cans_l: w.splat(plan.engine.map_or(0.0, |engine| engine.fuel_l - engine.tank_l)),
+            refill_left_h: w.splat(0.0),
+            refilling: w.all(false),
+            tier: w.splat(0.0),
+            battery_c: w.splat(first_c),
+            too_cold: w.all(too_cold),
+            terms: Terms::unknown(w),
         }
     }
 }

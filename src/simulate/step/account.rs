@@ -6,7 +6,7 @@
 use super::course::Course;
 use super::demand::Demand;
 use super::offers::Offer;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan};
 use crate::simulate::phase::Phase;
 use crate::simulate::state::State;
@@ -27,20 +27,21 @@ pub(super) struct Account<'a, F: Lane> {
 
 /// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
 /// point down, equal set points sharing by what they can give.
+#[inline(always)]
 pub(super) fn settle_account<F: Lane>(
     plan: &Plan,
     state: &State<F>,
     account: &Account<'_, F>,
 ) -> Phase<F> {
-    let zero = F::splat(0.0);
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
     let Account { demand, sources, course, hours, .. } = account;
     let hours = *hours;
     let runs = zero.lt(hours);
-    let only = |value: F| F::select(runs, value, zero);
     let volts = course.mean_v;
     let served = course.served_share;
     let load_wh = (demand.current_a * volts + demand.power_w) * served * hours;
-    let charged_ah = only(course.charged_ah);
+    let charged_ah = F::select(runs, course.charged_ah, zero);
     let need_wh = volts * charged_ah + load_wh;
 
     let holds = zero.lt(account.held_v);
@@ -48,7 +49,8 @@ pub(super) fn settle_account<F: Lane>(
         F::select(holds, account.held_v, F::select(account.blocked, account.block_v, zero));
     let mut within_wh = [zero; MOST_SOURCES];
     let mut offered_w = [zero; MOST_SOURCES];
-    for (place, offer) in sources.iter().enumerate() {
+    for place in 0..sources.len() {
+        let offer = &sources[place];
         offered_w[place] = F::select(offer.live, offer.power_w, zero);
         within_wh[place] = F::select(
             offer.live,
@@ -58,9 +60,11 @@ pub(super) fn settle_account<F: Lane>(
     }
     let mut used_wh = [zero; MOST_SOURCES];
     let mut spare_wh = zero;
-    for (place, offer) in sources.iter().enumerate() {
+    for place in 0..sources.len() {
+        let offer = &sources[place];
         let (mut above_wh, mut beside_wh) = (zero, zero);
-        for (other_place, other) in sources.iter().enumerate() {
+        for other_place in 0..sources.len() {
+            let other = &sources[other_place];
             let gives = other.live.and(other.off.not()).and(other.set_v.ge(floor_v));
             let can_wh = F::select(gives, within_wh[other_place], zero);
             above_wh = above_wh + F::select(other.set_v.gt(offer.set_v), can_wh, zero);
@@ -69,19 +73,18 @@ pub(super) fn settle_account<F: Lane>(
         }
         let gives = offer.live.and(offer.off.not()).and(offer.set_v.ge(floor_v));
         let part_wh = (need_wh - above_wh).held_between(zero, beside_wh);
-        let share = within_wh[place] / F::select(zero.lt(beside_wh), beside_wh, F::splat(1.0));
+        let share = within_wh[place] / F::select(zero.lt(beside_wh), beside_wh, w.splat(1.0));
         used_wh[place] = F::select(gives.and(zero.lt(beside_wh)), part_wh * share, zero);
         spare_wh = spare_wh + F::select(gives, within_wh[place] - used_wh[place], zero);
     }
 
     // Volts in the highest state that lasts: what sources can still give is given first.
     let mean_a = demand.current_a + (demand.power_w - demand.own_draw_w) / volts;
-    let lasting_a = demand.rung.look_up(|at| plan.rungs[at].lasting_current_a)
-        + demand.rung.look_up(|at| plan.rungs[at].lasting_power_w) / volts;
-    let spare_a = spare_wh.most(zero) / (volts * hours.most(F::splat(1e-9)));
+    let lasting_a = state.terms.lasting_current_a + state.terms.lasting_power_w / volts;
+    let spare_a = spare_wh.most(zero) / (volts * hours.most(w.splat(1e-9)));
     let beyond_a = (lasting_a - mean_a - spare_a).most(zero);
     let lowest_v =
-        course.first_v.least(course.last_v) - beyond_a * F::splat(plan.battery.resistance_ohm);
+        course.first_v.least(course.last_v) - beyond_a * w.splat(plan.battery.resistance_ohm);
     Phase {
         hours,
         mean_v: volts,
@@ -90,21 +93,21 @@ pub(super) fn settle_account<F: Lane>(
         from_share: state.charge,
         to_share: F::select(runs, course.to_share, state.charge),
         charged_ah,
-        square_a2h: only(course.square_a2h),
-        surface_wh: only(course.surface_wh),
-        leaked_ah: only(course.leaked_ah),
+        square_a2h: F::select(runs, course.square_a2h, zero),
+        surface_wh: F::select(runs, course.surface_wh, zero),
+        leaked_ah: F::select(runs, course.leaked_ah, zero),
         spread: course.spread,
         served_share: served,
-        profile: demand.profile,
-        rung: demand.rung,
+        profile: state.terms.profile,
+        rung: state.terms.rung,
         open: state.open,
         grid_supply: account.grid_supply,
         engine: account.engine,
         engine_supply: account.engine_supply,
-        fuel_l: fuel_l(plan, account, &used_wh),
+        fuel_l: fuel_l(plan, state, account, &used_wh),
         from_at_hand: state.at_hand,
         to_at_hand: F::select(runs, course.to_at_hand, state.at_hand),
-        exchanged_ah: only(course.exchanged_ah),
+        exchanged_ah: F::select(runs, course.exchanged_ah, zero),
         resistance_ohm: course.resistance_ohm,
         gain: course.gain,
         own_draw_w: demand.own_draw_w * served,
@@ -115,15 +118,22 @@ pub(super) fn settle_account<F: Lane>(
 }
 
 /// Fuel that the engine burns: while it turns, and for what it gives.
-fn fuel_l<F: Lane>(plan: &Plan, account: &Account<'_, F>, used_wh: &[F; MOST_SOURCES]) -> F {
-    let zero = F::splat(0.0);
+#[inline(always)]
+fn fuel_l<F: Lane>(
+    plan: &Plan,
+    state: &State<F>,
+    account: &Account<'_, F>,
+    used_wh: &[F; MOST_SOURCES],
+) -> F {
+    let w = account.hours.width();
+    let zero = w.splat(0.0);
     let (Some(it), Some(supply)) = (plan.engine, plan.supply) else { return zero };
     let hours = account.hours;
-    let carried_w = account.demand.profile.look_up(|at| plan.profiles[at].carried_bus_w);
+    let carried_w = state.terms.carried_w;
     let direct_wh = used_wh[it.source] + carried_w * hours;
-    let no_load_w = F::select(account.engine_supply, F::splat(supply.no_load_w), zero);
-    let plug_wh = direct_wh * F::splat(1.0 / supply.efficiency_share)
-        + (no_load_w + F::splat(it.other_w)) * hours;
-    let burnt_l = F::splat(it.idle_l_h) * hours + F::splat(it.per_wh_l) * plug_wh;
+    let no_load_w = F::select(account.engine_supply, w.splat(supply.no_load_w), zero);
+    let plug_wh = direct_wh * w.splat(1.0 / supply.efficiency_share)
+        + (no_load_w + w.splat(it.other_w)) * hours;
+    let burnt_l = w.splat(it.idle_l_h) * hours + w.splat(it.per_wh_l) * plug_wh;
     F::select(account.engine, burnt_l, zero)
 }

@@ -42,24 +42,24 @@ impl<F: Lane> Course<F> {
         }
     }
 
+    #[inline(always)]
     pub(super) fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
-        let pick = |yes: F, no: F| F::select(mask, yes, no);
         Self {
-            hours: pick(self.hours, other.hours),
-            mean_v: pick(self.mean_v, other.mean_v),
-            first_v: pick(self.first_v, other.first_v),
-            last_v: pick(self.last_v, other.last_v),
-            to_share: pick(self.to_share, other.to_share),
-            charged_ah: pick(self.charged_ah, other.charged_ah),
-            square_a2h: pick(self.square_a2h, other.square_a2h),
-            surface_wh: pick(self.surface_wh, other.surface_wh),
-            leaked_ah: pick(self.leaked_ah, other.leaked_ah),
-            to_at_hand: pick(self.to_at_hand, other.to_at_hand),
-            exchanged_ah: pick(self.exchanged_ah, other.exchanged_ah),
-            resistance_ohm: pick(self.resistance_ohm, other.resistance_ohm),
-            gain: pick(self.gain, other.gain),
-            spread: pick(self.spread, other.spread),
-            served_share: pick(self.served_share, other.served_share),
+            hours: F::select(mask, self.hours, other.hours),
+            mean_v: F::select(mask, self.mean_v, other.mean_v),
+            first_v: F::select(mask, self.first_v, other.first_v),
+            last_v: F::select(mask, self.last_v, other.last_v),
+            to_share: F::select(mask, self.to_share, other.to_share),
+            charged_ah: F::select(mask, self.charged_ah, other.charged_ah),
+            square_a2h: F::select(mask, self.square_a2h, other.square_a2h),
+            surface_wh: F::select(mask, self.surface_wh, other.surface_wh),
+            leaked_ah: F::select(mask, self.leaked_ah, other.leaked_ah),
+            to_at_hand: F::select(mask, self.to_at_hand, other.to_at_hand),
+            exchanged_ah: F::select(mask, self.exchanged_ah, other.exchanged_ah),
+            resistance_ohm: F::select(mask, self.resistance_ohm, other.resistance_ohm),
+            gain: F::select(mask, self.gain, other.gain),
+            spread: F::select(mask, self.spread, other.spread),
+            served_share: F::select(mask, self.served_share, other.served_share),
         }
     }
 }

@@ -3,21 +3,18 @@
 use super::Inputs;
 use super::index;
 use super::look::heats;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{Carrier, Plan, Rule, Slice, SupplyPlan};
 use crate::simulate::state::State;
 
 /// Loads as the bus feels them.
 #[derive(Clone, Copy)]
 pub(super) struct Demand<F: Lane> {
-    pub(super) profile: F,
-    pub(super) rung: F,
     /// Constant current, A.
     pub(super) current_a: F,
     /// Constant power with the controllers' own, W.
     pub(super) power_w: F,
     pub(super) own_draw_w: F,
-    pub(super) charging_left_a: F,
 }
 
 /// What the supply is doing.
@@ -37,51 +34,55 @@ pub(super) fn supply_now<F: Lane>(
     inputs: &Inputs<F>,
     state: &State<F>,
 ) -> SupplyNow<F> {
+    let w = state.charge.width();
     let Some(SupplyPlan { source, rule_switches_charger, .. }) = plan.supply else {
-        let no = F::all(false);
+        let no = w.all(false);
         return SupplyNow { grid: no, grid_charging: no, engine: no };
     };
-    let fed = if slice.is_silent(source) { F::all(false) } else { inputs.grid };
+    let fed = if slice.is_silent(source) { w.all(false) } else { inputs.grid };
     let wanted = match slice.rule {
-        Rule::Off => F::all(false),
-        Rule::On => F::all(true),
+        Rule::Off => w.all(false),
+        Rule::On => w.all(true),
         Rule::TopUp { .. } => state.topping,
     };
     let grid_charging = fed.and(wanted);
     let grid = if rule_switches_charger { fed } else { grid_charging };
     // A silenced supply gives nothing; the engine idles on.
-    let engine = if slice.is_silent(source) { F::all(false) } else { state.engine };
+    let engine = if slice.is_silent(source) { w.all(false) } else { state.engine };
     SupplyNow { grid, grid_charging, engine }
 }
 
 /// 3.1 Profile and rung in force.
+#[inline(always)]
 pub(super) fn demand_now<F: Lane>(
     plan: &Plan,
     slice: &Slice,
     inputs: &Inputs<F>,
-    state: &State<F>,
+    state: &mut State<F>,
     supply: &SupplyNow<F>,
 ) -> Demand<F> {
-    let zero = F::splat(0.0);
-    let least_tier = F::select(inputs.grid, zero, index(plan.tiers.without_mains));
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
+    let least_tier = F::select(inputs.grid, zero, index(w, plan.tiers.without_mains));
     let tier = state.tier.most(least_tier);
-    let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
-    let carriers = F::all(carries);
-    let carrier = F::select(supply.engine.and(carriers), index(Carrier::Engine as usize), zero);
-    let carrier = F::select(supply.grid.and(carriers), index(Carrier::Grid as usize), carrier);
-    let profile = (index::<F>(slice.set * plan.tiers.count) + tier) * F::splat(3.0) + carrier;
-    let first = profile.look_up(|at| index(plan.profiles[at].first_rung));
-    let open = profile.look_up(|at| index(plan.profiles[at].open_rung));
-    let rung = F::select(state.open, open, first + state.level).least(open);
-    let heater_w = plan.heater.map_or(0.0, |heater| heater.draw_w);
-    let own_draw_w = F::select(state.flat, zero, F::splat(plan.own_draw_w))
-        + F::select(heats(plan, state), F::splat(heater_w), zero);
+    let mut profile = index(w, slice.set * plan.tiers.count * 3) + tier * w.splat(3.0);
+    if plan.supply.is_some_and(|supply| supply.carries_groups) {
+        let carrier = F::select(supply.engine, index(w, Carrier::Engine as usize), zero);
+        let carrier = F::select(supply.grid, index(w, Carrier::Grid as usize), carrier);
+        profile = profile + carrier;
+    }
+    state.terms.take_profile(plan, profile);
+    let terms = &state.terms;
+    let rung = F::select(state.open, terms.open_rung, terms.first_rung + state.level)
+        .least(terms.open_rung);
+    state.terms.take_rung(plan, rung);
+    let mut own_draw_w = F::select(state.flat, zero, w.splat(plan.own_draw_w));
+    if let Some(heater) = plan.heater {
+        own_draw_w = own_draw_w + F::select(heats(plan, state), w.splat(heater.draw_w), zero);
+    }
     Demand {
-        profile,
-        rung,
-        current_a: rung.look_up(|at| plan.rungs[at].current_a),
-        power_w: rung.look_up(|at| plan.rungs[at].power_w) + own_draw_w,
+        current_a: state.terms.current_a,
+        power_w: state.terms.power_w + own_draw_w,
         own_draw_w,
-        charging_left_a: profile.look_up(|at| plan.profiles[at].charging_left_a),
     }
 }

@@ -5,10 +5,11 @@
 
 use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::offers::Offer;
-use crate::numbers::lane::{Lane, Mask};
+use super::offers::{Offer, any_curved};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
+use crate::station::battery::one_well::Piece;
 
 /// Shortest phase towards a kink of the curve, h.
 pub(super) const SHORTEST_H: f64 = 1e-5;
@@ -31,6 +32,8 @@ pub(super) struct FreeBus<F: Lane> {
     /// Sources have more than the loads take and the battery takes none.
     pub(super) blocked: F::Mask,
     pub(super) no_solution: F::Mask,
+    /// A source is a switching controller.
+    pub(super) curved: bool,
     /// Charging current as the phase begins, A.
     pub(super) first_a: F,
     /// Volts as the phase begins, V.
@@ -69,25 +72,30 @@ impl<F: Lane> Sum<F> {
     /// end when there are none.
     #[inline(always)]
     fn zero_above(&self, low_v: F) -> F {
-        let zero = F::splat(0.0);
+        let w = low_v.width();
+        let zero = w.splat(0.0);
         let Self { current_a, per_v_a, power_w } = *self;
-        let square = current_a * current_a - F::splat(4.0) * per_v_a * power_w;
+        let square = current_a * current_a - w.splat(4.0) * per_v_a * power_w;
         let root_a = square.most(zero).sqrt();
         let signed_a = F::select(current_a.lt(zero), -root_a, root_a);
-        let half_a = (current_a + signed_a) * F::splat(-0.5);
-        let forever = F::splat(f64::INFINITY);
-        let pick = |volts: F| F::select(volts.ge(low_v).and(square.ge(zero)), volts, forever);
-        pick(power_w / half_a).least(pick(half_a / per_v_a))
+        let half_a = (current_a + signed_a) * w.splat(-0.5);
+        let forever = w.splat(f64::INFINITY);
+        let (near_v, far_v) = (power_w / half_a, half_a / per_v_a);
+        let near_v = F::select(near_v.ge(low_v).and(square.ge(zero)), near_v, forever);
+        near_v.least(F::select(far_v.ge(low_v).and(square.ge(zero)), far_v, forever))
     }
 
+    #[inline(always)]
     pub(super) fn at(&self, volts: F) -> F {
         self.current_a + self.per_v_a * volts + self.power_w / volts
     }
 }
 
 /// The sum with each source on the branch that holds at `volts`.
+#[inline(always)]
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
-    sum_with(sources, demand, volts, F::all(false))
+    let w = volts.width();
+    sum_with(sources, demand, volts, w.all(false))
 }
 
 /// The same, sources that hold a set point at their limit too where the mask says so.
@@ -98,19 +106,24 @@ pub(super) fn sum_with<F: Lane>(
     volts: F,
     holders_too: F::Mask,
 ) -> Sum<F> {
-    let zero = F::splat(0.0);
-    let mut sum = Sum { current_a: -demand.current_a, per_v_a: zero, power_w: -demand.power_w };
+    let w = volts.width();
+    let zero = w.splat(0.0);
+    let mut sum =
+        Sum { current_a: zero - demand.current_a, per_v_a: zero, power_w: zero - demand.power_w };
     for offer in sources {
         let gives = offer.live.and(offer.full.or(holders_too.and(offer.off.not())));
         let branch = offer.branch_at(volts);
         sum.current_a = sum.current_a + F::select(gives, branch.current_a, zero);
-        sum.per_v_a = sum.per_v_a + F::select(gives, branch.per_v_a, zero);
+        if offer.curved {
+            sum.per_v_a = sum.per_v_a + F::select(gives, branch.per_v_a, zero);
+        }
         sum.power_w = sum.power_w + F::select(gives, branch.power_w, zero);
     }
     sum
 }
 
 impl<F: Lane> FreeBus<F> {
+    #[inline(always)]
     pub(super) fn at(
         plan: &Plan,
         state: &State<F>,
@@ -120,17 +133,17 @@ impl<F: Lane> FreeBus<F> {
         self_discharge_a: F,
         charge_ohm: F,
     ) -> Self {
+        let w = state.charge.width();
         let battery = &plan.battery;
-        let zero = F::splat(0.0);
+        let zero = w.splat(0.0);
+        let curved = any_curved(sources);
         // The surface of a lead-acid battery is its well at hand; others have none of their own.
         let s = state.at_hand;
-        let half_gap = F::splat(battery.half_gap_v);
+        let half_gap = w.splat(battery.half_gap_v);
         let rest_v = battery.rest_v(state.at_hand);
         let (high_v, low_v) = (rest_v + half_gap, rest_v - half_gap);
-        let high_sum = sum_at(sources, demand, high_v);
-        let low_sum = sum_at(sources, demand, low_v);
-        let up_a = high_sum.at(high_v);
-        let down_a = low_sum.at(low_v);
+        let up_a = sum_at(sources, demand, high_v).at(high_v);
+        let down_a = sum_at(sources, demand, low_v).at(low_v);
         let surplus = zero.lt(up_a);
         let blocked = surplus.and(charge_limit_a.le(zero));
         let charging = surplus.and(blocked.not());
@@ -138,35 +151,43 @@ impl<F: Lane> FreeBus<F> {
         let guess_a =
             F::select(charging, up_a.least(charge_limit_a), F::select(discharging, down_a, zero));
         let lag_h =
-            F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
-        let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
+            F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));
+        let lag_share_a = lag_h * w.splat(1.0 / battery.capacity_ah);
         let side_v = F::select(charging, half_gap, F::select(discharging, -half_gap, zero));
         let gain = F::select(
             charging,
-            F::splat(battery.charge_efficiency_share),
-            F::splat(1.0 / battery.discharge_efficiency_share),
+            w.splat(battery.charge_efficiency_share),
+            w.splat(1.0 / battery.discharge_efficiency_share),
         );
-        let resistance = F::select(charging, charge_ohm, F::splat(battery.resistance_ohm));
+        let resistance = F::select(charging, charge_ohm, w.splat(battery.resistance_ohm));
         // The piece of the curve on which the surface stands depends on the current and the other
         // way round: from the side of the smaller current a few rounds settle it.
         let mut guess = guess_a;
-        let mut settled = Solved { charge_a: guess_a, mean_v: rest_v, none: F::all(false) };
-        let mut piece = battery.curve.piece(s, F::all(true));
-        for round in 0..MOST_CORRECTIONS {
+        let mut settled = Solved { charge_a: guess_a, mean_v: rest_v, none: w.all(false) };
+        let mut other = w.all(true);
+        let mut piece = None;
+        for _ in 0..MOST_CORRECTIONS {
             let upwards = self_discharge_a.lt(gain * guess);
             let surface = s + guess * lag_share_a;
-            let nudge = F::select(upwards, F::splat(NUDGE_SHARE), F::splat(-NUDGE_SHARE));
-            let next = battery.curve.piece(surface + nudge, upwards);
-            let other = next.offset.lt(piece.offset).or(piece.offset.lt(next.offset));
-            let other = if round == 0 { F::all(true) } else { other };
-            if !other.any() {
-                break;
-            }
+            let ahead = surface + F::select(upwards, w.splat(NUDGE_SHARE), w.splat(-NUDGE_SHARE));
+            let next = match piece {
+                None => battery.curve.piece(ahead),
+                Some(piece) => {
+                    let piece: Piece<F> = piece;
+                    other = ahead.lt(piece.low).or(ahead.ge(piece.high));
+                    if !other.any() {
+                        break;
+                    }
+                    battery.curve.piece(ahead).where_else(other, &piece)
+                }
+            };
+            piece = Some(next);
             let guess_v = next.offset + next.slope * surface + guess * resistance + side_v;
             let better = root(
-                sum_at(sources, demand, guess_v.most(F::splat(1e-3))),
+                sum_at(sources, demand, guess_v.most(w.splat(1e-3))),
                 next.offset + next.slope * s + side_v,
                 resistance + next.slope * lag_share_a,
+                curved,
             );
             let clamped = charge_limit_a.lt(better.charge_a);
             let limit_v = next.offset
@@ -179,28 +200,32 @@ impl<F: Lane> FreeBus<F> {
             settled.charge_a = F::select(other, better_a, settled.charge_a);
             settled.mean_v = F::select(other, better_v, settled.mean_v);
             settled.none = other.and(better.none).or(other.not().and(settled.none));
-            piece = next.where_else(other, &piece);
             guess = F::select(
                 charging,
                 settled.charge_a.most(zero),
                 F::select(discharging, settled.charge_a.least(zero), zero),
             );
         }
+        let piece = match piece {
+            Some(piece) => piece,
+            None => battery.curve.piece(s),
+        };
         let surface = s + settled.charge_a * lag_share_a;
         let astray = surface
-            .lt(piece.low - F::splat(ASTRAY_SHARE))
-            .or((piece.high + F::splat(ASTRAY_SHARE)).lt(surface));
+            .lt(piece.low - w.splat(ASTRAY_SHARE))
+            .or((piece.high + w.splat(ASTRAY_SHARE)).lt(surface));
         let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
         // Balanced: sources give what loads take, the battery stands by within its gap.
+        let moves = charging.or(discharging);
         let mut even_v = rest_v;
-        let mut even = F::all(false);
-        if charging.or(discharging).not().any() {
+        let mut even = w.all(false);
+        if moves.not().any() {
             let mut at_v = rest_v;
             for _ in 0..MOST_CORRECTIONS {
                 let none_v = sum_at(sources, demand, at_v).zero_above(low_v);
-                even = none_v.lt(F::splat(HIGHEST_V));
-                even_v = none_v.least(F::splat(HIGHEST_V));
+                even = none_v.lt(w.splat(HIGHEST_V));
+                even_v = none_v.least(w.splat(HIGHEST_V));
                 let other = other_limits(sources, at_v, even_v);
                 if !other.any() {
                     break;
@@ -213,21 +238,26 @@ impl<F: Lane> FreeBus<F> {
 
         // Blocked: the highest set point at which the sources there and above carry the loads.
         let mut block_v = zero;
-        for offer in sources {
-            let load_a = demand.current_a + demand.power_w / offer.set_v;
-            let mut with_a = -load_a;
-            for other in sources {
-                let counts = other.live.and(other.set_v.ge(offer.set_v));
-                with_a = with_a + F::select(counts, other.current_at(offer.set_v), zero);
+        if blocked.any() {
+            for offer in sources {
+                let load_a = demand.current_a + demand.power_w / offer.set_v;
+                let mut with_a = zero - load_a;
+                for other in sources {
+                    let counts = other.live.and(other.set_v.ge(offer.set_v));
+                    with_a = with_a + F::select(counts, other.current_at(offer.set_v), zero);
+                }
+                let carries = offer.live.and(offer.full).and(with_a.ge(zero));
+                block_v = F::select(carries, block_v.most(offer.set_v), block_v);
             }
-            let carries = offer.live.and(offer.full).and(with_a.ge(zero));
-            block_v = F::select(carries, block_v.most(offer.set_v), block_v);
+            block_v = F::select(
+                zero.lt(block_v),
+                block_v,
+                even_v.held_between(high_v, w.splat(HIGHEST_V)),
+            );
         }
-        let block_v =
-            F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(HIGHEST_V)));
 
         let still_v = F::select(blocked, block_v, balance_v);
-        let first_v = F::select(charging.or(discharging), moving_v, still_v);
+        let first_v = F::select(moves, moving_v, still_v);
         let first_a = F::select(
             charging,
             moving_a.most(zero),
@@ -239,15 +269,21 @@ impl<F: Lane> FreeBus<F> {
             sources_a = sources_a + F::select(gives, offer.current_at(first_v), zero);
         }
         let no_solution = discharging.and(settled.none.or(astray));
-        let net = sum_at(sources, demand, rest_v);
-        let empty = state.charge.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
-        let wanted_w = (demand.current_a * rest_v + demand.power_w).most(F::splat(1e-12));
-        let given_w = (wanted_w + net.at(rest_v) * rest_v).most(zero);
+        let mut empty = w.all(false);
+        let mut part_share = w.splat(1.0);
+        if battery.serves_when_empty {
+            empty = state.charge.le(zero).and(discharging);
+            let net = sum_at(sources, demand, rest_v);
+            let wanted_w = (demand.current_a * rest_v + demand.power_w).most(w.splat(1e-12));
+            let given_w = (wanted_w + net.at(rest_v) * rest_v).most(zero);
+            part_share = (given_w / wanted_w).least(w.splat(1.0));
+        }
         Self {
             charging,
             discharging: discharging.and(empty.not()),
             blocked,
             no_solution,
+            curved,
             first_a,
             first_v,
             block_v,
@@ -263,13 +299,14 @@ impl<F: Lane> FreeBus<F> {
             high: piece.high,
             charge_limit_a,
             part_served: empty,
-            part_share: (given_w / wanted_w).least(F::splat(1.0)),
+            part_share,
         }
     }
 
     /// Mean volts `base + per_amp J` with `J = sum.current + sum.power / V`: the upper root.
+    #[inline(always)]
     fn solve(&self, sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
-        let free = root(sum, base_v, per_amp_v);
+        let free = root(sum, base_v, per_amp_v, self.curved);
         let clamped = self.charge_limit_a.lt(free.charge_a);
         Solved {
             charge_a: F::select(clamped, self.charge_limit_a, free.charge_a),
@@ -279,6 +316,7 @@ impl<F: Lane> FreeBus<F> {
     }
 
     /// 3.3 A steady current until the nearest threshold.
+    #[inline(always)]
     pub(super) fn course(
         &self,
         plan: &Plan,
@@ -287,12 +325,13 @@ impl<F: Lane> FreeBus<F> {
         sources: &[Offer<F>],
         ahead: &Ahead<F>,
     ) -> Course<F> {
+        let w = state.charge.width();
         let battery = &plan.battery;
-        let (zero, one, half) = (F::splat(0.0), F::splat(1.0), F::splat(0.5));
-        let forever = F::splat(f64::INFINITY);
-        let capacity_ah = F::splat(battery.capacity_ah);
-        let per_ah = F::splat(1.0 / battery.capacity_ah);
-        let resistance = F::splat(battery.resistance_ohm);
+        let (zero, one, half) = (w.splat(0.0), w.splat(1.0), w.splat(0.5));
+        let forever = w.splat(f64::INFINITY);
+        let capacity_ah = w.splat(battery.capacity_ah);
+        let per_ah = w.splat(1.0 / battery.capacity_ah);
+        let resistance = w.splat(battery.resistance_ohm);
         let s = state.charge;
         let leak_a = ahead.self_discharge_a;
         let moves = self.charging.or(self.discharging);
@@ -304,7 +343,7 @@ impl<F: Lane> FreeBus<F> {
         let first_net_a = away_from_zero(self.gain * first_a - leak_a);
         let up = zero.lt(first_net_a);
         let lag = first_a * self.lag_share_a;
-        let tiny = first_net_a * F::splat(SHORTEST_H) * per_ah;
+        let tiny = first_net_a * w.splat(SHORTEST_H) * per_ah;
         let mut above = F::select(s.lt(one), one, forever);
         above = above.least(F::select(s.lt(ahead.stop_share), ahead.stop_share, forever));
         above = above.least((self.high - lag).most(s + tiny));
@@ -316,35 +355,40 @@ impl<F: Lane> FreeBus<F> {
             let next = F::select(offer.live.and(offer.off_above.lt(s)), offer.off_above, -forever);
             below = below.most(next);
         }
-        let share_at = |volts: F| (volts - first_a * resistance - steady_v) / self.slope - lag;
-        let close_share = share_at(F::splat(plan.latch.close_v));
-        let may_close = state.open.and(s.lt(close_share)).and(F::all(!plan.latch.by_hand));
-        above = above.least(F::select(may_close, close_share, forever));
-        let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
-        let next_v = F::select(state.open, F::splat(battery.board_open_v), next_v);
-        let drop_share = share_at(next_v);
+        // Charge at which the bus has some volts at this current: (volts - start) / slope - lag.
+        let per_volt = one / self.slope;
+        let start_v = first_a * resistance + steady_v;
+        if !plan.latch.by_hand && state.open.any() {
+            let close_share = (w.splat(plan.latch.close_v) - start_v) * per_volt - lag;
+            let may_close = state.open.and(s.lt(close_share));
+            above = above.least(F::select(may_close, close_share, forever));
+        }
+        let next_v = F::select(state.open, w.splat(battery.board_open_v), state.terms.next_below_v);
+        let drop_share = (next_v - start_v) * per_volt - lag;
         let may_drop = state.flat.not().and(drop_share.lt(s));
         below = below.most(F::select(may_drop, drop_share, -forever));
         let target = F::select(up, above, below);
-        let target = F::select(target.magnitude().lt(F::splat(1e6)), target, F::splat(1e6));
-        let reach_h = (target - s) * capacity_ah / first_net_a;
+        let target = F::select(target.magnitude().lt(w.splat(1e6)), target, w.splat(1e6));
+        let to_target_ah = (target - s) * capacity_ah;
+        let reach_h = to_target_ah / first_net_a;
         let mut within = reach_h.le(ahead.most_h).and(moves);
 
         // The mean current of the phase, to the end of the time or to the threshold.
         let base_there_v = steady_v + self.slope * (s + target) * half;
         let mut most_h = ahead.most_h;
-        let to_end = |most_h: F| {
-            let half_share = most_h * half * per_ah;
-            let base_v = steady_v + self.slope * (s - leak_a * half_share);
-            (base_v, own + self.gain * self.slope * half_share)
-        };
-        let (base_v, per_amp_v) = to_end(most_h);
+        let half_share = most_h * half * per_ah;
+        let mut base_v = steady_v + self.slope * (s - leak_a * half_share);
+        let mut per_amp_v = own + self.gain * self.slope * half_share;
         let mut at_v =
             F::select(within, base_there_v + own * first_a, base_v + per_amp_v * first_a);
         let (mut charge_a, mut mean_v, mut to_target_h) = (zero, zero, zero);
         let mut again = moves;
-        for _ in 0..MOST_CORRECTIONS {
-            let (base_v, per_amp_v) = to_end(most_h);
+        for round in 0..MOST_CORRECTIONS {
+            if round > 0 {
+                let half_share = most_h * half * per_ah;
+                base_v = steady_v + self.slope * (s - leak_a * half_share);
+                per_amp_v = own + self.gain * self.slope * half_share;
+            }
             let better = self.solve(
                 sum_at(sources, demand, at_v),
                 F::select(within, base_there_v, base_v),
@@ -353,7 +397,7 @@ impl<F: Lane> FreeBus<F> {
             let net_a = away_from_zero(self.gain * better.charge_a - leak_a);
             charge_a = F::select(again, better.charge_a, charge_a);
             mean_v = F::select(again, better.mean_v, mean_v);
-            to_target_h = F::select(again, (target - s) * capacity_ah / net_a, to_target_h);
+            to_target_h = F::select(again, to_target_ah / net_a, to_target_h);
             // Again where a limit applies after all, where the threshold is not reached in time,
             // and, more briefly, where the volts would break down on the way.
             let missed = within.and(most_h.lt(to_target_h).or(to_target_h.le(zero)));
@@ -365,16 +409,17 @@ impl<F: Lane> FreeBus<F> {
                 break;
             }
             within = within.or(passes).and(missed.or(breaks).not());
-            most_h = F::select(missed, most_h.least(reach_h * F::splat(0.7)), most_h);
-            most_h = F::select(breaks, most_h.least(F::splat(BRIEF_H)), most_h);
+            most_h = F::select(missed, most_h.least(reach_h * w.splat(0.7)), most_h);
+            most_h = F::select(breaks, most_h.least(w.splat(BRIEF_H)), most_h);
             at_v = F::select(breaks, self.first_v, F::select(again, mean_v, at_v));
         }
         // A threshold that a better current never reaches ends nothing.
         within = within.and(zero.lt(to_target_h)).and(to_target_h.le(most_h));
         let net_a = away_from_zero(self.gain * charge_a - leak_a);
         let hours = F::select(within, to_target_h, most_h);
-        let to_share = F::select(within, target, s + net_a * hours * per_ah);
-        let middle = F::select(within, (s + target) * half, s + net_a * hours * half * per_ah);
+        let net_share = net_a * hours * per_ah;
+        let to_share = F::select(within, target, s + net_share);
+        let middle = F::select(within, (s + target) * half, s + net_share * half);
         let surface_v = self.offset + self.slope * (middle + charge_a * self.lag_share_a);
         let charged_ah = charge_a * hours;
         let swing_v = self.slope * (to_share - s) * half;
@@ -383,18 +428,18 @@ impl<F: Lane> FreeBus<F> {
         let rest_v = F::select(self.blocked, self.block_v, self.balance_v);
         let rest_share = s - leak_a * ahead.most_h * per_ah;
         let rest_share = F::select(self.part_served, s, rest_share.most(zero));
-        let pick = |yes: F, no: F| F::select(moves, yes, no);
+        let to_share = F::select(moves, to_share, rest_share);
         Course {
-            hours: pick(hours, ahead.most_h),
-            mean_v: pick(mean_v, rest_v),
-            first_v: pick(mean_v - swing_v, rest_v),
-            last_v: pick(mean_v + swing_v, rest_v),
-            to_share: pick(to_share, rest_share),
-            charged_ah: pick(charged_ah, zero),
-            square_a2h: pick(charge_a * charged_ah, zero),
-            surface_wh: pick(surface_v * charged_ah, zero),
-            leaked_ah: pick(leak_a * hours, (s - rest_share) * capacity_ah),
-            to_at_hand: pick(to_share, rest_share),
+            hours: F::select(moves, hours, ahead.most_h),
+            mean_v: F::select(moves, mean_v, rest_v),
+            first_v: F::select(moves, mean_v - swing_v, rest_v),
+            last_v: F::select(moves, mean_v + swing_v, rest_v),
+            to_share,
+            charged_ah: F::select(moves, charged_ah, zero),
+            square_a2h: F::select(moves, charge_a * charged_ah, zero),
+            surface_wh: F::select(moves, surface_v * charged_ah, zero),
+            leaked_ah: F::select(moves, leak_a * hours, (s - rest_share) * capacity_ah),
+            to_at_hand: to_share,
             exchanged_ah: zero,
             resistance_ohm: resistance,
             gain: self.gain,
@@ -414,20 +459,29 @@ pub(super) struct Solved<F: Lane> {
 
 /// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
 /// can pass.
-pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
-    let zero = F::splat(0.0);
-    // Panels give less as the volts rise: G <= 0, and this is one or more.
-    let stiff = F::splat(1.0) - per_amp_v * sum.per_v_a;
-    let straight = (base_v + per_amp_v * sum.current_a) / stiff;
-    let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w / stiff;
-    let volts = (straight + square.most(zero).sqrt()) * F::splat(0.5);
-    let mean_v = volts.most(F::splat(1e-3));
+#[inline(always)]
+pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F, curved: bool) -> Solved<F> {
+    let w = base_v.width();
+    let zero = w.splat(0.0);
+    let mut straight = base_v + per_amp_v * sum.current_a;
+    let mut pull = per_amp_v * sum.power_w;
+    if curved {
+        // Panels give less as the volts rise: G <= 0, and this is one or more.
+        let stiff = w.splat(1.0) - per_amp_v * sum.per_v_a;
+        straight = straight / stiff;
+        pull = pull / stiff;
+    }
+    let square = straight * straight + w.splat(4.0) * pull;
+    let volts = (straight + square.most(zero).sqrt()) * w.splat(0.5);
+    let mean_v = volts.most(w.splat(1e-3));
     Solved { charge_a: sum.at(mean_v), mean_v, none: square.lt(zero).or(volts.le(zero)) }
 }
 
 /// Whether a source is on another branch at one of two volts than at the other.
+#[inline(always)]
 pub(super) fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
-    let mut differ = F::all(false);
+    let w = volts.width();
+    let mut differ = w.all(false);
     for offer in sources {
         let gives = offer.live.and(offer.off.not());
         let (here, there) = (offer.branch_at(volts), offer.branch_at(other_v));
@@ -445,6 +499,7 @@ pub(super) fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) 
 /// A current of nothing would make an endless phase.
 #[inline(always)]
 pub(super) fn away_from_zero<F: Lane>(net_a: F) -> F {
-    let tiny = F::splat(1e-12);
-    F::select(net_a.magnitude().lt(tiny), F::select(net_a.lt(F::splat(0.0)), -tiny, tiny), net_a)
+    let w = net_a.width();
+    let tiny = w.splat(1e-12);
+    F::select(net_a.magnitude().lt(tiny), F::select(net_a.lt(w.splat(0.0)), -tiny, tiny), net_a)
 }

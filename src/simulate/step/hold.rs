@@ -6,9 +6,9 @@
 //! `exp(-t eta m / (R Q + m tau))`.
 
 use super::course::{Ahead, Course};
-use super::offers::{Offer, tail_charge};
+use super::offers::Offer;
 use crate::numbers::elementary::{fading_mean, natural_log};
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
 
@@ -17,6 +17,7 @@ pub(super) const AT_REST_PER_H: f64 = 1e-8;
 
 /// 3.3 A source holds `held_v`: on a straight piece of the curve the current is a straight line of
 /// the charge, so what is above the self-discharge dies away exponentially.
+#[inline(always)]
 pub(super) fn hold<F: Lane>(
     plan: &Plan,
     state: &State<F>,
@@ -24,12 +25,14 @@ pub(super) fn hold<F: Lane>(
     held_v: F,
     ahead: &Ahead<F>,
 ) -> Course<F> {
+    let w = state.charge.width();
     let battery = &plan.battery;
-    let (zero, one) = (F::splat(0.0), F::splat(1.0));
-    let capacity_ah = F::splat(battery.capacity_ah);
-    let resistance = F::splat(battery.resistance_ohm);
-    let half_gap = F::splat(battery.half_gap_v);
-    let forever = F::splat(f64::INFINITY);
+    let (zero, one) = (w.splat(0.0), w.splat(1.0));
+    let capacity_ah = w.splat(battery.capacity_ah);
+    let per_ah = w.splat(1.0 / battery.capacity_ah);
+    let resistance = w.splat(battery.resistance_ohm);
+    let half_gap = w.splat(battery.half_gap_v);
+    let forever = w.splat(f64::INFINITY);
     let s = state.charge;
     let above_v = held_v - battery.rest_v(s);
     let charging = above_v.gt(half_gap);
@@ -38,80 +41,78 @@ pub(super) fn hold<F: Lane>(
     let done = battery.curve.share(open_circuit_v);
     let idle = above_v.magnitude().le(half_gap).or(charging.not().and(s.le(done)));
     let lag_h =
-        F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
-    let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
-    // Charge at which the surface stands on a node: node - J tau / Q with J R = u - volts there.
-    let shift = lag_share_a / resistance;
-    let piece = battery.curve.piece_where::<F>(|place| {
-        let (node, volts) = battery.curve.node(place);
-        let share = F::splat(node) - (open_circuit_v - F::splat(volts)) * shift;
-        s.gt(share).or(charging.and(s.ge(share)))
-    });
+        F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));
+    let lag_share_a = lag_h * per_ah;
+    let shift = lag_share_a * w.splat(1.0 / battery.resistance_ohm);
+    let piece = battery.curve.held_piece(s, open_circuit_v, shift, charging);
     let stiffness = resistance + piece.slope * lag_share_a;
-    let first_a = (open_circuit_v - piece.offset - piece.slope * s) / stiffness;
+    let per_stiffness = one / stiffness;
+    let first_a = (open_circuit_v - piece.offset - piece.slope * s) * per_stiffness;
     let first_a = F::select(charging, first_a.most(zero), first_a.least(zero));
     let gain = F::select(
         charging,
-        F::splat(battery.charge_efficiency_share),
-        F::splat(1.0 / battery.discharge_efficiency_share),
+        w.splat(battery.charge_efficiency_share),
+        w.splat(1.0 / battery.discharge_efficiency_share),
+    );
+    let per_gain = F::select(
+        charging,
+        w.splat(1.0 / battery.charge_efficiency_share),
+        w.splat(battery.discharge_efficiency_share),
     );
     let first_net_a = gain * first_a - ahead.self_discharge_a;
-    let per_share_a = gain * piece.slope / stiffness;
-    let rate = per_share_a / capacity_ah;
+    let per_share_a = gain * piece.slope * per_stiffness;
+    let rate = per_share_a * per_ah;
     let up = zero.lt(first_net_a);
 
-    let mut above = F::select(s.lt(one), one, forever).least(F::select(
-        s.lt(ahead.stop_share),
-        ahead.stop_share,
-        forever,
-    ));
-    let kink = piece.high - (open_circuit_v - piece.high_v) * shift;
-    above = above.least(F::select(s.lt(kink), kink, forever));
-    let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
-    let kink = piece.low - (open_circuit_v - piece.low_v) * shift;
-    below = below.most(F::select(kink.lt(s), kink, -forever));
-    below = below.most(F::select(charging.not().and(done.lt(s)), done, -forever));
-    for (place, offer) in sources.iter().enumerate() {
-        let next = F::select(offer.live.and(s.lt(offer.off_above)), offer.off_above, forever);
-        above = above.least(next);
-        let next = F::select(offer.live.and(offer.full_below.lt(s)), offer.full_below, -forever);
-        below = below.most(next);
-        if plan.sources[place].tail_a >= 0.0 {
-            let tail = tail_charge(plan, sources, place, held_v);
-            let counts = state.bulk[place]
-                .and(offer.live)
-                .and(offer.full.not())
-                .and(offer.off.not())
-                .and(s.lt(tail));
-            above = above.least(F::select(counts, tail, forever));
+    let still = first_net_a.magnitude().le(w.splat(AT_REST_PER_H * battery.capacity_ah)).or(idle);
+    let moves = still.not().any();
+    let mut hours = ahead.most_h;
+    let mut moved = s;
+    if moves {
+        let mut above = F::select(s.lt(one), one, forever).least(F::select(
+            s.lt(ahead.stop_share),
+            ahead.stop_share,
+            forever,
+        ));
+        above = above.least(F::select(s.lt(piece.high), piece.high, forever));
+        let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
+        below = below.most(F::select(piece.low.lt(s), piece.low, -forever));
+        below = below.most(F::select(charging.not().and(done.lt(s)), done, -forever));
+        for offer in sources {
+            let next = F::select(offer.live.and(s.lt(offer.off_above)), offer.off_above, forever);
+            above = above.least(next);
+            let next =
+                F::select(offer.live.and(offer.full_below.lt(s)), offer.full_below, -forever);
+            below = below.most(next);
+            above = above.least(F::select(s.lt(offer.tail_share), offer.tail_share, forever));
         }
+        let target = F::select(up, above, below);
+        let target_net_a = first_net_a - per_share_a * (target - s);
+        // The target is reached only while the current keeps its sign.
+        let ratio = first_net_a / target_net_a;
+        let reached = one.lt(ratio).and(ratio.lt(w.splat(1e30)));
+        let ends = reached.and(still.not());
+        let mut in_time = w.all(false);
+        if ends.any() {
+            let to_target_h = natural_log(F::select(reached, ratio, one)) / rate;
+            in_time = ends.and(to_target_h.le(ahead.most_h));
+            hours = F::select(in_time, to_target_h, ahead.most_h);
+        }
+        let faded_share = first_net_a * hours * fading_mean(rate * hours) * per_ah;
+        moved = F::select(in_time, target, s + faded_share);
     }
-    let target = F::select(up, above, below);
-    let target_net_a = first_net_a - per_share_a * (target - s);
-    // The target is reached only while the current keeps its sign.
-    let ratio = first_net_a / target_net_a;
-    let reached = one.lt(ratio).and(ratio.lt(F::splat(1e30)));
-    let to_target_h =
-        F::select(reached, F::select(reached, ratio, one).map(natural_log) / rate, forever);
-    let at_rest = first_net_a.magnitude().le(F::splat(AT_REST_PER_H * battery.capacity_ah));
-    let ends = to_target_h.le(ahead.most_h).and(at_rest.not()).and(idle.not());
-    let hours = F::select(ends, to_target_h, ahead.most_h);
-
-    let faded_share = first_net_a * hours * (rate * hours).map(fading_mean) / capacity_ah;
-    let moved = F::select(ends, target, s + faded_share);
     let last_net_a = first_net_a - per_share_a * (moved - s);
-    let still = at_rest.or(idle);
-    let drift_a = F::select(idle, -ahead.self_discharge_a, zero);
-    let to_share = F::select(still, s + drift_a * hours / capacity_ah, moved);
+    let drift_a = F::select(idle, zero - ahead.self_discharge_a, zero);
+    let to_share = F::select(still, s + drift_a * hours * per_ah, moved);
     let net_ah = F::select(still, drift_a * hours, (to_share - s) * capacity_ah);
-    let charged_ah = F::select(idle, zero, (net_ah + ahead.self_discharge_a * hours) / gain);
+    let charged_ah = F::select(idle, zero, (net_ah + ahead.self_discharge_a * hours) * per_gain);
     // The current is a straight line of the charge: integral of y^2 dt = integral of y Q ds.
-    let net_square = F::select(still, zero, net_ah * (first_net_a + last_net_a) * F::splat(0.5));
+    let net_square = F::select(still, zero, net_ah * (first_net_a + last_net_a) * w.splat(0.5));
     let leak = ahead.self_discharge_a;
     let square_a2h = F::select(
         idle,
         zero,
-        (net_square + (leak + leak) * net_ah + leak * leak * hours) / (gain * gain),
+        (net_square + (leak + leak) * net_ah + leak * leak * hours) * (per_gain * per_gain),
     );
     // Integral of J (offset + slope x) with the surface x a straight line of J.
     let surface_wh = (piece.offset + piece.slope * s + stiffness * first_a) * charged_ah

@@ -37,22 +37,31 @@ mod offers;
 mod wells;
 
 use super::phase::Book;
-use super::state::State;
-use crate::numbers::lane::{Lane, Mask};
+use super::state::{State, place_of};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan, Rule, Slice};
 use account::{Account, settle_account};
 use course::Ahead;
-use demand::{demand_now, supply_now};
+use demand::{Demand, SupplyNow, demand_now, supply_now};
 use events::{asleep, close, drop_out, end_bulk, longest, retry};
 use free::FreeBus;
 use hold::hold;
 use look::{look, stop_top_up, tend_engine, warm};
-use offers::{begin_bulk, offers_now, place_thresholds};
+use offers::{Offer, begin_bulk, offers_now, place_thresholds};
 use wells::{Held, Middle, Wells, place_regimes, short};
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
 /// test; a guard against a loop without end.
 const MOST_PHASES: usize = 400;
+
+/// So few sources are written out one by one.
+const FEW: usize = 2;
+
+/// How many places there are to go through: a constant for few.
+#[inline(always)]
+fn places<const S: usize>(plan: &Plan) -> usize {
+    if S > FEW { plan.sources.len().min(S) } else { S }
+}
 
 /// What the weather brings in a slice.
 #[derive(Debug, Clone, Copy)]
@@ -70,6 +79,7 @@ pub struct Inputs<F: Lane> {
 }
 
 /// Runs one slice.
+#[inline(always)]
 pub fn run_slice<F: Lane, B: Book<F>>(
     plan: &Plan,
     slice: &Slice,
@@ -77,163 +87,214 @@ pub fn run_slice<F: Lane, B: Book<F>>(
     state: &mut State<F>,
     book: &mut B,
 ) {
-    let zero = F::splat(0.0);
-    look(plan, slice, inputs, state);
-    let battery = &plan.battery;
-    let self_discharge_a = state.battery_c.map(|battery_c| battery.self_discharge_at_a(battery_c));
-    let empty_share = state.battery_c.map(|battery_c| battery.empty_share(battery_c));
-    begin_bulk(plan, slice, inputs, state);
+    // Most stations have two sources; the arrays of so few live in registers.
+    if plan.sources.len() <= FEW && plan.battery.second.is_none() {
+        run_with::<F, B, FEW>(plan, slice, inputs, state, book);
+    } else {
+        run_with::<F, B, MOST_SOURCES>(plan, slice, inputs, state, book);
+    }
+}
 
-    let mut left_h = F::splat(slice.hours);
+/// Runs one slice of a station of at most `S` sources; lead-acid not where they are few.
+#[inline(always)]
+fn run_with<F: Lane, B: Book<F>, const S: usize>(
+    plan: &Plan,
+    slice: &Slice,
+    inputs: &Inputs<F>,
+    state: &mut State<F>,
+    book: &mut B,
+) {
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
+    look(plan, slice, inputs, state);
+    let cells = Cells {
+        self_discharge_a: plan.battery.self_discharge_at_a(state.battery_c),
+        empty_share: plan.battery.empty_share(state.battery_c),
+    };
+    let supply = supply_now(plan, slice, inputs, state);
+    begin_bulk::<F, S>(plan, slice, inputs, &supply, state);
+
+    let mut left_h = w.splat(slice.hours);
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
         if !waiting.any() {
             break;
         }
-        let last_round = round + 1 == MOST_PHASES;
-        if last_round {
+        let last = round + 1 == MOST_PHASES;
+        if last {
             book.gave_up(plan, slice);
         }
         stop_top_up(slice, state, waiting);
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);
-        let charge_limit_a = F::select(
-            state.too_cold.or(state.charge.ge(F::splat(1.0))).or(asleep(plan, state)),
-            zero,
-            F::splat(battery.charge_limit_a),
-        );
-        let mut offers = offers_now(plan, slice, inputs, state, &supply, &demand);
-        let most_h = longest(plan, state, left_h);
-        let mut charge_ohm = F::splat(battery.resistance_ohm);
-        match &battery.second {
-            None => {
-                place_thresholds(
-                    plan,
-                    state,
-                    &demand,
-                    charge_limit_a,
-                    self_discharge_a,
-                    &mut offers,
-                );
-            }
-            Some(second) => {
-                let wells = Wells::over(
-                    plan,
-                    second,
-                    state,
-                    self_discharge_a,
-                    short(most_h),
-                    &Middle::unknown(),
-                );
-                charge_ohm = wells.charge_ohm;
-                place_regimes(plan, &wells, &demand, charge_limit_a, &mut offers);
-            }
+        let mut offers = offers_now::<F, S>(plan, slice, inputs, state, &supply);
+        let mut live = w.all(false);
+        for offer in &offers[..places::<S>(plan)] {
+            live = live.or(offer.live);
         }
-        let sources = &offers[..plan.sources.len()];
-
-        let mut held = F::all(false);
-        let mut held_v = zero;
-        let mut held_most_a = zero;
-        for offer in sources {
-            let holds = offer.live.and(offer.full.not()).and(offer.off.not());
-            held_v = F::select(holds, offer.set_v, held_v);
-            held_most_a = F::select(holds, offer.with_a, held_most_a);
-            held = held.or(holds);
-        }
-
-        // Changes that take no time: the lane goes round again.
-        let mut changed = end_bulk(plan, state, waiting, sources, held, held_v);
-        let free = FreeBus::at(
-            plan,
-            state,
-            &demand,
-            sources,
-            charge_limit_a,
-            self_discharge_a,
-            charge_ohm,
-        );
-        let level_v = F::select(held, held_v, free.first_v);
-        changed = changed
-            .or(retry(state, waiting))
-            .or(close(plan, state, waiting, level_v))
-            .or(drop_out(plan, state, waiting, &demand, &free, held, empty_share));
-        let goes_on = waiting.and(changed.not());
-        if last_round {
-            changed = F::all(false);
-        }
-
-        let forever = F::splat(f64::INFINITY);
-        let mut stop_share = match slice.rule {
-            Rule::TopUp { stop_above_share, .. } => {
-                F::select(state.topping, F::splat(stop_above_share), forever)
-            }
-            Rule::Off | Rule::On => forever,
+        let now = Now { waiting, left_h, last, supply: &supply, demand: &demand, cells: &cells };
+        // Without any source there is nothing to hold the bus: the same sums without their parts.
+        let hours = if S > FEW || live.any() {
+            run_phase::<F, B, S>(plan, slice, state, book, &now, &mut offers)
+        } else {
+            run_phase::<F, B, 0>(plan, slice, state, book, &now, &mut [])
         };
-        if let Some(engine) = plan.engine {
-            let stops = F::splat(engine.stop_above_share);
-            stop_share = stop_share.least(F::select(state.engine, stops, forever));
-        }
-        let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
-        let course = match &battery.second {
-            Some(second) => {
-                let held = Held { held, volts: held_v, most_a: held_most_a };
-                wells::course(
-                    plan,
-                    second,
-                    state,
-                    &demand,
-                    sources,
-                    &free,
-                    held,
-                    charge_limit_a,
-                    &ahead,
-                )
-            }
-            None => {
-                let free_course = free.course(plan, state, &demand, sources, &ahead);
-                if held.any() {
-                    let held_course = hold(plan, state, sources, held_v, &ahead);
-                    held_course.where_else(held, &free_course)
-                } else {
-                    free_course
-                }
-            }
-        };
-        let moves = goes_on.or(F::all(last_round));
-        let hours = F::select(moves, course.hours, zero);
-
-        let phase = settle_account(
-            plan,
-            state,
-            &Account {
-                demand: &demand,
-                sources,
-                course: &course,
-                hours,
-                held_v: F::select(held, held_v, F::splat(0.0)),
-                block_v: free.block_v,
-                blocked: free.blocked.and(held.not()),
-                grid_supply: supply.grid,
-                engine: state.engine,
-                engine_supply: supply.engine,
-            },
-        );
-        book.phase(plan, slice, &phase);
-
-        state.charge = F::select(moves, course.to_share, state.charge);
-        state.at_hand = F::select(moves, course.to_at_hand, state.at_hand);
-        state.tank_l = (state.tank_l - phase.fuel_l).most(zero);
-        state.refill_left_h = (state.refill_left_h - hours).most(zero);
         left_h = left_h - hours;
-        state.open_left_h = (state.open_left_h - hours).most(zero);
-        state.retry_left_h = (state.retry_left_h - hours).most(zero);
     }
     warm(plan, slice, inputs, state);
 }
 
-#[allow(clippy::cast_precision_loss)]
+/// The cells at the temperature with which the slice begins.
+struct Cells<F> {
+    self_discharge_a: F,
+    empty_share: F,
+}
+
+/// What a phase begins with.
+struct Now<'a, F: Lane> {
+    waiting: F::Mask,
+    left_h: F,
+    /// The slice is given up: what is left is booked as it is.
+    last: bool,
+    supply: &'a SupplyNow<F>,
+    demand: &'a Demand<F>,
+    cells: &'a Cells<F>,
+}
+
+/// One phase: thresholds, course, books. Gives its length.
 #[inline(always)]
-fn index<F: Lane>(place: usize) -> F {
-    F::splat(place as f64)
+fn run_phase<F: Lane, B: Book<F>, const S: usize>(
+    plan: &Plan,
+    slice: &Slice,
+    state: &mut State<F>,
+    book: &mut B,
+    now: &Now<'_, F>,
+    offers: &mut [Offer<F>; S],
+) -> F {
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
+    let forever = w.splat(f64::INFINITY);
+    let battery = &plan.battery;
+    let second = if S > FEW { battery.second.as_ref() } else { None };
+    let offers = &mut offers[..places::<S>(plan)];
+    let Now { waiting, left_h, last, supply, demand, cells } = *now;
+    let Cells { self_discharge_a, empty_share } = *cells;
+    let charge_limit_a = F::select(
+        state.too_cold.or(state.charge.ge(w.splat(1.0))).or(asleep(plan, state)),
+        zero,
+        w.splat(battery.charge_limit_a),
+    );
+    let most_h = longest(plan, state, left_h);
+    let mut charge_ohm = w.splat(battery.resistance_ohm);
+    match second {
+        None => place_thresholds(plan, state, demand, charge_limit_a, self_discharge_a, offers),
+        Some(second) => {
+            let wells = Wells::over(
+                plan,
+                second,
+                state,
+                self_discharge_a,
+                short(most_h),
+                &Middle::unknown(w),
+            );
+            charge_ohm = wells.charge_ohm;
+            place_regimes(plan, &wells, demand, charge_limit_a, offers);
+        }
+    }
+
+    let mut held = w.all(false);
+    let mut held_v = zero;
+    let mut held_most_a = zero;
+    for offer in &*offers {
+        let holds = offer.live.and(offer.full.not()).and(offer.off.not());
+        held_v = F::select(holds, offer.set_v, held_v);
+        held_most_a = F::select(holds, offer.with_a, held_most_a);
+        held = held.or(holds);
+    }
+
+    // Changes that take no time: the lane goes round again.
+    let mut changed = end_bulk(plan, state, waiting, offers, held, held_v);
+    changed = changed.or(retry(state, waiting));
+    let mut stop_share = match slice.rule {
+        Rule::TopUp { stop_above_share, .. } => {
+            F::select(state.topping, w.splat(stop_above_share), forever)
+        }
+        Rule::Off | Rule::On => forever,
+    };
+    if let Some(engine) = plan.engine {
+        let stops = w.splat(engine.stop_above_share);
+        stop_share = stop_share.least(F::select(state.engine, stops, forever));
+    }
+    let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
+    let offers = &*offers;
+    let course;
+    let mut block_v = zero;
+    let mut blocked = w.all(false);
+    // A lane that waits for others counts for nothing.
+    if second.is_none() && !waiting.and(held.not()).any() {
+        changed = changed.or(close(plan, state, waiting, held_v));
+        course = hold(plan, state, offers, held_v, &ahead);
+    } else {
+        let free =
+            FreeBus::at(plan, state, demand, offers, charge_limit_a, self_discharge_a, charge_ohm);
+        let level_v = F::select(held, held_v, free.first_v);
+        changed = changed.or(close(plan, state, waiting, level_v)).or(drop_out(
+            plan,
+            state,
+            waiting,
+            &free,
+            held,
+            empty_share,
+        ));
+        course = if let Some(second) = second {
+            let held = Held { held, volts: held_v, most_a: held_most_a };
+            wells::course(plan, second, state, demand, offers, &free, held, charge_limit_a, &ahead)
+        } else {
+            let free_course = free.course(plan, state, demand, offers, &ahead);
+            if held.any() {
+                hold(plan, state, offers, held_v, &ahead).where_else(held, &free_course)
+            } else {
+                free_course
+            }
+        };
+        block_v = free.block_v;
+        blocked = free.blocked.and(held.not());
+    }
+    let goes_on = waiting.and(changed.not());
+    let moves = if last { waiting } else { goes_on };
+    let hours = F::select(moves, course.hours, zero);
+
+    let phase = settle_account(
+        plan,
+        state,
+        &Account {
+            demand,
+            sources: offers,
+            course: &course,
+            hours,
+            held_v: F::select(held, held_v, zero),
+            block_v,
+            blocked,
+            grid_supply: supply.grid,
+            engine: state.engine,
+            engine_supply: supply.engine,
+        },
+    );
+    book.phase(plan, slice, &phase);
+
+    state.charge = F::select(moves, course.to_share, state.charge);
+    state.at_hand = F::select(moves, course.to_at_hand, state.at_hand);
+    if plan.engine.is_some() {
+        state.tank_l = (state.tank_l - phase.fuel_l).most(zero);
+        state.refill_left_h = (state.refill_left_h - hours).most(zero);
+    }
+    state.open_left_h = (state.open_left_h - hours).most(zero);
+    state.retry_left_h = (state.retry_left_h - hours).most(zero);
+    hours
+}
+
+#[inline(always)]
+fn index<W: Width>(w: W, place: usize) -> W::Lane {
+    w.splat(place_of(place))
 }

@@ -1,10 +1,10 @@
 //! 2 and 3.2: what each source has, and the charges between which it holds its set point.
 
-use super::Inputs;
-use super::demand::{Demand, SupplyNow, supply_now};
+use super::demand::{Demand, SupplyNow};
 use super::free::Sum;
-use crate::numbers::lane::{Lane, Mask};
-use crate::plan::{MOST_SOURCES, Plan, SHAPE_V, Slice, SourceKind};
+use super::{Inputs, places};
+use crate::numbers::lane::{Lane, Mask, Width};
+use crate::plan::{Plan, SHAPE_V, Slice, SourceKind};
 use crate::simulate::state::State;
 
 /// A supply has no weather: power that its current limit always stays below, W.
@@ -13,6 +13,8 @@ pub(super) const WITHOUT_WEATHER_W: f64 = 1e12;
 /// A source within the slice.
 #[derive(Clone, Copy)]
 pub(super) struct Offer<F: Lane> {
+    /// A switching controller: its limit changes with the volts.
+    pub(super) curved: bool,
     pub(super) limit_a: F,
     /// Current of the panels of a switching controller at `shape_v`, A; without end for others.
     pub(super) shape_a: F,
@@ -29,6 +31,8 @@ pub(super) struct Offer<F: Lane> {
     pub(super) off_above: F,
     /// Lead-acid: holding its set point it gives no more than its tail current.
     pub(super) tail_reached: F::Mask,
+    /// Otherwise: charge at which it gives no more than that; without end where that ends nothing.
+    pub(super) tail_share: F,
     /// Charging current with the sources at and above it at their limit, A.
     pub(super) with_a: F,
     /// Charging current with the sources above it alone, A.
@@ -36,26 +40,40 @@ pub(super) struct Offer<F: Lane> {
 }
 
 impl<F: Lane> Offer<F> {
+    /// Current of the panels of a switching controller at these volts.
+    #[inline(always)]
+    fn panels_a(&self, volts: F) -> F {
+        self.shape_a + self.shape_a_per_v * (volts - self.shape_v)
+    }
+
     /// Limit of its current at these volts: of a switching controller that of its panels too.
     #[inline(always)]
     pub(super) fn limit_at(&self, volts: F) -> F {
-        let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
-        self.limit_a.least(panels_a.most(F::splat(0.0)))
+        if !self.curved {
+            return self.limit_a;
+        }
+        self.limit_a.least(self.panels_a(volts).most(volts.like(0.0)))
     }
 
     /// What it gives at its limit near these volts, as `current + per_v V + power / V`.
+    #[inline(always)]
     pub(super) fn branch_at(&self, volts: F) -> Sum<F> {
-        let zero = F::splat(0.0);
-        let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
-        let by_panels = panels_a.lt(self.limit_a).and(zero.lt(panels_a));
-        let limit_a = self.limit_a.least(panels_a.most(zero));
+        let zero = volts.like(0.0);
+        let limit_a = self.limit_at(volts);
         let by_power = self.power_w.lt(limit_a * volts);
+        let power_w = F::select(by_power, self.power_w, zero);
+        if !self.curved {
+            let current_a = F::select(by_power, zero, limit_a);
+            return Sum { current_a, per_v_a: zero, power_w };
+        }
+        let panels_a = self.panels_a(volts);
+        let by_panels = panels_a.lt(self.limit_a).and(zero.lt(panels_a));
         let straight_a = self.shape_a - self.shape_a_per_v * self.shape_v;
         let current_a = F::select(by_panels, straight_a, limit_a);
         Sum {
             current_a: F::select(by_power, zero, current_a),
-            per_v_a: F::select(by_power.not().and(by_panels), self.shape_a_per_v, zero),
-            power_w: F::select(by_power, self.power_w, zero),
+            per_v_a: F::select(by_power, zero, F::select(by_panels, self.shape_a_per_v, zero)),
+            power_w,
         }
     }
 
@@ -65,27 +83,40 @@ impl<F: Lane> Offer<F> {
     }
 }
 
+/// Whether any source is a switching controller.
+#[inline(always)]
+pub(super) fn any_curved<F: Lane>(offers: &[Offer<F>]) -> bool {
+    let mut any = false;
+    for offer in offers {
+        any |= offer.curved;
+    }
+    any
+}
+
 /// 2. A source that comes back, and one whose float has sagged, begins with bulk.
-pub(super) fn begin_bulk<F: Lane>(
+#[inline(always)]
+pub(super) fn begin_bulk<F: Lane, const S: usize>(
     plan: &Plan,
     slice: &Slice,
     inputs: &Inputs<F>,
+    supply: &SupplyNow<F>,
     state: &mut State<F>,
 ) {
-    let supply = supply_now(plan, slice, inputs, state);
-    let rest_v = plan.battery.rest_v(state.at_hand) - F::splat(plan.battery.half_gap_v);
-    let mut comes = F::all(false);
-    for (place, source) in plan.sources.iter().enumerate() {
+    let w = state.charge.width();
+    let rest_v = plan.battery.rest_v(state.at_hand) - w.splat(plan.battery.half_gap_v);
+    let mut comes = w.all(false);
+    for place in 0..places::<S>(plan) {
+        let Some(source) = plan.sources.get(place) else { break };
         let has = match source.kind {
             SourceKind::Mains => supply.grid_charging,
             SourceKind::Engine => supply.engine,
-            SourceKind::Vehicle { .. } => F::all(slice.vehicle),
+            SourceKind::Vehicle { .. } => w.all(slice.vehicle),
             SourceKind::Tracking | SourceKind::Switching { .. } => {
-                F::splat(0.0).lt(inputs.available_w[place])
+                w.splat(0.0).lt(inputs.available_w[place])
             }
         };
         let back = has.and(state.had[place].not());
-        let sagged = rest_v.lt(F::splat(source.rebulk_v));
+        let sagged = rest_v.lt(w.splat(source.rebulk_v));
         state.bulk[place] = state.bulk[place].or(back).or(sagged);
         state.had[place] = has;
         comes = comes.or(has);
@@ -97,41 +128,45 @@ pub(super) fn begin_bulk<F: Lane>(
 }
 
 /// 3.2 What each source has, before it is known what it gives.
-pub(super) fn offers_now<F: Lane>(
+#[inline(always)]
+pub(super) fn offers_now<F: Lane, const S: usize>(
     plan: &Plan,
     slice: &Slice,
     inputs: &Inputs<F>,
     state: &State<F>,
     supply: &SupplyNow<F>,
-    demand: &Demand<F>,
-) -> [Offer<F>; MOST_SOURCES] {
-    let zero = F::splat(0.0);
-    let no = F::all(false);
+) -> [Offer<F>; S] {
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
+    let no = w.all(false);
+    let forever = w.splat(f64::INFINITY);
     let mut offers = [Offer {
+        curved: false,
         limit_a: zero,
-        shape_a: F::splat(f64::INFINITY),
+        shape_a: forever,
         shape_a_per_v: zero,
         shape_v: zero,
         power_w: zero,
         set_v: zero,
         live: no,
         tail_reached: no,
+        tail_share: forever,
         full: no,
         off: no,
         full_below: zero,
         off_above: zero,
         with_a: zero,
         without_a: zero,
-    }; MOST_SOURCES];
-    for (place, source) in plan.sources.iter().enumerate() {
+    }; S];
+    let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
+    let weatherless = w.splat(WITHOUT_WEATHER_W);
+    let warmer_k = state.battery_c - w.splat(25.0);
+    for place in 0..places::<S>(plan) {
+        let Some(source) = plan.sources.get(place) else { break };
         let offer = &mut offers[place];
-        let warmer_k = state.battery_c - F::splat(25.0);
-        offer.set_v =
-            F::select(state.bulk[place], F::splat(source.bulk_v), F::splat(source.float_v))
-                + F::splat(source.compensation_v_per_k) * warmer_k;
-        let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
-        let left_a = if carries { demand.charging_left_a } else { F::splat(source.limit_a) };
-        let weatherless = F::splat(WITHOUT_WEATHER_W);
+        offer.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
+            + w.splat(source.compensation_v_per_k) * warmer_k;
+        let left_a = if carries { state.terms.charging_left_a } else { w.splat(source.limit_a) };
         match source.kind {
             SourceKind::Mains => {
                 offer.limit_a = F::select(supply.grid_charging, left_a, zero);
@@ -141,25 +176,26 @@ pub(super) fn offers_now<F: Lane>(
                 // What it carries is taken off its power too; the limit has regard to that already.
                 let direct_w = plan.engine.map_or(0.0, |engine| engine.direct_w);
                 offer.limit_a = F::select(supply.engine, left_a, zero);
-                offer.power_w = F::select(supply.engine, F::splat(direct_w), zero);
+                offer.power_w = F::select(supply.engine, w.splat(direct_w), zero);
             }
             SourceKind::Vehicle { .. } => {
                 if slice.vehicle {
-                    offer.limit_a = F::splat(source.limit_a);
+                    offer.limit_a = w.splat(source.limit_a);
                     offer.power_w = weatherless;
                 }
             }
             SourceKind::Tracking | SourceKind::Switching { .. } if slice.is_silent(place) => {}
             SourceKind::Tracking => {
-                offer.limit_a = F::splat(source.limit_a);
-                offer.power_w = inputs.available_w[place] * F::splat(source.efficiency_share);
+                offer.limit_a = w.splat(source.limit_a);
+                offer.power_w = inputs.available_w[place] * w.splat(source.efficiency_share);
             }
             SourceKind::Switching { .. } => {
-                offer.limit_a = F::splat(source.limit_a);
+                offer.limit_a = w.splat(source.limit_a);
                 offer.power_w = F::select(zero.lt(inputs.available_w[place]), weatherless, zero);
+                offer.curved = true;
                 offer.shape_a = inputs.shape_a[place];
                 offer.shape_a_per_v = inputs.shape_a_per_v[place];
-                offer.shape_v = F::splat(SHAPE_V * plan.battery.nominal_v);
+                offer.shape_v = w.splat(SHAPE_V * plan.battery.nominal_v);
             }
         }
         offer.live = zero.lt(offer.power_w).and(zero.lt(offer.limit_a));
@@ -169,15 +205,17 @@ pub(super) fn offers_now<F: Lane>(
 
 /// Charging current at `volts`, as far as the battery may take it: A_k with the sources that have
 /// this set point or a higher one at their limit, and B_k with the higher ones alone.
+#[inline(always)]
 pub(super) fn with_and_without<F: Lane>(
     offers: &[Offer<F>],
     demand: &Demand<F>,
     volts: F,
     charge_limit_a: F,
 ) -> (F, F) {
-    let zero = F::splat(0.0);
+    let w = volts.width();
+    let zero = w.splat(0.0);
     let load_a = demand.current_a + demand.power_w / volts;
-    let (mut with_a, mut without_a) = (-load_a, -load_a);
+    let (mut with_a, mut without_a) = (zero - load_a, zero - load_a);
     for offer in offers {
         let current_a = F::select(offer.live, offer.current_at(volts), zero);
         with_a = with_a + F::select(offer.set_v.ge(volts), current_a, zero);
@@ -187,18 +225,18 @@ pub(super) fn with_and_without<F: Lane>(
 }
 
 /// 3.2 `full_k`, `off_k` and the regime of each source.
+#[inline(always)]
 pub(super) fn place_thresholds<F: Lane>(
     plan: &Plan,
     state: &State<F>,
     demand: &Demand<F>,
     charge_limit_a: F,
     self_discharge_a: F,
-    offers: &mut [Offer<F>; MOST_SOURCES],
+    offers: &mut [Offer<F>],
 ) {
-    let count = plan.sources.len();
-    for place in 0..count {
+    for place in 0..offers.len() {
         let volts = offers[place].set_v;
-        let (with_a, without_a) = with_and_without(&offers[..count], demand, volts, charge_limit_a);
+        let (with_a, without_a) = with_and_without(&*offers, demand, volts, charge_limit_a);
         let full_below = plan.battery.charge_where(volts, with_a);
         let off_above = plan.battery.charge_where(volts, without_a);
         let s = state.charge;
@@ -214,13 +252,15 @@ pub(super) fn place_thresholds<F: Lane>(
 }
 
 /// Charge at which source `place`, holding `held_v`, gives no more than its tail current.
+#[inline(always)]
 pub(super) fn tail_charge<F: Lane>(
     plan: &Plan,
     sources: &[Offer<F>],
     place: usize,
     held_v: F,
 ) -> F {
-    let zero = F::splat(0.0);
+    let w = held_v.width();
+    let zero = w.splat(0.0);
     let offer = &sources[place];
     let own_a = offer.current_at(held_v);
     let mut shared_a = zero;
@@ -228,7 +268,7 @@ pub(super) fn tail_charge<F: Lane>(
         let shares = other.live.and(other.full.not()).and(other.off.not());
         shared_a = shared_a + F::select(shares, other.current_at(held_v), zero);
     }
-    let together_a = F::splat(plan.sources[place].tail_a) * shared_a / own_a;
+    let together_a = w.splat(plan.sources[place].tail_a) * shared_a / own_a;
     let tail = plan.battery.charge_where(held_v, together_a + offer.without_a);
-    F::select(zero.lt(own_a), tail, F::splat(f64::INFINITY))
+    F::select(zero.lt(own_a), tail, w.splat(f64::INFINITY))
 }

@@ -10,7 +10,8 @@
 //! battery, where it is the charge efficiency, or one over the discharge efficiency.
 //! At J = 0 the terminals may stand anywhere in V0 +- h/2.
 
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::elementary::exp_of_minus;
+use crate::numbers::lane::{Lane, Mask, Width};
 
 /// Most nodes of an open-circuit curve.
 pub const MOST_NODES: usize = 12;
@@ -86,6 +87,8 @@ pub struct Curve {
     node: [f64; MOST_NODES],
     volt: [f64; MOST_NODES],
     slope: [f64; MOST_NODES],
+    /// One over the slope.
+    per_volt: [f64; MOST_NODES],
     /// V = offset + slope x on the piece.
     offset: [f64; MOST_NODES],
     /// Integral of the curve from 0 to the left end of the piece.
@@ -103,24 +106,18 @@ pub struct Piece<F> {
     pub low: F,
     /// Right end; infinity on the last piece.
     pub high: F,
-    /// Volts at the left end.
-    pub low_v: F,
-    /// Volts at the right end.
-    pub high_v: F,
 }
 
 impl<F: Lane> Piece<F> {
     /// This piece where the mask holds, else the other.
     #[must_use]
+    #[inline(always)]
     pub fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
-        let pick = |yes: F, no: F| F::select(mask, yes, no);
         Self {
-            offset: pick(self.offset, other.offset),
-            slope: pick(self.slope, other.slope),
-            low: pick(self.low, other.low),
-            high: pick(self.high, other.high),
-            low_v: pick(self.low_v, other.low_v),
-            high_v: pick(self.high_v, other.high_v),
+            offset: F::select(mask, self.offset, other.offset),
+            slope: F::select(mask, self.slope, other.slope),
+            low: F::select(mask, self.low, other.low),
+            high: F::select(mask, self.high, other.high),
         }
     }
 }
@@ -135,6 +132,7 @@ impl Curve {
             node: [0.0; MOST_NODES],
             volt: [0.0; MOST_NODES],
             slope: [0.0; MOST_NODES],
+            per_volt: [0.0; MOST_NODES],
             offset: [0.0; MOST_NODES],
             area: [0.0; MOST_NODES],
         };
@@ -146,6 +144,7 @@ impl Curve {
             let run = curve.node[place + 1] - curve.node[place];
             let slope = (curve.volt[place + 1] - curve.volt[place]) / run;
             curve.slope[place] = if slope > LEAST_SLOPE_V { slope } else { LEAST_SLOPE_V };
+            curve.per_volt[place] = 1.0 / curve.slope[place];
             curve.offset[place] = curve.volt[place] - curve.slope[place] * curve.node[place];
             curve.area[place + 1] =
                 curve.area[place] + run * (curve.volt[place] + curve.volt[place + 1]) / 2.0;
@@ -153,35 +152,51 @@ impl Curve {
         curve
     }
 
-    /// The piece that holds `x`; at a node the upper one where `upwards`, else the lower.
-    pub fn piece<F: Lane>(&self, x: F, upwards: F::Mask) -> Piece<F> {
-        self.piece_where(|place| {
-            let node = F::splat(self.node[place]);
-            x.gt(node).or(upwards.and(x.ge(node)))
-        })
-    }
-
-    /// The last piece whose left end has been `passed`.
-    pub fn piece_where<F: Lane>(&self, passed: impl Fn(usize) -> F::Mask) -> Piece<F> {
+    /// The piece that holds `x`; at a node the upper one.
+    #[must_use]
+    #[inline(always)]
+    pub fn piece<F: Lane>(&self, x: F) -> Piece<F> {
+        let w = x.width();
+        let forever = w.splat(f64::INFINITY);
         let mut piece = Piece {
-            offset: F::splat(self.offset[0]),
-            slope: F::splat(self.slope[0]),
-            low: F::splat(f64::NEG_INFINITY),
-            high: F::splat(if self.pieces > 1 { self.node[1] } else { f64::INFINITY }),
-            low_v: F::splat(f64::NEG_INFINITY),
-            high_v: F::splat(if self.pieces > 1 { self.volt[1] } else { f64::INFINITY }),
+            offset: w.splat(self.offset[0]),
+            slope: w.splat(self.slope[0]),
+            low: -forever,
+            high: forever,
         };
         for place in 1..self.pieces {
-            let here = passed(place);
-            let last = place + 1 == self.pieces;
-            let take = |yes: f64, no: F| F::select(here, F::splat(yes), no);
-            piece.offset = take(self.offset[place], piece.offset);
-            piece.slope = take(self.slope[place], piece.slope);
-            piece.low = take(self.node[place], piece.low);
-            piece.low_v = take(self.volt[place], piece.low_v);
-            piece.high = take(if last { f64::INFINITY } else { self.node[place + 1] }, piece.high);
-            piece.high_v =
-                take(if last { f64::INFINITY } else { self.volt[place + 1] }, piece.high_v);
+            let node = w.splat(self.node[place]);
+            let here = x.ge(node);
+            piece.offset = F::select(here, w.splat(self.offset[place]), piece.offset);
+            piece.slope = F::select(here, w.splat(self.slope[place]), piece.slope);
+            piece.low = F::select(here, node, piece.low);
+            // Nodes rise: the first that is not passed is the right end.
+            piece.high = F::select(here, piece.high, piece.high.least(node));
+        }
+        piece
+    }
+
+    /// The piece in force while the volts are held, and its ends as charges. With a current that
+    /// falls as the charge rises the surface stands on node i at `s = node_i - (held - volt_i)
+    /// shift`. On such a charge the piece is the one that lies ahead.
+    #[must_use]
+    #[inline(always)]
+    pub fn held_piece<F: Lane>(&self, s: F, held_v: F, shift: F, upwards: F::Mask) -> Piece<F> {
+        let w = s.width();
+        let forever = w.splat(f64::INFINITY);
+        let mut piece = Piece {
+            offset: w.splat(self.offset[0]),
+            slope: w.splat(self.slope[0]),
+            low: -forever,
+            high: forever,
+        };
+        for place in 1..self.pieces {
+            let share = w.splat(self.node[place]) - (held_v - w.splat(self.volt[place])) * shift;
+            let here = s.gt(share).or(upwards.and(s.ge(share)));
+            piece.offset = F::select(here, w.splat(self.offset[place]), piece.offset);
+            piece.slope = F::select(here, w.splat(self.slope[place]), piece.slope);
+            piece.low = F::select(here, share, piece.low);
+            piece.high = F::select(here, piece.high, piece.high.least(share));
         }
         piece
     }
@@ -195,12 +210,13 @@ impl Curve {
     /// Volts at charge share `x`.
     #[inline(always)]
     pub fn volts<F: Lane>(&self, x: F) -> F {
-        let mut offset = F::splat(self.offset[0]);
-        let mut slope = F::splat(self.slope[0]);
+        let w = x.width();
+        let mut offset = w.splat(self.offset[0]);
+        let mut slope = w.splat(self.slope[0]);
         for place in 1..self.pieces {
-            let here = x.ge(F::splat(self.node[place]));
-            offset = F::select(here, F::splat(self.offset[place]), offset);
-            slope = F::select(here, F::splat(self.slope[place]), slope);
+            let here = x.ge(w.splat(self.node[place]));
+            offset = F::select(here, w.splat(self.offset[place]), offset);
+            slope = F::select(here, w.splat(self.slope[place]), slope);
         }
         offset + slope * x
     }
@@ -208,31 +224,34 @@ impl Curve {
     /// Charge share at which the curve has `volts`.
     #[inline(always)]
     pub fn share<F: Lane>(&self, volts: F) -> F {
-        let mut offset = F::splat(self.offset[0]);
-        let mut per_volt = F::splat(1.0 / self.slope[0]);
+        let w = volts.width();
+        let mut offset = w.splat(self.offset[0]);
+        let mut per_volt = w.splat(self.per_volt[0]);
         for place in 1..self.pieces {
-            let here = volts.ge(F::splat(self.volt[place]));
-            offset = F::select(here, F::splat(self.offset[place]), offset);
-            per_volt = F::select(here, F::splat(1.0 / self.slope[place]), per_volt);
+            let here = volts.ge(w.splat(self.volt[place]));
+            offset = F::select(here, w.splat(self.offset[place]), offset);
+            per_volt = F::select(here, w.splat(self.per_volt[place]), per_volt);
         }
         (volts - offset) * per_volt
     }
 
     /// Integral of the curve from 0 to `x`.
+    #[inline(always)]
     pub fn area<F: Lane>(&self, x: F) -> F {
-        let mut area = F::splat(self.area[0]);
-        let mut slope = F::splat(self.slope[0]);
-        let mut node = F::splat(self.node[0]);
-        let mut volt = F::splat(self.volt[0]);
+        let w = x.width();
+        let mut area = w.splat(self.area[0]);
+        let mut slope = w.splat(self.slope[0]);
+        let mut node = w.splat(self.node[0]);
+        let mut volt = w.splat(self.volt[0]);
         for place in 1..self.pieces {
-            let here = x.ge(F::splat(self.node[place]));
-            area = F::select(here, F::splat(self.area[place]), area);
-            slope = F::select(here, F::splat(self.slope[place]), slope);
-            node = F::select(here, F::splat(self.node[place]), node);
-            volt = F::select(here, F::splat(self.volt[place]), volt);
+            let here = x.ge(w.splat(self.node[place]));
+            area = F::select(here, w.splat(self.area[place]), area);
+            slope = F::select(here, w.splat(self.slope[place]), slope);
+            node = F::select(here, w.splat(self.node[place]), node);
+            volt = F::select(here, w.splat(self.volt[place]), volt);
         }
         let beyond = x - node;
-        area + beyond * (volt + slope * beyond * F::splat(0.5))
+        area + beyond * (volt + slope * beyond * w.splat(0.5))
     }
 
     /// How many straight pieces there are.
@@ -325,39 +344,49 @@ impl OneWell {
 
     /// Charge at which a steady charging current `charge_a` (negative: discharging) just brings the
     /// terminals to `volts`: above it the battery takes less at these volts.
+    #[inline(always)]
     pub fn charge_where<F: Lane>(&self, volts: F, charge_a: F) -> F {
-        let charging = charge_a.ge(F::splat(0.0));
-        let half_gap = F::splat(self.half_gap_v);
-        let lag_h =
-            F::select(charging, F::splat(self.lag_charge_h), F::splat(self.lag_discharge_h));
-        let open_circuit = volts - charge_a * F::splat(self.resistance_ohm)
+        let w = charge_a.width();
+        let charging = charge_a.ge(w.splat(0.0));
+        let half_gap = w.splat(self.half_gap_v);
+        let lag_h = F::select(charging, w.splat(self.lag_charge_h), w.splat(self.lag_discharge_h));
+        let open_circuit = volts - charge_a * w.splat(self.resistance_ohm)
             + F::select(charging, -half_gap, half_gap);
-        self.curve.share(open_circuit) - charge_a * lag_h * F::splat(1.0 / self.capacity_ah)
+        self.curve.share(open_circuit) - charge_a * lag_h * w.splat(1.0 / self.capacity_ah)
     }
 
     /// Self-discharge at a battery temperature, A: doubled per 10 K above 20 deg C, halved per 10 K
-    /// below (common practice, no source).
+    /// below (common practice, no source). Held between -80 and 120 deg C.
     #[must_use]
-    pub fn self_discharge_at_a(&self, battery_c: f64) -> f64 {
+    #[inline(always)]
+    pub fn self_discharge_at_a<F: Lane>(&self, battery_c: F) -> F {
+        let w = battery_c.width();
         if self.self_discharge_a == 0.0 {
-            return 0.0;
+            return w.splat(0.0);
         }
-        self.self_discharge_a * libm::exp2((battery_c - 20.0) / 10.0)
+        // 2^((c - 20) / 10) = 2^10 exp(-(120 - c) ln 2 / 10): the exponential takes no negatives.
+        let below = (w.splat(120.0) - battery_c).held_between(w.splat(0.0), w.splat(200.0));
+        w.splat(1024.0 * self.self_discharge_a)
+            * exp_of_minus(below * w.splat(std::f64::consts::LN_2 / 10.0))
     }
 
     /// Charge below which the cold locks what is left, share.
     #[must_use]
-    pub fn empty_share(&self, battery_c: f64) -> f64 {
-        let points = &self.usable_at_c;
-        let usable = match points.iter().position(|(at_c, _)| *at_c >= battery_c) {
-            Some(0) => points.first().map_or(1.0, |point| point.1),
-            None => points.last().map_or(1.0, |point| point.1),
-            Some(place) => {
-                let ((c0, u0), (c1, u1)) = (points[place - 1], points[place]);
-                u0 + (u1 - u0) * (battery_c - c0) / (c1 - c0)
-            }
-        };
-        1.0 - usable
+    #[inline(always)]
+    pub fn empty_share<F: Lane>(&self, battery_c: F) -> F {
+        let w = battery_c.width();
+        let Some((first, rest)) = self.usable_at_c.split_first() else { return w.splat(0.0) };
+        let mut usable = w.splat(first.1);
+        let mut before = first;
+        for point in rest {
+            let per_k = (point.1 - before.1) / (point.0 - before.0);
+            let along = w.splat(before.1) + w.splat(per_k) * (battery_c - w.splat(before.0));
+            let beyond = battery_c.ge(w.splat(before.0));
+            let along = F::select(battery_c.ge(w.splat(point.0)), w.splat(point.1), along);
+            usable = F::select(beyond, along, usable);
+            before = point;
+        }
+        w.splat(1.0) - usable
     }
 }
 
