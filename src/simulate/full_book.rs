@@ -6,7 +6,7 @@
 
 use super::ledger::{GroupFlows, Losses, Origin, OriginWh, Row, SourceFlows};
 use super::phase::{Book, Phase};
-use super::state::State;
+use super::state::{State, tier_in_force};
 use crate::plan::{MOST_SOURCES, Offered, Plan, SHAPE_V, Slice, SourceKind};
 use crate::station::battery::one_well::bound_fill;
 use crate::station::load_set::InverseVolts;
@@ -106,9 +106,8 @@ impl FullBook {
 
     /// A slice is over: the tier that was in force in it.
     pub fn end_slice(&mut self, plan: &Plan, slice: &Slice, state: &State<f64>) {
-        let least = if slice.grid { 0 } else { plan.tiers.without_mains };
         if let Some(row) = self.rows.last_mut() {
-            row.tier = place(state.tier).max(least);
+            row.tier = place(tier_in_force(plan, state, slice.grid));
             row.too_cold_to_charge = state.too_cold;
         }
     }

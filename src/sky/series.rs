@@ -9,6 +9,7 @@ use crate::scenario::sun::{Climate, Measured, Profile, Sun};
 
 use super::climate::ClimateTable;
 use super::daily::HOURS;
+use super::day_types::DayChain;
 use super::measured::{Series, judge::judge};
 use super::position::{PositionError, delta_t_s};
 use super::problem::{SkyProblem, SkyProblemKind};
@@ -35,8 +36,9 @@ pub struct SkyHour {
 
 /// Hour after hour of a run, by hours of standard time.
 ///
-/// A climate plays the mean day of each date. A measured series is replayed: the run has to lie
-/// within it.
+/// A climate plays the mean day of each date, a profile with types of day their mean. A measured
+/// series is replayed: the run has to lie within it, or, where trials take its days anyway, whole
+/// years away from a stretch of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sky {
     first: DateTime<Utc>,
@@ -142,6 +144,8 @@ impl Sky {
         hours: usize,
     ) -> Result<(), Vec<SkyProblem>> {
         let day = ProfileDay::new(profile)?;
+        let share = profile.day_types.as_ref().and_then(DayChain::new).map(|it| it.mean_share());
+        let of = |value: f64| share.map_or(value, |share| value * share);
         let track = self.track(view, hours)?;
         for index in 0..hours {
             let start = self.start_of(index);
@@ -150,9 +154,9 @@ impl Sky {
                 light: None,
                 air_c: profile.air_c,
                 daylight_share: view.sun_hour(&track, start).0.daylight_share,
-                rated_share: day.rated_share(hour),
+                rated_share: day.rated_share(hour).map(of),
             });
-            self.plane_w_m2.extend(view.planes.iter().map(|_| day.plane_w_m2(hour)));
+            self.plane_w_m2.extend(view.planes.iter().map(|_| of(day.plane_w_m2(hour))));
         }
         Ok(())
     }
@@ -191,8 +195,12 @@ impl Sky {
         text: &str,
     ) -> Result<(), Vec<SkyProblem>> {
         let series = Series::read(measured, text)?;
-        let needed = (self.first, self.start_of(hours));
         let has = (series.first, series.end());
+        let away = measured
+            .resample
+            .and_then(|_| whole_years_away((self.first, self.start_of(hours)), has, offset));
+        let away = away.unwrap_or_else(Duration::zero);
+        let needed = (self.first - away, self.start_of(hours) - away);
         let mut problems = Vec::new();
         let minutes = (series.first - self.first).num_minutes().rem_euclid(60);
         if minutes != 0 {
@@ -208,7 +216,7 @@ impl Sky {
             return Err(problems);
         }
         for index in 0..hours {
-            let start = self.start_of(index);
+            let start = self.start_of(index) - away;
             let Some(row) = series.at(start) else { break };
             let (sun, suns) = view.sun_hour(&track, start);
             let light = row.light(&sun);
@@ -225,6 +233,25 @@ impl Sky {
         }
         Ok(())
     }
+}
+
+/// How much earlier, by whole calendar years and the least of them, a stretch of time lies within
+/// a series.
+fn whole_years_away(
+    needed: (DateTime<Utc>, DateTime<Utc>),
+    has: (DateTime<Utc>, DateTime<Utc>),
+    offset: FixedOffset,
+) -> Option<Duration> {
+    let date = needed.0.with_timezone(&offset).date_naive();
+    let span_years = (has.1.year() - has.0.year()).abs() + (date.year() - has.0.year()).abs() + 1;
+    let mut years: Vec<i32> = (-span_years..=span_years).collect();
+    years.sort_by_key(|years| (years.abs(), *years));
+    years.into_iter().find_map(|years| {
+        let day = date.day().min(28);
+        let there = date.with_day(day)?.with_year(date.year() - years)?;
+        let away = date.with_day(day)? - there;
+        (needed.0 - away >= has.0 && needed.1 - away <= has.1).then_some(away)
+    })
 }
 
 /// Refuses a run beyond the years of the algorithm before room is made for it.

@@ -67,6 +67,10 @@ pub struct Inputs<F: Lane> {
     pub air_c: F,
     /// Whether the mains is there.
     pub grid: F::Mask,
+    /// Whether a strategy that waits for warnings has the supply on because of one.
+    pub warned: F::Mask,
+    /// Whether the engine starts when asked.
+    pub engine_starts: F::Mask,
 }
 
 /// Runs one slice.
@@ -94,7 +98,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         if last_round {
             book.gave_up(plan, slice);
         }
-        stop_top_up(slice, state, waiting);
+        stop_top_up(slice, inputs, state, waiting);
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);
