@@ -21,6 +21,9 @@ use super::view::View;
 /// Air temperature where a measured series has none, deg C.
 pub const AIR_WHEN_UNKNOWN_C: f64 = 20.0;
 
+/// Hours of the shortest series that counts as a year: 364 days.
+const LEAST_YEAR_H: usize = 364 * HOURS;
+
 /// The sky of one hour.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SkyHour {
@@ -37,8 +40,8 @@ pub struct SkyHour {
 /// Hour after hour of a run, by hours of standard time.
 ///
 /// A climate plays the mean day of each date, a profile with types of day their mean. A measured
-/// series is replayed: the run has to lie within it, or, where trials take its days anyway, whole
-/// years away from a stretch of it.
+/// series is replayed: the run has to lie within it. Where trials take its days anyway, it may lie
+/// elsewhere in the calendar: then the same dates of the first year are played.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sky {
     first: DateTime<Utc>,
@@ -195,18 +198,19 @@ impl Sky {
         text: &str,
     ) -> Result<(), Vec<SkyProblem>> {
         let series = Series::read(measured, text)?;
+        let needed = (self.first, self.start_of(hours));
         let has = (series.first, series.end());
-        let away = measured
+        let covered = needed.0 >= has.0 && needed.1 <= has.1;
+        let elsewhere = measured
             .resample
-            .and_then(|_| whole_years_away((self.first, self.start_of(hours)), has, offset));
-        let away = away.unwrap_or_else(Duration::zero);
-        let needed = (self.first - away, self.start_of(hours) - away);
+            .filter(|_| !covered)
+            .and_then(|_| same_dates(self.first, &series, offset));
         let mut problems = Vec::new();
         let minutes = (series.first - self.first).num_minutes().rem_euclid(60);
         if minutes != 0 {
             problems.push(SkyProblemKind::HoursApart { minutes }.into());
         }
-        if needed.0 < has.0 || needed.1 > has.1 {
+        if !covered && elsewhere.is_none() {
             problems.push(SkyProblemKind::NotCovered { needed, has }.into());
         }
         let track = SunTrack::new(view.place, has.0, has.1)
@@ -216,7 +220,13 @@ impl Sky {
             return Err(problems);
         }
         for index in 0..hours {
-            let start = self.start_of(index) - away;
+            let start = match elsewhere {
+                Some((begin, whole)) => {
+                    let at = (begin + index) % whole;
+                    series.first + Duration::hours(i64::try_from(at).unwrap_or(0))
+                }
+                None => self.start_of(index),
+            };
             let Some(row) = series.at(start) else { break };
             let (sun, suns) = view.sun_hour(&track, start);
             let light = row.light(&sun);
@@ -235,23 +245,24 @@ impl Sky {
     }
 }
 
-/// How much earlier, by whole calendar years and the least of them, a stretch of time lies within
-/// a series.
-fn whole_years_away(
-    needed: (DateTime<Utc>, DateTime<Utc>),
-    has: (DateTime<Utc>, DateTime<Utc>),
+/// Hours of a series with which a stretch of time that lies elsewhere in the calendar is played:
+/// the same dates of its first year, going round at its end. `None` for less than a year.
+fn same_dates(
+    first: DateTime<Utc>,
+    series: &Series,
     offset: FixedOffset,
-) -> Option<Duration> {
-    let date = needed.0.with_timezone(&offset).date_naive();
-    let span_years = (has.1.year() - has.0.year()).abs() + (date.year() - has.0.year()).abs() + 1;
-    let mut years: Vec<i32> = (-span_years..=span_years).collect();
-    years.sort_by_key(|years| (years.abs(), *years));
-    years.into_iter().find_map(|years| {
-        let day = date.day().min(28);
-        let there = date.with_day(day)?.with_year(date.year() - years)?;
-        let away = date.with_day(day)? - there;
-        (needed.0 - away >= has.0 && needed.1 - away <= has.1).then_some(away)
-    })
+) -> Option<(usize, usize)> {
+    let whole = series.hours.len() / HOURS * HOURS;
+    if whole < LEAST_YEAR_H {
+        return None;
+    }
+    let date = first.with_timezone(&offset).date_naive();
+    let year = series.first.with_timezone(&offset).year();
+    let there = date.with_day(date.day().min(28))?.with_year(year)?;
+    let away = date.with_day(date.day().min(28))? - there;
+    let hours = (first - away - series.first).num_hours();
+    let begin = hours.rem_euclid(i64::try_from(whole).ok()?);
+    Some((usize::try_from(begin).ok()?, whole))
 }
 
 /// Refuses a run beyond the years of the algorithm before room is made for it.
