@@ -75,6 +75,7 @@ fn run<F: Lane>(plan: &Plan, spread: impl Fn(f64, f64) -> F) -> F {
             grid: F::all(base.grid),
             warned: F::all(base.warned),
             engine_starts: F::all(base.engine_starts),
+            part_h: None,
         };
         run_slice(plan, slice, &inputs, &mut state, &mut sum);
     }

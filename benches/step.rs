@@ -54,6 +54,7 @@ fn walk<F: Lane>(plan: &Plan, begin: F) -> F {
             grid: F::all(base.grid),
             warned: F::all(base.warned),
             engine_starts: F::all(base.engine_starts),
+            part_h: None,
         };
         run_slice(plan, slice, &inputs, &mut state, &mut total);
     }

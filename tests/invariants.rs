@@ -271,6 +271,7 @@ fn compare_lanes<const N: usize>(plan: &Plan) -> Result<(), String> {
             grid: Wide::<N>::all(base.grid),
             warned: Wide::<N>::all(base.warned),
             engine_starts: Wide::<N>::all(base.engine_starts),
+            part_h: None,
         };
         for (lane, (state, book)) in singles.iter_mut().enumerate() {
             let dim = |values: [f64; MOST_SOURCES]| values.map(|value| value * sun(lane));

@@ -97,6 +97,14 @@ pub struct DayTypes {
 pub struct DayType {
     /// What the hours of the profile are multiplied by.
     pub sun_share: Spread,
+    /// Whether the mains is away all day.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub without_mains: bool,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde asks for a reference
+fn is_false(value: &bool) -> bool {
+    !*value
 }
 
 /// How types of day follow each other.

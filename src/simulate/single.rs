@@ -50,6 +50,7 @@ pub fn inputs_of(plan: &Plan, slice: &Slice, at: usize) -> Inputs<f64> {
         grid: slice.grid,
         warned: slice.warned,
         engine_starts: plan.engine.is_some_and(|engine| engine.starts),
+        part_h: None,
     }
 }
 

@@ -21,6 +21,7 @@ pub const WARM_DAYS: u32 = 32;
 #[derive(Debug, Clone, PartialEq)]
 pub struct DayChain {
     sun_share: Vec<Spread>,
+    without_mains: Vec<bool>,
     next: Vec<Shares>,
     long_run: Shares,
     long_run_share: Vec<f64>,
@@ -53,6 +54,7 @@ impl DayChain {
         let long_run_share = long_run(&matrix);
         Some(Self {
             sun_share: days.types.values().map(|kind| kind.sun_share).collect(),
+            without_mains: days.types.values().map(|kind| kind.without_mains).collect(),
             next,
             long_run: Shares::new(&long_run_share).ok()?,
             long_run_share,
@@ -72,9 +74,23 @@ impl DayChain {
         self.sun_share.iter().zip(&self.long_run_share).map(|(sun, share)| sun.mean() * share).sum()
     }
 
+    /// Whether some type of day takes the mains with it.
+    #[must_use]
+    pub fn takes_mains(&self) -> bool {
+        self.without_mains.contains(&true)
+    }
+
     /// Appends the share of sun of `days` dates from the one numbered `first` (days of the common
-    /// era).
-    pub fn draw(&self, seed: u64, trial: u64, first: u32, days: usize, into: &mut Vec<f64>) {
+    /// era), and whether the mains is away.
+    pub fn draw(
+        &self,
+        seed: u64,
+        trial: u64,
+        first: u32,
+        days: usize,
+        into: &mut Vec<f64>,
+        without_mains: &mut Vec<bool>,
+    ) {
         let pair = |day: u32| Draw::new(seed, trial, day, Purpose::Sky).pair();
         let mut kind = self.yesterday.unwrap_or_else(|| {
             let begin = first.wrapping_sub(WARM_DAYS + 1);
@@ -86,6 +102,7 @@ impl DayChain {
             let [of_kind, of_share] = pair(first.wrapping_add(day));
             kind = self.next[kind].index(of_kind);
             into.push(self.sun_share[kind].value(of_share));
+            without_mains.push(self.without_mains[kind]);
         }
     }
 }
@@ -166,8 +183,8 @@ mod tests {
         );
         for trial in 0..200 {
             let (mut early, mut late) = (Vec::new(), Vec::new());
-            found.draw(3, trial, 740_000, 20, &mut early);
-            found.draw(3, trial, 740_005, 15, &mut late);
+            found.draw(3, trial, 740_000, 20, &mut early, &mut Vec::new());
+            found.draw(3, trial, 740_005, 15, &mut late, &mut Vec::new());
             assert_eq!(early[5..], late[..]);
         }
     }

@@ -87,11 +87,19 @@ pub(super) fn heats<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
 #[inline(always)]
 pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     if let TemperaturePlan::Follows { lag_h, offset_c, .. } = plan.temperature {
-        let keeps = if lag_h > 0.0 { exp_of_minus(slice.hours / lag_h) } else { 0.0 };
+        let keeps = match inputs.part_h {
+            _ if lag_h <= 0.0 => F::splat(0.0),
+            None => F::splat(exp_of_minus(slice.hours / lag_h)),
+            Some(part_h) => (part_h / F::splat(lag_h)).map(exp_of_minus),
+        };
         let rise_c = plan.heater.map_or(0.0, |heater| heater.rise_c);
         let warmer_c = F::select(heats(plan, state), F::splat(rise_c), F::splat(0.0));
         let goal_c = inputs.air_c + F::splat(offset_c) + warmer_c;
-        state.battery_c = goal_c + (state.battery_c - goal_c) * F::splat(keeps);
+        let next_c = goal_c + (state.battery_c - goal_c) * keeps;
+        state.battery_c = match inputs.part_h {
+            None => next_c,
+            Some(part_h) => F::select(F::splat(0.0).lt(part_h), next_c, state.battery_c),
+        };
     }
 }
 

@@ -71,6 +71,9 @@ pub struct Inputs<F: Lane> {
     pub warned: F::Mask,
     /// Whether the engine starts when asked.
     pub engine_starts: F::Mask,
+    /// Length of this part of the slice, h: where the mains fails or comes back within it. The whole
+    /// slice otherwise.
+    pub part_h: Option<F>,
 }
 
 /// Runs one slice.
@@ -88,7 +91,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
     let empty_share = state.battery_c.map(|battery_c| battery.empty_share(battery_c));
     begin_bulk(plan, slice, inputs, state);
 
-    let mut left_h = F::splat(slice.hours);
+    let mut left_h = inputs.part_h.unwrap_or_else(|| F::splat(slice.hours));
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
         if !waiting.any() {

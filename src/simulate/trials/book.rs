@@ -174,11 +174,11 @@ impl<'a, F: Lane> LightBook<'a, F> {
 
     /// Before a slice of the span or after it: whether the mains has come back. An outage that
     /// begins after the span does not count.
-    pub(super) fn see_grid(&mut self, grid: F::Mask, now_h: f64, in_span: bool) {
+    pub(super) fn see_grid(&mut self, grid: F::Mask, now_h: F, in_span: bool) {
         let comes_back = grid.and(self.grid_was.not());
         let goes = if in_span { grid.not().and(self.grid_was) } else { F::all(false) };
         let never = F::splat(f64::INFINITY);
-        self.back_h = F::select(comes_back, F::splat(now_h), F::select(goes, never, self.back_h));
+        self.back_h = F::select(comes_back, now_h, F::select(goes, never, self.back_h));
         self.recharged_h = F::select(comes_back.or(goes), never, self.recharged_h);
         self.grid_was = self.grid_was.and(goes.not()).or(comes_back);
     }
@@ -205,15 +205,15 @@ impl<'a, F: Lane> LightBook<'a, F> {
         plan: &Plan,
         inputs: &Inputs<F>,
         state: &State<F>,
-        now_h: f64,
+        now_h: F,
     ) {
-        self.cold_at_h = F::select(state.too_cold, F::splat(now_h), self.cold_at_h);
+        self.cold_at_h = F::select(state.too_cold, now_h, self.cold_at_h);
         let went_dark = self.first_dark_h.lt(F::splat(f64::INFINITY)).and(self.told.not());
         if !went_dark.any() {
             return;
         }
         self.told = self.told.or(went_dark);
-        let recently = F::splat(now_h - COLD_COUNTS_H).le(self.cold_at_h);
+        let recently = (now_h - F::splat(COLD_COUNTS_H)).le(self.cold_at_h);
         let locked = state.battery_c.map(|battery_c| plan.battery.empty_share(battery_c));
         let holds = F::splat(LOCKED_SHARE).lt(locked).and(F::splat(LOCKED_SHARE).lt(state.charge));
         self.cold = pick(went_dark, recently.or(holds), self.cold);

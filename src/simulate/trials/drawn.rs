@@ -6,7 +6,7 @@ use super::uncertain;
 use super::weather::DrawnSky;
 use crate::chance::draw::{Draw, Purpose};
 use crate::plan::TemperaturePlan;
-use crate::plan::exposure::HourSky;
+use crate::plan::exposure::{HourSky, SliceSky};
 use crate::sky::daily::HOURS;
 
 /// What one trial meets, from its first slice on.
@@ -16,8 +16,10 @@ pub(super) struct Drawn {
     pub(super) available_w: Vec<f64>,
     /// The curves of switching controllers, likewise, A and A per volt; empty without them.
     pub(super) shape: Vec<[f64; 2]>,
-    /// Whether the mains is there, by slice.
+    /// Whether the mains is there as a slice begins.
     pub(super) grid: Vec<bool>,
+    /// Where it fails or comes back within a slice: slice, and h since that began.
+    pub(super) changes: Vec<(usize, f64)>,
     /// Whether a warning holds, by slice.
     pub(super) warned: Vec<bool>,
     /// Air by step, deg C; empty where nothing feels it and nobody looks.
@@ -30,6 +32,7 @@ pub(super) struct Drawn {
     pub(super) engine_starts: bool,
     // Kept for the next trial.
     values: Vec<f64>,
+    without_mains: Vec<bool>,
     storm_share: Vec<f64>,
     snow_slices: Vec<usize>,
     happenings: Happenings,
@@ -55,7 +58,7 @@ impl Drawn {
         let hours = hour_of(first)..hour_of(slices.end - 1) + 1;
         let first_day = weather.day_of(hours.start);
         let to_day = weather.day_of(hours.end - 1) + 1;
-        weather.draw(seed, trial, first_day, to_day, &mut self.values);
+        weather.draw(seed, trial, (first_day, to_day), &mut self.values, &mut self.without_mains);
         self.darken(prepared, hours.clone());
         self.snow_slices.clear();
         let mut sky = DrawnSky {
@@ -120,20 +123,28 @@ impl Drawn {
         let known = &prepared.variants[way.variant].slices[slices.clone()];
         self.grid.clear();
         self.grid.extend(known.iter().map(|slice| slice.grid));
-        let edges = &exposure.slices[slices];
-        let within = |(from_h, to_h): (f64, f64)| {
-            let at = |instant_h| edges.partition_point(|slice| slice.begins_h < instant_h);
-            at(from_h)..at(to_h)
-        };
+        self.changes.clear();
+        let edges = &exposure.slices[slices.clone()];
         if prepared.events.known.is_empty() {
-            for outage in &self.happenings.outages {
-                self.grid[within(*outage)].fill(false);
+            for (off_h, on_h) in &self.happenings.outages {
+                fail(
+                    edges,
+                    (to_second(*off_h), to_second(*on_h)),
+                    &mut self.grid,
+                    &mut self.changes,
+                );
+            }
+        }
+        if !self.without_mains.is_empty() {
+            for (there, slice) in self.grid.iter_mut().zip(slices) {
+                *there &= !self.without_mains[weather.day_of(hour_of(slice)) - first_day];
             }
         }
         self.warned.clear();
         self.warned.resize(edges.len(), false);
-        for stretch in &self.happenings.warned {
-            self.warned[within(*stretch)].fill(true);
+        for (from_h, to_h) in &self.happenings.warned {
+            let at = |instant_h| edges.partition_point(|slice| slice.begins_h < instant_h);
+            self.warned[at(*from_h)..at(*to_h)].fill(true);
         }
         let fails = prepared.engine_fails_chance;
         self.engine_starts =
@@ -155,6 +166,34 @@ impl Drawn {
                     *share = share.min(storm.clearness_share);
                 }
             }
+        }
+    }
+}
+
+/// To the nearest second, as edges of slices are given.
+fn to_second(hours: f64) -> f64 {
+    (hours * 3600.0).round() / 3600.0
+}
+
+/// The mains is away for a while: whole slices, and parts of two.
+fn fail(
+    edges: &[SliceSky],
+    (off_h, on_h): (f64, f64),
+    grid: &mut [bool],
+    changes: &mut Vec<(usize, f64)>,
+) {
+    if on_h <= off_h {
+        return;
+    }
+    let at = |instant_h: f64| edges.partition_point(|slice| slice.begins_h < instant_h);
+    grid[at(off_h)..at(on_h)].fill(false);
+    for instant_h in [off_h, on_h] {
+        // The slice in which it lies, unless it is that one's edge.
+        let next = at(instant_h);
+        let Some(slice) = next.checked_sub(1).map(|before| &edges[before]) else { continue };
+        let into_h = instant_h - slice.begins_h;
+        if into_h < slice.hours && edges.get(next).is_none_or(|it| it.begins_h > instant_h) {
+            changes.push((next - 1, into_h));
         }
     }
 }

@@ -16,8 +16,9 @@ use super::drawn::Drawn;
 use super::outcome::{Gather, Outcome};
 use super::prepare::{Prepared, Way};
 use crate::error::Error;
-use crate::numbers::lane::{Lane, Wide};
-use crate::plan::MOST_SOURCES;
+use crate::numbers::lane::{Lane, Mask, Wide};
+use crate::plan::{MOST_SOURCES, Plan, Slice};
+use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::State;
 use crate::simulate::step::{Inputs, run_slice};
 
@@ -167,9 +168,10 @@ fn run_side_by_side<F: Lane>(
         state.too_cold = state.battery_c.lt(F::splat(below_c));
     }
     let span_begins = prepared.slice_at(first_step + prepared.settling_steps);
+    let mut meeting = Meeting { drawn, sources, next: vec![0; F::LANES] };
     for at in first_slice..span_begins {
-        let inputs = inputs_at(drawn, sources, at - first_slice, plan.slices[at].step - first_step);
-        run_slice(plan, &plan.slices[at], &inputs, &mut state, &mut Nothing);
+        let local = (at - first_slice, plan.slices[at].step - first_step);
+        meeting.walk(plan, &plan.slices[at], local, &mut state, &mut Nothing, |_, _, _, _| {});
     }
 
     let step_h = prepared.step_h;
@@ -180,22 +182,31 @@ fn run_side_by_side<F: Lane>(
         #[allow(clippy::cast_precision_loss)]
         let (begin_h, end_h) = (step as f64 * step_h, (step + 1) as f64 * step_h);
         let number = first_step + prepared.settling_steps + step;
-        let mut now_h = begin_h;
+        let mut now_h = F::splat(begin_h);
         let mut grid = F::all(true);
         book.begin_step(begin_h);
         for at in prepared.slice_at(number)..prepared.slice_at(number + 1) {
             let slice = &plan.slices[at];
-            let inputs = inputs_at(drawn, sources, at - first_slice, slice.step - first_step);
-            book.see_grid(inputs.grid, now_h, in_span);
-            if in_span {
-                run_slice(plan, slice, &inputs, &mut state, &mut book);
-                now_h += slice.hours;
-                book.end_slice(plan, &inputs, &state, now_h);
-            } else {
-                run_slice(plan, slice, &inputs, &mut state, &mut Nothing);
-                now_h += slice.hours;
-            }
-            grid = inputs.grid;
+            let local = (at - first_slice, slice.step - first_step);
+            let mut spanned = Spanned { book: &mut book, in_span };
+            meeting.walk(
+                plan,
+                slice,
+                local,
+                &mut state,
+                &mut spanned,
+                |it, inputs, state, ends| {
+                    grid = inputs.grid;
+                    if ends {
+                        now_h = now_h + inputs.part_h.unwrap_or_else(|| F::splat(slice.hours));
+                        if in_span {
+                            it.book.end_slice(plan, inputs, state, now_h);
+                        }
+                    } else {
+                        it.book.see_grid(inputs.grid, now_h, in_span);
+                    }
+                },
+            );
         }
         if in_span {
             let day_ends = (step + 1) % steps_a_day == 0 || step + 1 == prepared.span_steps;
@@ -205,6 +216,84 @@ fn run_side_by_side<F: Lane>(
     }
     for (lane, place) in places.iter().enumerate() {
         book.tell(prepared, lane, trials[lane], &mut outcomes[*place]);
+    }
+}
+
+/// The book in the span, nothing after it.
+struct Spanned<'a, 'b, F: Lane> {
+    book: &'a mut LightBook<'b, F>,
+    in_span: bool,
+}
+
+impl<F: Lane> Book<F> for Spanned<'_, '_, F> {
+    #[inline(always)]
+    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
+        if self.in_span {
+            self.book.phase(plan, slice, phase);
+        }
+    }
+}
+
+/// What trials side by side meet, slice after slice.
+struct Meeting<'a> {
+    drawn: &'a [Drawn],
+    sources: usize,
+    /// By lane: the next change of its mains.
+    next: Vec<usize>,
+}
+
+impl Meeting<'_> {
+    /// One slice (`local`: slice and step since the first), cut where the mains fails or comes back.
+    /// `see(book, inputs, state, ends)` is asked before and after each part.
+    #[inline(always)]
+    fn walk<F: Lane, B: Book<F>>(
+        &mut self,
+        plan: &Plan,
+        slice: &Slice,
+        local: (usize, usize),
+        state: &mut State<F>,
+        book: &mut B,
+        mut see: impl FnMut(&mut B, &Inputs<F>, &State<F>, bool),
+    ) {
+        let mut inputs = inputs_at(self.drawn, self.sources, local.0, local.1);
+        if (0..F::LANES).all(|lane| self.change(lane, local.0).is_none()) {
+            see(book, &inputs, state, false);
+            run_slice(plan, slice, &inputs, state, book);
+            see(book, &inputs, state, true);
+            return;
+        }
+        // Rules look as the slice begins, not where it is cut.
+        let rest = Slice { looks: false, decides: false, ..slice.clone() };
+        let mut part = slice;
+        let mut from_h = F::splat(0.0);
+        let mut more = true;
+        while more {
+            let to_h = F::from_lanes(|lane| self.change(lane, local.0).unwrap_or(slice.hours));
+            inputs.part_h = Some(to_h - from_h);
+            see(book, &inputs, state, false);
+            run_slice(plan, part, &inputs, state, book);
+            see(book, &inputs, state, true);
+            more = false;
+            let mut turns = vec![false; F::LANES];
+            for (lane, turns) in turns.iter_mut().enumerate() {
+                if self.change(lane, local.0).is_some() {
+                    self.next[lane] += 1;
+                    *turns = true;
+                    more = true;
+                }
+            }
+            let turns = F::splat(0.0).lt(F::from_lanes(|lane| if turns[lane] { 1.0 } else { 0.0 }));
+            inputs.grid = inputs.grid.and(turns.not()).or(inputs.grid.not().and(turns));
+            from_h = to_h;
+            part = &rest;
+        }
+    }
+
+    /// When within a slice the mains of a lane changes next, h since it began.
+    #[inline(always)]
+    fn change(&self, lane: usize, slice: usize) -> Option<f64> {
+        let (at, into_h) = self.drawn[lane].changes.get(self.next[lane])?;
+        (*at == slice).then_some(*into_h)
     }
 }
 
@@ -223,6 +312,7 @@ fn inputs_at<F: Lane>(drawn: &[Drawn], sources: usize, slice: usize, step: usize
         grid: flag(&|it| it.grid[slice]),
         warned: flag(&|it| it.warned[slice]),
         engine_starts: flag(&|it| it.engine_starts),
+        part_h: None,
     };
     for source in 0..sources.min(MOST_SOURCES) {
         let at = slice * sources + source;

@@ -1,10 +1,10 @@
 //! Outages, warnings and storms of one trial.
 //!
 //! Outages are drawn as durations from the beginning of the plan, or are those that the scenario
-//! knows. **An outage begins, and ends, at the first edge of a slice at or after its drawn
-//! instant**: both ends are put off by the same law, so that neither its mean length nor the share
-//! of time without mains moves, and whole hours (the geometric law) are exact; what is shorter than
-//! a step may be missed. Warnings are put off likewise. A finer `span.step_min` makes edges closer.
+//! knows, or come with types of day. A drawn outage begins and ends to the second: the slice in
+//! which the mains fails or comes back is cut there, for its trial alone. What somebody looks at on
+//! the hour is looked at on the hour. A warning counts from the first edge of a slice at or after
+//! it.
 //!
 //! Draws: outage n takes block n of its purposes, false alarm n block n of
 //! [`Purpose::FalseAlarm`]. False alarms are a Poisson stream: gaps are exponential.

@@ -2,7 +2,7 @@
 
 use super::drawn::Drawn;
 use super::prepare::Prepared;
-use crate::plan::{Offered, Plan, TemperaturePlan};
+use crate::plan::{Offered, Plan, Slice, TemperaturePlan};
 
 /// The plan of a trial: its weather, its outages, its warnings. A single run of it goes through the
 /// same charges as the trial did, to the bit.
@@ -43,24 +43,42 @@ pub fn replay(prepared: &Prepared, trial: u64) -> Plan {
     if let Some(engine) = &mut plan.engine {
         engine.starts = drawn.engine_starts;
     }
-    for (at, slice) in plan.slices.iter_mut().enumerate() {
-        slice.step -= steps.start;
-        slice.grid = drawn.grid[at];
-        slice.warned = drawn.warned[at];
-    }
     for (at, step) in plan.steps.iter_mut().enumerate() {
         step.air_c = drawn.air_c[at];
         step.ghi_w_m2 = drawn.ghi_w_m2[at];
     }
     let sun = prepared.sun_sources();
-    plan.offered = vec![Offered::default(); plan.slices.len() * plan.sources.len()];
-    for slice in 0..plan.slices.len() {
+    let mut changes = drawn.changes.iter().peekable();
+    let mut cut = Vec::with_capacity(plan.slices.len());
+    for (at, slice) in plan.slices.iter().enumerate() {
+        let mut part = Slice {
+            step: slice.step - steps.start,
+            grid: drawn.grid[at],
+            warned: drawn.warned[at],
+            ..slice.clone()
+        };
+        let first = plan.offered.len();
+        plan.offered.resize(first + plan.sources.len(), Offered::default());
         for source in 0..sun {
-            let from = slice * sun + source;
+            let from = at * sun + source;
             let [shape_a, shape_a_per_v] = drawn.shape.get(from).copied().unwrap_or_default();
-            plan.offered[slice * plan.sources.len() + source] =
-                Offered { available_w: drawn.available_w[from], shape_a, shape_a_per_v };
+            let available_w = drawn.available_w[from];
+            plan.offered[first + source] = Offered { available_w, shape_a, shape_a_per_v };
         }
+        // Cut as in the lanes: rules look as the slice begins.
+        let mut from_h = 0.0;
+        while let Some((_, into_h)) = changes.next_if(|change| change.0 == at) {
+            part.hours = into_h - from_h;
+            cut.push(part.clone());
+            plan.offered.extend_from_within(first..first + plan.sources.len());
+            from_h = *into_h;
+            part.grid = !part.grid;
+            part.looks = false;
+            part.decides = false;
+        }
+        part.hours = slice.hours - from_h;
+        cut.push(part);
     }
+    plan.slices = cut;
     plan
 }

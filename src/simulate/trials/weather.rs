@@ -183,8 +183,17 @@ impl Weather {
 
     /// What a trial draws for the dates `from..to`, one value each: clearness, share of sun, or day
     /// of the series.
-    pub fn draw(&self, seed: u64, trial: u64, from: usize, to: usize, into: &mut Vec<f64>) {
+    /// A type of day may take the mains away with it: then `without_mains` says so, by date.
+    pub fn draw(
+        &self,
+        seed: u64,
+        trial: u64,
+        (from, to): (usize, usize),
+        into: &mut Vec<f64>,
+        without_mains: &mut Vec<bool>,
+    ) {
         into.clear();
+        without_mains.clear();
         let first = number_of(self.first_date) + u32::try_from(from).unwrap_or(0);
         match &self.kind {
             Kind::Climate(sky) => match &sky.days {
@@ -192,7 +201,12 @@ impl Weather {
                 None => into.resize(to - from, 0.0),
             },
             Kind::Profile(sky) => match &sky.chain {
-                Some(chain) => chain.draw(seed, trial, first, to - from, into),
+                Some(chain) => {
+                    chain.draw(seed, trial, first, to - from, into, without_mains);
+                    if !chain.takes_mains() {
+                        without_mains.clear();
+                    }
+                }
                 None => into.resize(to - from, 1.0),
             },
             Kind::Measured(sky) => match &sky.days {
