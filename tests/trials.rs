@@ -8,7 +8,11 @@ mod support;
 
 #[path = "trials/common.rs"]
 mod common;
+#[path = "trials/events.rs"]
+mod events;
 #[path = "trials/exact.rs"]
 mod exact;
 #[path = "trials/lanes.rs"]
 mod lanes;
+#[path = "trials/skies.rs"]
+mod skies;

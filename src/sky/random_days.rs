@@ -66,10 +66,17 @@ impl ClearnessDays {
     /// has no law.
     #[must_use]
     pub fn new(days: &[ClimateDay], persistence: f64) -> Option<Self> {
+        let means: Vec<f64> = days.iter().map(|day| day.mean_clearness).collect();
+        Self::of_means(days.first()?.date, &means, persistence)
+    }
+
+    /// Dates from `first` whose days have these mean clearnesses; 0 is a sunless date. `None` when a
+    /// mean is none.
+    #[must_use]
+    pub fn of_means(first: NaiveDate, means: &[f64], persistence: f64) -> Option<Self> {
         let mut laws: Vec<(f64, Grid)> = Vec::new();
-        let mut law_of = Vec::with_capacity(days.len());
-        for day in days {
-            let mean = day.mean_clearness;
+        let mut law_of = Vec::with_capacity(means.len());
+        for mean in means.iter().copied() {
             if mean <= 0.0 {
                 law_of.push(None);
                 continue;
@@ -83,7 +90,7 @@ impl ClearnessDays {
                 }
             }));
         }
-        let first = number_of(days.first()?.date);
+        let first = number_of(first);
         let laws = laws.into_iter().map(|(_, grid)| grid).collect();
         Some(Self { persistence, warm_days: warm_days(persistence), first, law_of, laws })
     }

@@ -19,41 +19,69 @@ impl Gather for All {
     }
 }
 
-/// A few sums.
+/// Mean and standard error.
 #[derive(Debug, Default, Clone, PartialEq)]
-pub struct Sums {
-    pub trials: u64,
-    pub failed: u64,
-    pub loss_days: u64,
-    /// Squares, for the spread.
-    pub loss_days2: u64,
-    pub unserved_uwh: u128,
-    pub unserved2: f64,
-    pub dark_s: u64,
-    pub dark2: f64,
+pub struct Moments {
+    n: f64,
+    sum: f64,
+    squares: f64,
 }
 
-impl Gather for Sums {
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+impl Moments {
+    fn add(&mut self, value: f64) {
+        self.n += 1.0;
+        self.sum += value;
+        self.squares += value * value;
+    }
+    fn join(&mut self, other: &Self) {
+        self.n += other.n;
+        self.sum += other.sum;
+        self.squares += other.squares;
+    }
+    pub fn mean(&self) -> f64 {
+        self.sum / self.n
+    }
+    pub fn se(&self) -> f64 {
+        ((self.squares / self.n - self.mean().powi(2)) / self.n).sqrt()
+    }
+}
+
+/// How long trials stay on the air, and what they miss.
+#[derive(Debug, Default, Clone, PartialEq)]
+pub struct Survival {
+    pub trials: u64,
+    pub first_dark_h: Vec<f64>,
+    pub loss_days: Moments,
+    pub unserved_wh: Moments,
+    pub dark_h: Moments,
+}
+
+impl Survival {
+    /// Trials on the air for so many hours; a moment before the end of a day belongs to the day
+    /// after it.
+    pub fn on_the_air_for(&self, hours: f64) -> u64 {
+        let failed = self.first_dark_h.iter().filter(|first| **first < hours - 1e-6).count();
+        self.trials - failed as u64
+    }
+    pub fn surviving(&self, days: u64) -> u64 {
+        self.on_the_air_for(24.0 * days as f64)
+    }
+}
+
+impl Gather for Survival {
     fn trial(&mut self, outcome: &Outcome) {
         self.trials += 1;
-        self.failed += u64::from(outcome.first_dark_h.is_some());
-        self.loss_days += u64::from(outcome.days_with_loss);
-        self.loss_days2 += u64::from(outcome.days_with_loss).pow(2);
-        self.unserved_uwh += (outcome.unserved_wh * 1e6).round() as u128;
-        self.unserved2 += outcome.unserved_wh * outcome.unserved_wh;
-        self.dark_s += (outcome.dark_h * 3600.0).round() as u64;
-        self.dark2 += outcome.dark_h * outcome.dark_h;
+        self.first_dark_h.extend(outcome.first_dark_h);
+        self.loss_days.add(f64::from(outcome.days_with_loss));
+        self.unserved_wh.add(outcome.unserved_wh);
+        self.dark_h.add(outcome.dark_h);
     }
     fn join(&mut self, later: Self) {
         self.trials += later.trials;
-        self.failed += later.failed;
-        self.loss_days += later.loss_days;
-        self.loss_days2 += later.loss_days2;
-        self.unserved_uwh += later.unserved_uwh;
-        self.unserved2 += later.unserved2;
-        self.dark_s += later.dark_s;
-        self.dark2 += later.dark2;
+        self.first_dark_h.extend(later.first_dark_h);
+        self.loss_days.join(&later.loss_days);
+        self.unserved_wh.join(&later.unserved_wh);
+        self.dark_h.join(&later.dark_h);
     }
 }
 
@@ -71,8 +99,8 @@ pub fn all(prepared: &Prepared, trials: std::ops::Range<u64>, threads: usize) ->
     run_trials(prepared, trials, threads, All::default, &Watch::default()).unwrap().0.0
 }
 
-pub fn sums(prepared: &Prepared, trials: u64) -> Sums {
-    run_trials(prepared, 0..trials, 0, Sums::default, &Watch::default()).unwrap().0
+pub fn survival(prepared: &Prepared, trials: u64) -> Survival {
+    run_trials(prepared, 0..trials, 0, Survival::default, &Watch::default()).unwrap().0
 }
 
 /// A shipped scenario.
