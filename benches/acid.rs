@@ -1,10 +1,11 @@
-//! Steps a second: lead-acid beside lithium, one trial and eight side by side.
+//! Steps a second: lead-acid beside lithium, one trial and many side by side.
 //!
-//! Throughput is counted in trial-hours: a 72-hour span of hourly steps is 72 elements, eight lanes
-//! make it 576.
+//! Throughput is counted in trial-hours: a 72-hour span of hourly steps is 72 elements, eight
+//! lanes make it 576.
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use longwatch::numbers::lane::{Lane, Wide};
+use longwatch::numbers::lane::{Lane, Single, Width};
+use longwatch::numbers::packed::{Work, side_by_side};
 use longwatch::plan::{Plan, Slice, compile::compile};
 use longwatch::scenario::Scenario;
 use longwatch::simulate::phase::{Book, Phase};
@@ -59,27 +60,47 @@ fn acid() -> Value {
 }
 
 /// All slices of a plan; each lane has its own sun and start.
-fn run<F: Lane>(plan: &Plan, spread: impl Fn(f64, f64) -> F) -> F {
-    let mut state = State::<F>::at_start(plan);
-    state.charge = spread(0.3, 0.08);
-    state.at_hand = state.charge;
-    let mut sum = Sum(F::splat(0.0));
-    let light = spread(0.3, 0.15);
-    for (at, slice) in plan.slices.iter().enumerate() {
-        let base = single::inputs_of(plan, slice, at);
-        let inputs = Inputs {
-            available_w: base.available_w.map(|watts| F::splat(watts) * light),
-            shape_a: base.shape_a.map(F::splat),
-            shape_a_per_v: base.shape_a_per_v.map(F::splat),
-            air_c: F::splat(base.air_c),
-            grid: F::all(base.grid),
-            warned: F::all(base.warned),
-            engine_starts: F::all(base.engine_starts),
-            part_h: None,
-        };
-        run_slice(plan, slice, &inputs, &mut state, &mut sum);
+struct Walk<'a>(&'a Plan);
+
+impl Work for Walk<'_> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn with<W: Width>(self, w: W) -> f64 {
+        let plan = self.0;
+        let mut state = State::<W::Lane>::at_start(plan, w);
+        state.charge = w.by_lane(|lane| 0.3 + 0.08 * lane as f64);
+        state.at_hand = state.charge;
+        let mut sum = Sum(w.splat(0.0));
+        let light = w.by_lane(|lane| 0.3 + 0.15 * lane as f64);
+        for (at, slice) in plan.slices.iter().enumerate() {
+            let base = single::inputs_of(plan, slice, at);
+            let inputs = Inputs {
+                available_w: base.available_w.map(|watts| w.splat(watts) * light),
+                shape_a: base.shape_a.map(|amps| w.splat(amps)),
+                shape_a_per_v: base.shape_a_per_v.map(|amps| w.splat(amps)),
+                air_c: w.splat(base.air_c),
+                grid: w.all(base.grid),
+                warned: w.all(base.warned),
+                engine_starts: w.all(base.engine_starts),
+                part_h: None,
+            };
+            run_slice(plan, slice, &inputs, &mut state, &mut sum);
+        }
+        (0..W::LANES).map(|lane| sum.0.lane(lane)).sum()
     }
-    sum.0
+}
+
+/// How many lanes there are.
+struct Lanes;
+
+impl Work for Lanes {
+    type Output = u64;
+
+    #[inline(always)]
+    fn with<W: Width>(self, _: W) -> u64 {
+        W::LANES as u64
+    }
 }
 
 fn steps(criterion: &mut Criterion) {
@@ -89,15 +110,11 @@ fn steps(criterion: &mut Criterion) {
         let hours = plan.slices.len() as u64;
         group.throughput(Throughput::Elements(hours));
         group.bench_function(format!("{name} single"), |bencher| {
-            bencher.iter(|| run::<f64>(black_box(&plan), |first, _| first));
+            bencher.iter(|| Walk(black_box(&plan)).with(Single));
         });
-        group.throughput(Throughput::Elements(8 * hours));
-        group.bench_function(format!("{name} eight lanes"), |bencher| {
-            bencher.iter(|| {
-                run::<Wide<8>>(black_box(&plan), |first, step| {
-                    Wide(std::array::from_fn(|lane| first + step * lane as f64))
-                })
-            });
+        group.throughput(Throughput::Elements(side_by_side(Lanes) * hours));
+        group.bench_function(format!("{name} side by side"), |bencher| {
+            bencher.iter(|| side_by_side(Walk(black_box(&plan))));
         });
     }
     group.finish();

@@ -7,7 +7,8 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
-use longwatch::numbers::lane::{Lane, Wide};
+use longwatch::numbers::lane::{Lane, Single, Width};
+use longwatch::numbers::packed::{Work, plainly, side_by_side};
 use longwatch::plan::check::examine;
 use longwatch::plan::compile::compile;
 use longwatch::plan::{Plan, Slice};
@@ -22,6 +23,7 @@ const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios");
 struct Total<F>(F);
 
 impl<F: Lane> Book<F> for Total<F> {
+    #[inline(always)]
     fn phase(&mut self, _plan: &Plan, _slice: &Slice, phase: &Phase<F>) {
         self.0 = self.0 + phase.charged_ah;
     }
@@ -38,53 +40,74 @@ fn plan_of(name: &str) -> (String, Plan) {
     (text, plan.unwrap_or_else(|| panic!("{name} does not compile")))
 }
 
-/// The same weather in every lane, the start charge spread.
-fn walk<F: Lane>(plan: &Plan, begin: F) -> F {
-    let mut state = State::<F>::at_start(plan);
-    state.charge = begin;
-    state.at_hand = begin;
-    let mut total = Total(F::splat(0.0));
-    for (at, slice) in plan.slices.iter().enumerate() {
-        let base = single::inputs_of(plan, slice, at);
-        let inputs = Inputs {
-            available_w: base.available_w.map(F::splat),
-            shape_a: base.shape_a.map(F::splat),
-            shape_a_per_v: base.shape_a_per_v.map(F::splat),
-            air_c: F::splat(base.air_c),
-            grid: F::all(base.grid),
-            warned: F::all(base.warned),
-            engine_starts: F::all(base.engine_starts),
-            part_h: None,
-        };
-        run_slice(plan, slice, &inputs, &mut state, &mut total);
+/// One walk through the plan: start charge and light differ from lane to lane.
+struct Walk<'a>(&'a Plan);
+
+impl Work for Walk<'_> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn with<W: Width>(self, w: W) -> f64 {
+        let plan = self.0;
+        #[allow(clippy::cast_precision_loss)]
+        let part = |lane: usize| (lane as f64 + 1.0) / W::LANES as f64;
+        let mut state = State::<W::Lane>::at_start(plan, w);
+        state.charge = w.by_lane(|lane| 0.3 + 0.7 * part(lane));
+        state.at_hand = state.charge;
+        let light = w.by_lane(|lane| 0.2 + part(lane));
+        let mut total = Total(w.splat(0.0));
+        for (at, slice) in plan.slices.iter().enumerate() {
+            let base = single::inputs_of(plan, slice, at);
+            let inputs = Inputs {
+                available_w: base.available_w.map(|watts| w.splat(watts) * light),
+                shape_a: base.shape_a.map(|amps| w.splat(amps)),
+                shape_a_per_v: base.shape_a_per_v.map(|amps| w.splat(amps)),
+                air_c: w.splat(base.air_c),
+                grid: w.all(base.grid),
+                warned: w.all(base.warned),
+                engine_starts: w.all(base.engine_starts),
+                part_h: None,
+            };
+            run_slice(plan, slice, &inputs, &mut state, &mut total);
+        }
+        (0..W::LANES).map(|lane| total.0.lane(lane)).sum()
     }
-    total.0
 }
 
-fn side_by_side<const N: usize>(plan: &Plan) -> Wide<N> {
-    #[allow(clippy::cast_precision_loss)]
-    let begin = Wide(std::array::from_fn(|lane| 0.3 + 0.7 * lane as f64 / N as f64));
-    walk(plan, begin)
+/// How many lanes there are.
+struct Lanes;
+
+impl Work for Lanes {
+    type Output = u64;
+
+    #[inline(always)]
+    fn with<W: Width>(self, _: W) -> u64 {
+        W::LANES as u64
+    }
 }
 
 fn step(criterion: &mut Criterion) {
-    let (_, plan) = plan_of("hall-72h");
-    let steps = plan.steps.len() as u64;
-    let mut group = criterion.benchmark_group("hour-steps");
-    group.throughput(Throughput::Elements(steps));
-    group.bench_function("one trial", |bench| bench.iter(|| walk(black_box(&plan), 1.0)));
-    group.bench_function("one trial, full book", |bench| {
-        bench.iter(|| single::run(black_box(&plan)));
-    });
-    group.throughput(Throughput::Elements(8 * steps));
-    group.bench_function("8 side by side", |bench| {
-        bench.iter(|| side_by_side::<8>(black_box(&plan)));
-    });
-    group.throughput(Throughput::Elements(16 * steps));
-    group.bench_function("16 side by side", |bench| {
-        bench.iter(|| side_by_side::<16>(black_box(&plan)));
-    });
-    group.finish();
+    for name in ["hall-72h", "field-weekend"] {
+        let (_, plan) = plan_of(name);
+        let steps = plan.steps.len() as u64;
+        let mut group = criterion.benchmark_group(format!("hour-steps {name}"));
+        group.throughput(Throughput::Elements(steps));
+        group.bench_function("one trial", |bench| {
+            bench.iter(|| Walk(black_box(&plan)).with(Single))
+        });
+        group.bench_function("one trial, full book", |bench| {
+            bench.iter(|| single::run(black_box(&plan)));
+        });
+        group.throughput(Throughput::Elements(side_by_side(Lanes) * steps));
+        group.bench_function("side by side", |bench| {
+            bench.iter(|| side_by_side(Walk(black_box(&plan))));
+        });
+        group.throughput(Throughput::Elements(plainly(Lanes) * steps));
+        group.bench_function("side by side, any processor", |bench| {
+            bench.iter(|| plainly(Walk(black_box(&plan))));
+        });
+        group.finish();
+    }
 }
 
 fn reading(criterion: &mut Criterion) {

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use books::{balance_wh, check_row, throughput_wh};
-use longwatch::numbers::lane::{Lane, Wide};
+use longwatch::numbers::lane::{Side, Single, Wide, Width as _};
 use longwatch::plan::{MOST_SOURCES, Offered, Plan, Slice};
 use longwatch::simulate::full_book::FullBook;
 use longwatch::simulate::ledger::{Losses, Row, SourceFlows};
@@ -246,13 +246,13 @@ impl<const N: usize> Book<Wide<N>> for Books<N> {
 fn compare_lanes<const N: usize>(plan: &Plan) -> Result<(), String> {
     let sun = |lane: usize| 0.1 + 0.3 * lane as f64;
     let begin = |lane: usize| 0.05 + 0.9 * lane as f64 / N as f64;
-    let mut wide = State::<Wide<N>>::at_start(plan);
+    let mut wide = State::<Wide<N>>::at_start(plan, Side::<N>);
     wide.charge = Wide(std::array::from_fn(begin));
     wide.at_hand = wide.charge;
     let mut books = Books::<N>(vec![FullBook::new(); N]);
     let mut singles: Vec<_> = (0..N)
         .map(|lane| {
-            let mut state = State::<f64>::at_start(plan);
+            let mut state = State::<f64>::at_start(plan, Single);
             state.charge = begin(lane);
             state.at_hand = state.charge;
             (state, FullBook::new())
@@ -267,10 +267,10 @@ fn compare_lanes<const N: usize>(plan: &Plan) -> Result<(), String> {
             available_w: by_sun(base.available_w),
             shape_a: by_sun(base.shape_a),
             shape_a_per_v: by_sun(base.shape_a_per_v),
-            air_c: Wide::splat(base.air_c),
-            grid: Wide::<N>::all(base.grid),
-            warned: Wide::<N>::all(base.warned),
-            engine_starts: Wide::<N>::all(base.engine_starts),
+            air_c: Side::<N>.splat(base.air_c),
+            grid: Side::<N>.all(base.grid),
+            warned: Side::<N>.all(base.warned),
+            engine_starts: Side::<N>.all(base.engine_starts),
             part_h: None,
         };
         for (lane, (state, book)) in singles.iter_mut().enumerate() {

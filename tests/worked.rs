@@ -42,7 +42,7 @@ impl Book<f64> for NoBook {
 
 /// Fills of the well at hand after each slice.
 fn at_hand(plan: &Plan) -> Vec<f64> {
-    let mut state = State::<f64>::at_start(plan);
+    let mut state = State::<f64>::at_start(plan, longwatch::numbers::lane::Single);
     let mut fills = Vec::new();
     for (at, slice) in plan.slices.iter().enumerate() {
         let inputs = single::inputs_of(plan, slice, at);

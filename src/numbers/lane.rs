@@ -1,13 +1,33 @@
 //! One arithmetic for one trial and for many side by side.
 //!
 //! The step is written once over [`Lane`]. A single run uses plain `f64`; many trials use
-//! [`Wide`], an array of lanes that the compiler turns into vector instructions. Every operation
-//! is the same IEEE operation in each lane, so a trial has the same bits either way.
+//! [`crate::numbers::packed::Packed`], a few registers of the processor, or [`Wide`], a plain array
+//! for tests and draws. Every operation is the same IEEE operation in each lane, so a trial has the
+//! same bits either way.
 
+use std::fmt::Debug;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
+/// How many numbers stand side by side, and what the processor can do with them: it makes lanes.
+pub trait Width: Copy + Debug + Send + Sync {
+    /// The numbers.
+    type Lane: Lane<Width = Self>;
+
+    /// How many stand side by side.
+    const LANES: usize;
+
+    /// The same value in every lane.
+    fn splat(self, value: f64) -> Self::Lane;
+    /// The same answer in every lane.
+    fn all(self, value: bool) -> <Self::Lane as Lane>::Mask;
+    /// One value a lane.
+    fn by_lane(self, value: impl FnMut(usize) -> f64) -> Self::Lane;
+    /// One answer a lane.
+    fn mask_by_lane(self, value: impl FnMut(usize) -> bool) -> <Self::Lane as Lane>::Mask;
+}
+
 /// A yes or no in every lane.
-pub trait Mask: Copy {
+pub trait Mask: Copy + Debug {
     /// Both.
     #[must_use]
     fn and(self, other: Self) -> Self;
@@ -19,11 +39,14 @@ pub trait Mask: Copy {
     fn not(self) -> Self;
     /// Whether it holds in any lane.
     fn any(self) -> bool;
+    /// Whether it holds in a lane.
+    fn lane(self, lane: usize) -> bool;
 }
 
 /// Numbers side by side.
 pub trait Lane:
     Copy
+    + Debug
     + Add<Output = Self>
     + Sub<Output = Self>
     + Mul<Output = Self>
@@ -32,16 +55,11 @@ pub trait Lane:
 {
     /// Yes or no by lane.
     type Mask: Mask;
-    /// How many lanes there are.
-    const LANES: usize;
+    /// What makes such numbers.
+    type Width: Width<Lane = Self>;
 
-    /// A value for each lane.
-    fn from_lanes(value: impl Fn(usize) -> f64) -> Self;
-    /// The value of one lane; lanes beyond the last count as the last.
-    fn lane(self, lane: usize) -> f64;
-
-    /// The same value in every lane.
-    fn splat(value: f64) -> Self;
+    /// What made this.
+    fn width(self) -> Self::Width;
     /// `self < other`.
     fn lt(self, other: Self) -> Self::Mask;
     /// `self <= other`.
@@ -54,100 +72,148 @@ pub trait Lane:
     /// A scalar function in every lane.
     #[must_use]
     fn map(self, function: impl Fn(f64) -> f64) -> Self;
-    /// `table[self]` in every lane; an index beyond the end takes the last entry.
-    #[must_use]
-    fn look_up(self, entry: impl Fn(usize) -> f64) -> Self;
-    /// The mask that is the same in every lane.
-    fn all(value: bool) -> Self::Mask;
+    /// The number in a lane.
+    fn lane(self, lane: usize) -> f64;
 
+    /// `table[self]` in every lane.
+    #[must_use]
+    #[inline(always)]
+    fn look_up(self, entry: impl Fn(usize) -> f64) -> Self {
+        self.map(|value| entry(index_of(value)))
+    }
+    /// A number of the same width.
+    #[must_use]
+    #[inline(always)]
+    fn like(self, value: f64) -> Self {
+        self.width().splat(value)
+    }
     /// `self > other`.
+    #[inline(always)]
     fn gt(self, other: Self) -> Self::Mask {
         other.lt(self)
     }
     /// `self >= other`.
+    #[inline(always)]
     fn ge(self, other: Self) -> Self::Mask {
         other.le(self)
     }
     /// The smaller.
     #[must_use]
+    #[inline(always)]
     fn least(self, other: Self) -> Self {
         Self::select(self.lt(other), self, other)
     }
     /// The greater.
     #[must_use]
+    #[inline(always)]
     fn most(self, other: Self) -> Self {
         Self::select(other.lt(self), self, other)
     }
     /// Between `low` and `high`.
     #[must_use]
+    #[inline(always)]
     fn held_between(self, low: Self, high: Self) -> Self {
         self.most(low).least(high)
     }
     /// Magnitude.
     #[must_use]
+    #[inline(always)]
     fn magnitude(self) -> Self {
-        Self::select(self.lt(Self::splat(0.0)), -self, self)
+        Self::select(self.lt(self.like(0.0)), -self, self)
     }
 }
 
 impl Mask for bool {
+    #[inline(always)]
     fn and(self, other: Self) -> Self {
         self & other
     }
+    #[inline(always)]
     fn or(self, other: Self) -> Self {
         self | other
     }
+    #[inline(always)]
     fn not(self) -> Self {
         !self
     }
+    #[inline(always)]
     fn any(self) -> bool {
+        self
+    }
+    #[inline(always)]
+    fn lane(self, _: usize) -> bool {
         self
     }
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+#[inline(always)]
 fn index_of(value: f64) -> usize {
-    value as usize
+    // By way of a signed number: one instruction.
+    value as i32 as usize
+}
+
+/// One number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Single;
+
+impl Width for Single {
+    type Lane = f64;
+    const LANES: usize = 1;
+
+    #[inline(always)]
+    fn splat(self, value: f64) -> f64 {
+        value
+    }
+    #[inline(always)]
+    fn all(self, value: bool) -> bool {
+        value
+    }
+    #[inline(always)]
+    fn by_lane(self, mut value: impl FnMut(usize) -> f64) -> f64 {
+        value(0)
+    }
+    #[inline(always)]
+    fn mask_by_lane(self, mut value: impl FnMut(usize) -> bool) -> bool {
+        value(0)
+    }
 }
 
 impl Lane for f64 {
     type Mask = bool;
-    const LANES: usize = 1;
+    type Width = Single;
 
-    fn from_lanes(value: impl Fn(usize) -> f64) -> Self {
-        value(0)
+    #[inline(always)]
+    fn width(self) -> Single {
+        Single
     }
-    fn lane(self, _lane: usize) -> f64 {
-        self
-    }
-
-    fn splat(value: f64) -> Self {
-        value
-    }
+    #[inline(always)]
     fn lt(self, other: Self) -> bool {
         self < other
     }
+    #[inline(always)]
     fn le(self, other: Self) -> bool {
         self <= other
     }
+    #[inline(always)]
     fn select(mask: bool, yes: Self, no: Self) -> Self {
         if mask { yes } else { no }
     }
+    #[inline(always)]
     fn sqrt(self) -> Self {
         f64::sqrt(self)
     }
+    #[inline(always)]
     fn map(self, function: impl Fn(f64) -> f64) -> Self {
         function(self)
     }
-    fn look_up(self, entry: impl Fn(usize) -> f64) -> Self {
-        entry(index_of(self))
-    }
-    fn all(value: bool) -> bool {
-        value
+    #[inline(always)]
+    fn lane(self, _: usize) -> f64 {
+        self
     }
 }
 
-/// `N` lanes.
+/// `N` lanes in a plain array.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[repr(align(64))]
 pub struct Wide<const N: usize>(pub [f64; N]);
@@ -156,6 +222,32 @@ pub struct Wide<const N: usize>(pub [f64; N]);
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[repr(align(64))]
 pub struct WideMask<const N: usize>(pub [bool; N]);
+
+/// Makes [`Wide`] numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Side<const N: usize>;
+
+impl<const N: usize> Width for Side<N> {
+    type Lane = Wide<N>;
+    const LANES: usize = N;
+
+    #[inline(always)]
+    fn splat(self, value: f64) -> Wide<N> {
+        Wide([value; N])
+    }
+    #[inline(always)]
+    fn all(self, value: bool) -> WideMask<N> {
+        WideMask([value; N])
+    }
+    #[inline(always)]
+    fn by_lane(self, value: impl FnMut(usize) -> f64) -> Wide<N> {
+        Wide(std::array::from_fn(value))
+    }
+    #[inline(always)]
+    fn mask_by_lane(self, value: impl FnMut(usize) -> bool) -> WideMask<N> {
+        WideMask(std::array::from_fn(value))
+    }
+}
 
 impl<const N: usize> Mask for WideMask<N> {
     #[inline(always)]
@@ -173,6 +265,10 @@ impl<const N: usize> Mask for WideMask<N> {
     #[inline(always)]
     fn any(self) -> bool {
         self.0.iter().any(|yes| *yes)
+    }
+    #[inline(always)]
+    fn lane(self, lane: usize) -> bool {
+        self.0[lane]
     }
 }
 
@@ -199,19 +295,11 @@ impl<const N: usize> Neg for Wide<N> {
 
 impl<const N: usize> Lane for Wide<N> {
     type Mask = WideMask<N>;
-    const LANES: usize = N;
+    type Width = Side<N>;
 
     #[inline(always)]
-    fn from_lanes(value: impl Fn(usize) -> f64) -> Self {
-        Self(std::array::from_fn(value))
-    }
-    #[inline(always)]
-    fn lane(self, lane: usize) -> f64 {
-        self.0[lane.min(N - 1)]
-    }
-    #[inline(always)]
-    fn splat(value: f64) -> Self {
-        Self([value; N])
+    fn width(self) -> Side<N> {
+        Side
     }
     #[inline(always)]
     fn lt(self, other: Self) -> WideMask<N> {
@@ -234,11 +322,7 @@ impl<const N: usize> Lane for Wide<N> {
         Self(self.0.map(function))
     }
     #[inline(always)]
-    fn look_up(self, entry: impl Fn(usize) -> f64) -> Self {
-        Self(self.0.map(|value| entry(index_of(value))))
-    }
-    #[inline(always)]
-    fn all(value: bool) -> WideMask<N> {
-        WideMask([value; N])
+    fn lane(self, lane: usize) -> f64 {
+        self.0[lane]
     }
 }

@@ -5,3 +5,4 @@
 
 pub mod elementary;
 pub mod lane;
+pub mod packed;

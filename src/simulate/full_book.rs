@@ -8,6 +8,7 @@ use super::ledger::{GroupFlows, Losses, OriginWh, Row, SourceFlows};
 use super::origin::{Mix, carried_by_engine};
 use super::phase::{Book, Phase};
 use super::state::{State, tier_in_force};
+use crate::numbers::lane::Single;
 use crate::plan::{MOST_SOURCES, Offered, Plan, SHAPE_V, Slice, SourceKind};
 use crate::station::battery::one_well::bound_fill;
 use crate::station::load_set::InverseVolts;
@@ -37,7 +38,7 @@ impl FullBook {
             rows: Vec::new(),
             given_up: 0,
             offered: [Offered::default(); MOST_SOURCES],
-            mix: Mix::stored_before(),
+            mix: Mix::stored_before(Single),
             volt_hours: 0.0,
             elapsed_h: 0.0,
         }
@@ -46,7 +47,7 @@ impl FullBook {
     /// What is in the battery now counts as stored before.
     pub fn begin_span(&mut self) {
         self.rows.clear();
-        self.mix = Mix::stored_before();
+        self.mix = Mix::stored_before(Single);
     }
 
     /// A step begins.

@@ -5,7 +5,7 @@
 //! whatever it came from. Trust: a convention, exact in its sums.
 
 use super::phase::Phase;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::station::heads::Origin;
 
@@ -34,9 +34,9 @@ pub fn carried_by_engine<F: Lane>(phase: &Phase<F>) -> F::Mask {
 impl<F: Lane> Mix<F> {
     /// All of it from before.
     #[must_use]
-    pub fn stored_before() -> Self {
-        let mut shares = [F::splat(0.0); ORIGINS];
-        shares[ORIGINS - 1] = F::splat(1.0);
+    pub fn stored_before(w: F::Width) -> Self {
+        let mut shares = [w.splat(0.0); ORIGINS];
+        shares[ORIGINS - 1] = w.splat(1.0);
         Self(shares)
     }
 
@@ -50,7 +50,8 @@ impl<F: Lane> Mix<F> {
         served_wh: F,
         load_wh: F,
     ) -> [F; ORIGINS] {
-        let (zero, one) = (F::splat(0.0), F::splat(1.0));
+        let w = served_wh.width();
+        let (zero, one) = (w.splat(0.0), w.splat(1.0));
         let mut by_origin = [zero; ORIGINS];
         let mut bus_wh = zero;
         for (source, used_wh) in plan.heads.sources.iter().zip(phase.used_wh) {

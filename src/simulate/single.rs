@@ -4,6 +4,7 @@ use super::full_book::FullBook;
 use super::ledger::Ledger;
 use super::state::State;
 use super::step::{Inputs, run_slice};
+use crate::numbers::lane::Single;
 use crate::plan::{MOST_SOURCES, Offered, Plan, Slice};
 
 /// Simulates a plan and gives the ledger of its span.
@@ -15,7 +16,7 @@ pub fn run(plan: &Plan) -> Ledger {
 /// Simulates a plan and keeps the book of its span.
 #[must_use]
 pub fn run_book(plan: &Plan) -> FullBook {
-    let mut state: State<f64> = State::at_start(plan);
+    let mut state: State<f64> = State::at_start(plan, Single);
     let mut book = FullBook::new();
     let mut step = usize::MAX;
     for (at, slice) in plan.slices.iter().enumerate() {

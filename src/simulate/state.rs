@@ -1,6 +1,6 @@
 //! What a station remembers from one slice to the next, for one trial or many.
 
-use crate::numbers::lane::Lane;
+use crate::numbers::lane::{Lane, Width};
 use crate::plan::{MOST_SOURCES, Plan, TemperaturePlan};
 
 /// What a station remembers.
@@ -48,31 +48,31 @@ pub struct State<F: Lane> {
 impl<F: Lane> State<F> {
     /// At rest, latches closed, top tier, chargers in bulk.
     #[must_use]
-    pub fn at_start(plan: &Plan) -> Self {
+    pub fn at_start(plan: &Plan, w: F::Width) -> Self {
         let first_c = match plan.temperature {
             TemperaturePlan::Fixed(battery_c) => battery_c,
             TemperaturePlan::Follows { first_c, .. } => first_c,
         };
         let too_cold = plan.battery.charge_inhibit_c.is_some_and(|(below_c, _)| first_c < below_c);
         Self {
-            charge: F::splat(plan.start_charge_share),
-            bulk: [F::all(true); MOST_SOURCES],
-            had: [F::all(true); MOST_SOURCES],
-            open: F::all(false),
-            flat: F::all(false),
-            open_left_h: F::splat(0.0),
-            level: F::splat(0.0),
-            retry_left_h: F::splat(0.0),
-            topping: F::all(false),
-            at_hand: F::splat(plan.start_charge_share),
-            engine: F::all(false),
-            tank_l: F::splat(plan.engine.map_or(0.0, |engine| engine.tank_l)),
-            cans_l: F::splat(plan.engine.map_or(0.0, |engine| engine.fuel_l - engine.tank_l)),
-            refill_left_h: F::splat(0.0),
-            refilling: F::all(false),
-            tier: F::splat(0.0),
-            battery_c: F::splat(first_c),
-            too_cold: F::all(too_cold),
+            charge: w.splat(plan.start_charge_share),
+            bulk: [w.all(true); MOST_SOURCES],
+            had: [w.all(true); MOST_SOURCES],
+            open: w.all(false),
+            flat: w.all(false),
+            open_left_h: w.splat(0.0),
+            level: w.splat(0.0),
+            retry_left_h: w.splat(0.0),
+            topping: w.all(false),
+            at_hand: w.splat(plan.start_charge_share),
+            engine: w.all(false),
+            tank_l: w.splat(plan.engine.map_or(0.0, |engine| engine.tank_l)),
+            cans_l: w.splat(plan.engine.map_or(0.0, |engine| engine.fuel_l - engine.tank_l)),
+            refill_left_h: w.splat(0.0),
+            refilling: w.all(false),
+            tier: w.splat(0.0),
+            battery_c: w.splat(first_c),
+            too_cold: w.all(too_cold),
         }
     }
 }
@@ -81,6 +81,7 @@ impl<F: Lane> State<F> {
 #[allow(clippy::cast_precision_loss)]
 #[inline(always)]
 pub fn tier_in_force<F: Lane>(plan: &Plan, state: &State<F>, grid: F::Mask) -> F {
-    let without_mains = F::splat(plan.tiers.without_mains as f64);
-    state.tier.most(F::select(grid, F::splat(0.0), without_mains))
+    let w = state.tier.width();
+    let without_mains = w.splat(plan.tiers.without_mains as f64);
+    state.tier.most(F::select(grid, w.splat(0.0), without_mains))
 }

@@ -55,8 +55,8 @@ impl Grid {
     #[must_use]
     #[inline(always)]
     pub fn value<L: Lane>(&self, x: L) -> L {
-        let held = x.held_between(L::splat(self.low), L::splat(self.high));
-        let place = (held - L::splat(self.low)) * L::splat(self.cells_per_unit);
+        let held = x.held_between(x.like(self.low), x.like(self.high));
+        let place = (held - x.like(self.low)) * x.like(self.cells_per_unit);
         let last = self.nodes.len() - 1;
         let node = place.map(whole_part);
         let start = node.look_up(|index| self.nodes[index.min(last)][0]);

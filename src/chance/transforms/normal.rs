@@ -19,7 +19,7 @@
 #![allow(clippy::excessive_precision)]
 
 use crate::numbers::elementary::{exp_of_minus, natural_log};
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 
 /// Standard normal deviate of a chance in (0, 1). The deviate rises with the chance.
 ///
@@ -27,22 +27,23 @@ use crate::numbers::lane::{Lane, Mask};
 #[must_use]
 #[inline(always)]
 pub fn normal_deviate<L: Lane>(chance: L) -> L {
-    let off = chance - L::splat(0.5);
-    let central = off.magnitude().le(L::splat(0.425));
-    let r = L::splat(0.180_625) - off * off;
+    let w = chance.width();
+    let off = chance - w.splat(0.5);
+    let central = off.magnitude().le(w.splat(0.425));
+    let r = w.splat(0.180_625) - off * off;
     let mut over = off * polynomial(r, CENTRAL_OVER);
     let mut under = polynomial(r, CENTRAL_UNDER);
     let outer = central.not();
     if outer.any() {
-        let lower = off.lt(L::splat(0.0));
-        let tail = L::select(lower, chance, L::splat(1.0) - chance);
+        let lower = off.lt(w.splat(0.0));
+        let tail = L::select(lower, chance, w.splat(1.0) - chance);
         let r = (-tail.map(natural_log)).sqrt();
-        let near = r - L::splat(1.6);
+        let near = r - w.splat(1.6);
         let mut tail_over = polynomial(near, NEAR_OVER);
         let mut tail_under = polynomial(near, NEAR_UNDER);
-        let far = outer.and(r.gt(L::splat(5.0)));
+        let far = outer.and(r.gt(w.splat(5.0)));
         if far.any() {
-            let further = r - L::splat(5.0);
+            let further = r - w.splat(5.0);
             tail_over = L::select(far, polynomial(further, FAR_OVER), tail_over);
             tail_under = L::select(far, polynomial(further, FAR_UNDER), tail_under);
         }
@@ -58,20 +59,22 @@ pub fn normal_deviate<L: Lane>(chance: L) -> L {
 #[must_use]
 #[inline(always)]
 pub fn normal_cumulative<L: Lane>(deviate: L) -> L {
+    let w = deviate.width();
     let size = deviate.magnitude();
     // Beyond 13 the fit is not needed: the exponential has reached its floor.
-    let within = L::select(L::splat(13.0).lt(size), L::splat(13.0), size);
-    let bell = (size * size * L::splat(0.5)).map(exp_of_minus);
+    let within = L::select(w.splat(13.0).lt(size), w.splat(13.0), size);
+    let bell = (size * size * w.splat(0.5)).map(exp_of_minus);
     let tail = bell * polynomial(within, MILLS_OVER) / polynomial(within, MILLS_UNDER);
-    L::select(deviate.gt(L::splat(0.0)), L::splat(1.0) - tail, tail)
+    L::select(deviate.gt(w.splat(0.0)), w.splat(1.0) - tail, tail)
 }
 
 /// Horner's rule, highest power first.
 #[inline(always)]
 fn polynomial<L: Lane, const K: usize>(x: L, coefficients: [f64; K]) -> L {
-    let mut sum = L::splat(coefficients[0]);
+    let w = x.width();
+    let mut sum = w.splat(coefficients[0]);
     for coefficient in &coefficients[1..] {
-        sum = sum * x + L::splat(*coefficient);
+        sum = sum * x + w.splat(*coefficient);
     }
     sum
 }

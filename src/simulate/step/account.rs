@@ -6,7 +6,7 @@
 use super::course::Course;
 use super::demand::Demand;
 use super::offers::Offer;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan};
 use crate::simulate::phase::Phase;
 use crate::simulate::state::State;
@@ -27,12 +27,14 @@ pub(super) struct Account<'a, F: Lane> {
 
 /// 3.5 Who gave what. One rule for every regime: what the bus needs is filled from the highest set
 /// point down, equal set points sharing by what they can give.
+#[inline(always)]
 pub(super) fn settle_account<F: Lane>(
     plan: &Plan,
     state: &State<F>,
     account: &Account<'_, F>,
 ) -> Phase<F> {
-    let zero = F::splat(0.0);
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
     let Account { demand, sources, course, hours, .. } = account;
     let hours = *hours;
     let runs = zero.lt(hours);
@@ -69,7 +71,7 @@ pub(super) fn settle_account<F: Lane>(
         }
         let gives = offer.live.and(offer.off.not()).and(offer.set_v.ge(floor_v));
         let part_wh = (need_wh - above_wh).held_between(zero, beside_wh);
-        let share = within_wh[place] / F::select(zero.lt(beside_wh), beside_wh, F::splat(1.0));
+        let share = within_wh[place] / F::select(zero.lt(beside_wh), beside_wh, w.splat(1.0));
         used_wh[place] = F::select(gives.and(zero.lt(beside_wh)), part_wh * share, zero);
         spare_wh = spare_wh + F::select(gives, within_wh[place] - used_wh[place], zero);
     }
@@ -78,10 +80,10 @@ pub(super) fn settle_account<F: Lane>(
     let mean_a = demand.current_a + (demand.power_w - demand.own_draw_w) / volts;
     let lasting_a = demand.rung.look_up(|at| plan.rungs[at].lasting_current_a)
         + demand.rung.look_up(|at| plan.rungs[at].lasting_power_w) / volts;
-    let spare_a = spare_wh.most(zero) / (volts * hours.most(F::splat(1e-9)));
+    let spare_a = spare_wh.most(zero) / (volts * hours.most(w.splat(1e-9)));
     let beyond_a = (lasting_a - mean_a - spare_a).most(zero);
     let lowest_v =
-        course.first_v.least(course.last_v) - beyond_a * F::splat(plan.battery.resistance_ohm);
+        course.first_v.least(course.last_v) - beyond_a * w.splat(plan.battery.resistance_ohm);
     Phase {
         hours,
         mean_v: volts,
@@ -115,15 +117,17 @@ pub(super) fn settle_account<F: Lane>(
 }
 
 /// Fuel that the engine burns: while it turns, and for what it gives.
+#[inline(always)]
 fn fuel_l<F: Lane>(plan: &Plan, account: &Account<'_, F>, used_wh: &[F; MOST_SOURCES]) -> F {
-    let zero = F::splat(0.0);
+    let w = account.hours.width();
+    let zero = w.splat(0.0);
     let (Some(it), Some(supply)) = (plan.engine, plan.supply) else { return zero };
     let hours = account.hours;
     let carried_w = account.demand.profile.look_up(|at| plan.profiles[at].carried_bus_w);
     let direct_wh = used_wh[it.source] + carried_w * hours;
-    let no_load_w = F::select(account.engine_supply, F::splat(supply.no_load_w), zero);
-    let plug_wh = direct_wh * F::splat(1.0 / supply.efficiency_share)
-        + (no_load_w + F::splat(it.other_w)) * hours;
-    let burnt_l = F::splat(it.idle_l_h) * hours + F::splat(it.per_wh_l) * plug_wh;
+    let no_load_w = F::select(account.engine_supply, w.splat(supply.no_load_w), zero);
+    let plug_wh = direct_wh * w.splat(1.0 / supply.efficiency_share)
+        + (no_load_w + w.splat(it.other_w)) * hours;
+    let burnt_l = w.splat(it.idle_l_h) * hours + w.splat(it.per_wh_l) * plug_wh;
     F::select(account.engine, burnt_l, zero)
 }

@@ -42,6 +42,8 @@ impl<F: Lane> Course<F> {
         }
     }
 
+    #[inline(always)]
+
     pub(super) fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
         let pick = |yes: F, no: F| F::select(mask, yes, no);
         Self {

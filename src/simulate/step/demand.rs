@@ -1,9 +1,9 @@
 //! 3.1 What the loads ask for, and whether the supply is there.
 
 use super::Inputs;
-use super::index;
 use super::look::heats;
-use crate::numbers::lane::{Lane, Mask};
+use super::{index, place_of};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{Carrier, Plan, Rule, Slice, SupplyPlan};
 use crate::simulate::state::{State, tier_in_force};
 
@@ -29,7 +29,6 @@ pub(super) struct SupplyNow<F: Lane> {
     /// The supply is on, on the engine.
     pub(super) engine: F::Mask,
 }
-
 #[inline(always)]
 pub(super) fn supply_now<F: Lane>(
     plan: &Plan,
@@ -37,24 +36,26 @@ pub(super) fn supply_now<F: Lane>(
     inputs: &Inputs<F>,
     state: &State<F>,
 ) -> SupplyNow<F> {
+    let w = state.charge.width();
     let Some(SupplyPlan { source, rule_switches_charger, .. }) = plan.supply else {
-        let no = F::all(false);
+        let no = w.all(false);
         return SupplyNow { grid: no, grid_charging: no, engine: no };
     };
-    let fed = if slice.is_silent(source) { F::all(false) } else { inputs.grid };
+    let fed = if slice.is_silent(source) { w.all(false) } else { inputs.grid };
     let wanted = match slice.rule {
-        Rule::Off => F::all(false),
-        Rule::On => F::all(true),
+        Rule::Off => w.all(false),
+        Rule::On => w.all(true),
         Rule::TopUp { .. } => state.topping,
     };
     let grid_charging = fed.and(wanted.or(inputs.warned));
     let grid = if rule_switches_charger { fed } else { grid_charging };
     // A silenced supply gives nothing; the engine idles on.
-    let engine = if slice.is_silent(source) { F::all(false) } else { state.engine };
+    let engine = if slice.is_silent(source) { w.all(false) } else { state.engine };
     SupplyNow { grid, grid_charging, engine }
 }
 
 /// 3.1 Profile and rung in force.
+#[inline(always)]
 pub(super) fn demand_now<F: Lane>(
     plan: &Plan,
     slice: &Slice,
@@ -62,19 +63,20 @@ pub(super) fn demand_now<F: Lane>(
     state: &State<F>,
     supply: &SupplyNow<F>,
 ) -> Demand<F> {
-    let zero = F::splat(0.0);
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
     let tier = tier_in_force(plan, state, inputs.grid);
     let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
-    let carriers = F::all(carries);
-    let carrier = F::select(supply.engine.and(carriers), index(Carrier::Engine as usize), zero);
-    let carrier = F::select(supply.grid.and(carriers), index(Carrier::Grid as usize), carrier);
-    let profile = (index::<F>(slice.set * plan.tiers.count) + tier) * F::splat(3.0) + carrier;
-    let first = profile.look_up(|at| index(plan.profiles[at].first_rung));
-    let open = profile.look_up(|at| index(plan.profiles[at].open_rung));
+    let carriers = w.all(carries);
+    let carrier = F::select(supply.engine.and(carriers), index(w, Carrier::Engine as usize), zero);
+    let carrier = F::select(supply.grid.and(carriers), index(w, Carrier::Grid as usize), carrier);
+    let profile = (index(w, slice.set * plan.tiers.count) + tier) * w.splat(3.0) + carrier;
+    let first = profile.look_up(|at| place_of(plan.profiles[at].first_rung));
+    let open = profile.look_up(|at| place_of(plan.profiles[at].open_rung));
     let rung = F::select(state.open, open, first + state.level).least(open);
     let heater_w = plan.heater.map_or(0.0, |heater| heater.draw_w);
-    let own_draw_w = F::select(state.flat, zero, F::splat(plan.own_draw_w))
-        + F::select(heats(plan, state), F::splat(heater_w), zero);
+    let own_draw_w = F::select(state.flat, zero, w.splat(plan.own_draw_w))
+        + F::select(heats(plan, state), w.splat(heater_w), zero);
     Demand {
         profile,
         rung,

@@ -4,11 +4,12 @@
 use super::demand::Demand;
 use super::free::FreeBus;
 use super::offers::{Offer, tail_charge};
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
 
 /// Own current at the bulk set point has fallen to the tail: float. A source sees only its own.
+#[inline(always)]
 pub(super) fn end_bulk<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
@@ -17,7 +18,8 @@ pub(super) fn end_bulk<F: Lane>(
     held: F::Mask,
     held_v: F,
 ) -> F::Mask {
-    let mut changed = F::all(false);
+    let w = state.charge.width();
+    let mut changed = w.all(false);
     for (place, source) in plan.sources.iter().enumerate() {
         if source.tail_a < 0.0 {
             continue;
@@ -40,7 +42,8 @@ pub(super) fn end_bulk<F: Lane>(
 /// Devices that dropped out try again.
 #[inline(always)]
 pub(super) fn retry<F: Lane>(state: &mut State<F>, waiting: F::Mask) -> F::Mask {
-    let zero = F::splat(0.0);
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
     let tries =
         waiting.and(zero.lt(state.level)).and(state.retry_left_h.le(zero)).and(state.open.not());
     state.level = F::select(tries, zero, state.level);
@@ -50,31 +53,35 @@ pub(super) fn retry<F: Lane>(state: &mut State<F>, waiting: F::Mask) -> F::Mask 
 /// Whether the battery's board is open and waits for a hand: it neither gives nor takes.
 #[inline(always)]
 pub(super) fn asleep<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
-    if plan.latch.wakes_by_hand { state.flat } else { F::all(false) }
+    let w = state.charge.width();
+    if plan.latch.wakes_by_hand { state.flat } else { w.all(false) }
 }
 
 /// The latch closes by itself.
+#[inline(always)]
 pub(super) fn close<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
     waiting: F::Mask,
     level_v: F,
 ) -> F::Mask {
+    let w = state.charge.width();
     if plan.latch.by_hand {
-        return F::all(false);
+        return w.all(false);
     }
-    let zero = F::splat(0.0);
+    let zero = w.splat(0.0);
     let closes = waiting
         .and(state.open)
         .and(asleep(plan, state).not())
         .and(state.open_left_h.le(zero))
-        .and(level_v.ge(F::splat(plan.latch.close_v)));
+        .and(level_v.ge(w.splat(plan.latch.close_v)));
     state.open = state.open.and(closes.not());
     state.level = F::select(closes, zero, state.level);
     closes
 }
 
 /// A device drops out of its window, or the latch opens.
+#[inline(always)]
 pub(super) fn drop_out<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
@@ -84,9 +91,11 @@ pub(super) fn drop_out<F: Lane>(
     held: F::Mask,
     empty_share: F,
 ) -> F::Mask {
+    let w = state.charge.width();
     let closed = waiting.and(state.open.not()).and(held.not()).and(free.blocked.not());
     let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
-    let next_opens = F::splat(0.5)
+    let next_opens = w
+        .splat(0.5)
         .lt(demand.rung.look_up(|at| if plan.rungs[at].next_opens { 1.0 } else { 0.0 }));
     let low = closed.and(free.first_v.le(next_v));
     let mut opens = low.and(next_opens);
@@ -97,18 +106,18 @@ pub(super) fn drop_out<F: Lane>(
         let peak_a = demand.rung.look_up(|at| plan.rungs[at].peak_current_a)
             + demand.rung.look_up(|at| plan.rungs[at].peak_power_w) / free.first_v;
         let from_battery_a = peak_a - free.sources_a;
-        let limit_a = F::splat(plan.battery.discharge_limit_a);
+        let limit_a = w.splat(plan.battery.discharge_limit_a);
         opens = opens.or(closed.and(from_battery_a.gt(limit_a)));
     }
     if plan.latch.wakes_by_hand {
-        let empty = free.first_v.le(F::splat(plan.battery.board_open_v));
+        let empty = free.first_v.le(w.splat(plan.battery.board_open_v));
         let empty = empty.or(free.no_solution).or(state.charge.le(empty_share));
         state.flat = state.flat.or(opens.and(empty));
     }
     // Loads are off already and what controllers draw brings the battery's board to open.
     let sinks = free
         .first_v
-        .le(F::splat(plan.battery.board_open_v))
+        .le(w.splat(plan.battery.board_open_v))
         .or(free.no_solution)
         .or(state.charge.le(empty_share));
     let flat = waiting
@@ -119,17 +128,18 @@ pub(super) fn drop_out<F: Lane>(
         .and(sinks);
     state.flat = state.flat.or(flat);
     state.open = state.open.or(opens);
-    state.open_left_h = F::select(opens, F::splat(plan.latch.min_open_h), state.open_left_h);
-    state.level = F::select(drops, state.level + F::splat(1.0), state.level);
-    state.retry_left_h = F::select(drops, F::splat(plan.latch.retry_h), state.retry_left_h);
+    state.open_left_h = F::select(opens, w.splat(plan.latch.min_open_h), state.open_left_h);
+    state.level = F::select(drops, state.level + w.splat(1.0), state.level);
+    state.retry_left_h = F::select(drops, w.splat(plan.latch.retry_h), state.retry_left_h);
     opens.or(drops).or(flat)
 }
 
 /// The longest that the phase may last: timers end it.
 #[inline(always)]
 pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F) -> F {
-    let zero = F::splat(0.0);
-    let forever = F::splat(f64::INFINITY);
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
+    let forever = w.splat(f64::INFINITY);
     let open_h = F::select(state.open.and(zero.lt(state.open_left_h)), state.open_left_h, forever);
     // The tank lasts at least that long; what is left is then asked for again.
     let most_l_h = match (plan.engine, plan.supply) {
@@ -140,7 +150,7 @@ pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F) -> F {
         }
         _ => 1.0,
     };
-    let tank_h = F::select(state.engine, state.tank_l / F::splat(most_l_h.max(1e-9)), forever);
+    let tank_h = F::select(state.engine, state.tank_l / w.splat(most_l_h.max(1e-9)), forever);
     let refill_h = F::select(zero.lt(state.refill_left_h), state.refill_left_h, forever);
     let retry_h =
         F::select(zero.lt(state.level).and(state.open.not()), state.retry_left_h, forever);

@@ -6,7 +6,7 @@
 use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::offers::Offer;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
 
@@ -69,16 +69,19 @@ impl<F: Lane> Sum<F> {
     /// end when there are none.
     #[inline(always)]
     fn zero_above(&self, low_v: F) -> F {
-        let zero = F::splat(0.0);
+        let w = low_v.width();
+        let zero = w.splat(0.0);
         let Self { current_a, per_v_a, power_w } = *self;
-        let square = current_a * current_a - F::splat(4.0) * per_v_a * power_w;
+        let square = current_a * current_a - w.splat(4.0) * per_v_a * power_w;
         let root_a = square.most(zero).sqrt();
         let signed_a = F::select(current_a.lt(zero), -root_a, root_a);
-        let half_a = (current_a + signed_a) * F::splat(-0.5);
-        let forever = F::splat(f64::INFINITY);
+        let half_a = (current_a + signed_a) * w.splat(-0.5);
+        let forever = w.splat(f64::INFINITY);
         let pick = |volts: F| F::select(volts.ge(low_v).and(square.ge(zero)), volts, forever);
         pick(power_w / half_a).least(pick(half_a / per_v_a))
     }
+
+    #[inline(always)]
 
     pub(super) fn at(&self, volts: F) -> F {
         self.current_a + self.per_v_a * volts + self.power_w / volts
@@ -86,8 +89,10 @@ impl<F: Lane> Sum<F> {
 }
 
 /// The sum with each source on the branch that holds at `volts`.
+#[inline(always)]
 pub(super) fn sum_at<F: Lane>(sources: &[Offer<F>], demand: &Demand<F>, volts: F) -> Sum<F> {
-    sum_with(sources, demand, volts, F::all(false))
+    let w = volts.width();
+    sum_with(sources, demand, volts, w.all(false))
 }
 
 /// The same, sources that hold a set point at their limit too where the mask says so.
@@ -98,7 +103,8 @@ pub(super) fn sum_with<F: Lane>(
     volts: F,
     holders_too: F::Mask,
 ) -> Sum<F> {
-    let zero = F::splat(0.0);
+    let w = volts.width();
+    let zero = w.splat(0.0);
     let mut sum = Sum { current_a: -demand.current_a, per_v_a: zero, power_w: -demand.power_w };
     for offer in sources {
         let gives = offer.live.and(offer.full.or(holders_too.and(offer.off.not())));
@@ -111,6 +117,7 @@ pub(super) fn sum_with<F: Lane>(
 }
 
 impl<F: Lane> FreeBus<F> {
+    #[inline(always)]
     pub(super) fn at(
         plan: &Plan,
         state: &State<F>,
@@ -120,11 +127,12 @@ impl<F: Lane> FreeBus<F> {
         self_discharge_a: F,
         charge_ohm: F,
     ) -> Self {
+        let w = state.charge.width();
         let battery = &plan.battery;
-        let zero = F::splat(0.0);
+        let zero = w.splat(0.0);
         // The surface of a lead-acid battery is its well at hand; others have none of their own.
         let s = state.at_hand;
-        let half_gap = F::splat(battery.half_gap_v);
+        let half_gap = w.splat(battery.half_gap_v);
         let rest_v = battery.rest_v(state.at_hand);
         let (high_v, low_v) = (rest_v + half_gap, rest_v - half_gap);
         let high_sum = sum_at(sources, demand, high_v);
@@ -138,33 +146,33 @@ impl<F: Lane> FreeBus<F> {
         let guess_a =
             F::select(charging, up_a.least(charge_limit_a), F::select(discharging, down_a, zero));
         let lag_h =
-            F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
-        let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
+            F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));
+        let lag_share_a = lag_h * w.splat(1.0 / battery.capacity_ah);
         let side_v = F::select(charging, half_gap, F::select(discharging, -half_gap, zero));
         let gain = F::select(
             charging,
-            F::splat(battery.charge_efficiency_share),
-            F::splat(1.0 / battery.discharge_efficiency_share),
+            w.splat(battery.charge_efficiency_share),
+            w.splat(1.0 / battery.discharge_efficiency_share),
         );
-        let resistance = F::select(charging, charge_ohm, F::splat(battery.resistance_ohm));
+        let resistance = F::select(charging, charge_ohm, w.splat(battery.resistance_ohm));
         // The piece of the curve on which the surface stands depends on the current and the other
         // way round: from the side of the smaller current a few rounds settle it.
         let mut guess = guess_a;
-        let mut settled = Solved { charge_a: guess_a, mean_v: rest_v, none: F::all(false) };
-        let mut piece = battery.curve.piece(s, F::all(true));
+        let mut settled = Solved { charge_a: guess_a, mean_v: rest_v, none: w.all(false) };
+        let mut piece = battery.curve.piece(s, w.all(true));
         for round in 0..MOST_CORRECTIONS {
             let upwards = self_discharge_a.lt(gain * guess);
             let surface = s + guess * lag_share_a;
-            let nudge = F::select(upwards, F::splat(NUDGE_SHARE), F::splat(-NUDGE_SHARE));
+            let nudge = F::select(upwards, w.splat(NUDGE_SHARE), w.splat(-NUDGE_SHARE));
             let next = battery.curve.piece(surface + nudge, upwards);
             let other = next.offset.lt(piece.offset).or(piece.offset.lt(next.offset));
-            let other = if round == 0 { F::all(true) } else { other };
+            let other = if round == 0 { w.all(true) } else { other };
             if !other.any() {
                 break;
             }
             let guess_v = next.offset + next.slope * surface + guess * resistance + side_v;
             let better = root(
-                sum_at(sources, demand, guess_v.most(F::splat(1e-3))),
+                sum_at(sources, demand, guess_v.most(w.splat(1e-3))),
                 next.offset + next.slope * s + side_v,
                 resistance + next.slope * lag_share_a,
             );
@@ -188,19 +196,19 @@ impl<F: Lane> FreeBus<F> {
         }
         let surface = s + settled.charge_a * lag_share_a;
         let astray = surface
-            .lt(piece.low - F::splat(ASTRAY_SHARE))
-            .or((piece.high + F::splat(ASTRAY_SHARE)).lt(surface));
+            .lt(piece.low - w.splat(ASTRAY_SHARE))
+            .or((piece.high + w.splat(ASTRAY_SHARE)).lt(surface));
         let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
         // Balanced: sources give what loads take, the battery stands by within its gap.
         let mut even_v = rest_v;
-        let mut even = F::all(false);
+        let mut even = w.all(false);
         if charging.or(discharging).not().any() {
             let mut at_v = rest_v;
             for _ in 0..MOST_CORRECTIONS {
                 let none_v = sum_at(sources, demand, at_v).zero_above(low_v);
-                even = none_v.lt(F::splat(HIGHEST_V));
-                even_v = none_v.least(F::splat(HIGHEST_V));
+                even = none_v.lt(w.splat(HIGHEST_V));
+                even_v = none_v.least(w.splat(HIGHEST_V));
                 let other = other_limits(sources, at_v, even_v);
                 if !other.any() {
                     break;
@@ -224,7 +232,7 @@ impl<F: Lane> FreeBus<F> {
             block_v = F::select(carries, block_v.most(offer.set_v), block_v);
         }
         let block_v =
-            F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, F::splat(HIGHEST_V)));
+            F::select(zero.lt(block_v), block_v, even_v.held_between(high_v, w.splat(HIGHEST_V)));
 
         let still_v = F::select(blocked, block_v, balance_v);
         let first_v = F::select(charging.or(discharging), moving_v, still_v);
@@ -240,8 +248,8 @@ impl<F: Lane> FreeBus<F> {
         }
         let no_solution = discharging.and(settled.none.or(astray));
         let net = sum_at(sources, demand, rest_v);
-        let empty = state.charge.le(zero).and(discharging).and(F::all(battery.serves_when_empty));
-        let wanted_w = (demand.current_a * rest_v + demand.power_w).most(F::splat(1e-12));
+        let empty = state.charge.le(zero).and(discharging).and(w.all(battery.serves_when_empty));
+        let wanted_w = (demand.current_a * rest_v + demand.power_w).most(w.splat(1e-12));
         let given_w = (wanted_w + net.at(rest_v) * rest_v).most(zero);
         Self {
             charging,
@@ -263,11 +271,12 @@ impl<F: Lane> FreeBus<F> {
             high: piece.high,
             charge_limit_a,
             part_served: empty,
-            part_share: (given_w / wanted_w).least(F::splat(1.0)),
+            part_share: (given_w / wanted_w).least(w.splat(1.0)),
         }
     }
 
     /// Mean volts `base + per_amp J` with `J = sum.current + sum.power / V`: the upper root.
+    #[inline(always)]
     fn solve(&self, sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
         let free = root(sum, base_v, per_amp_v);
         let clamped = self.charge_limit_a.lt(free.charge_a);
@@ -279,6 +288,7 @@ impl<F: Lane> FreeBus<F> {
     }
 
     /// 3.3 A steady current until the nearest threshold.
+    #[inline(always)]
     pub(super) fn course(
         &self,
         plan: &Plan,
@@ -287,12 +297,13 @@ impl<F: Lane> FreeBus<F> {
         sources: &[Offer<F>],
         ahead: &Ahead<F>,
     ) -> Course<F> {
+        let w = state.charge.width();
         let battery = &plan.battery;
-        let (zero, one, half) = (F::splat(0.0), F::splat(1.0), F::splat(0.5));
-        let forever = F::splat(f64::INFINITY);
-        let capacity_ah = F::splat(battery.capacity_ah);
-        let per_ah = F::splat(1.0 / battery.capacity_ah);
-        let resistance = F::splat(battery.resistance_ohm);
+        let (zero, one, half) = (w.splat(0.0), w.splat(1.0), w.splat(0.5));
+        let forever = w.splat(f64::INFINITY);
+        let capacity_ah = w.splat(battery.capacity_ah);
+        let per_ah = w.splat(1.0 / battery.capacity_ah);
+        let resistance = w.splat(battery.resistance_ohm);
         let s = state.charge;
         let leak_a = ahead.self_discharge_a;
         let moves = self.charging.or(self.discharging);
@@ -304,7 +315,7 @@ impl<F: Lane> FreeBus<F> {
         let first_net_a = away_from_zero(self.gain * first_a - leak_a);
         let up = zero.lt(first_net_a);
         let lag = first_a * self.lag_share_a;
-        let tiny = first_net_a * F::splat(SHORTEST_H) * per_ah;
+        let tiny = first_net_a * w.splat(SHORTEST_H) * per_ah;
         let mut above = F::select(s.lt(one), one, forever);
         above = above.least(F::select(s.lt(ahead.stop_share), ahead.stop_share, forever));
         above = above.least((self.high - lag).most(s + tiny));
@@ -317,16 +328,16 @@ impl<F: Lane> FreeBus<F> {
             below = below.most(next);
         }
         let share_at = |volts: F| (volts - first_a * resistance - steady_v) / self.slope - lag;
-        let close_share = share_at(F::splat(plan.latch.close_v));
-        let may_close = state.open.and(s.lt(close_share)).and(F::all(!plan.latch.by_hand));
+        let close_share = share_at(w.splat(plan.latch.close_v));
+        let may_close = state.open.and(s.lt(close_share)).and(w.all(!plan.latch.by_hand));
         above = above.least(F::select(may_close, close_share, forever));
         let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
-        let next_v = F::select(state.open, F::splat(battery.board_open_v), next_v);
+        let next_v = F::select(state.open, w.splat(battery.board_open_v), next_v);
         let drop_share = share_at(next_v);
         let may_drop = state.flat.not().and(drop_share.lt(s));
         below = below.most(F::select(may_drop, drop_share, -forever));
         let target = F::select(up, above, below);
-        let target = F::select(target.magnitude().lt(F::splat(1e6)), target, F::splat(1e6));
+        let target = F::select(target.magnitude().lt(w.splat(1e6)), target, w.splat(1e6));
         let reach_h = (target - s) * capacity_ah / first_net_a;
         let mut within = reach_h.le(ahead.most_h).and(moves);
 
@@ -365,8 +376,8 @@ impl<F: Lane> FreeBus<F> {
                 break;
             }
             within = within.or(passes).and(missed.or(breaks).not());
-            most_h = F::select(missed, most_h.least(reach_h * F::splat(0.7)), most_h);
-            most_h = F::select(breaks, most_h.least(F::splat(BRIEF_H)), most_h);
+            most_h = F::select(missed, most_h.least(reach_h * w.splat(0.7)), most_h);
+            most_h = F::select(breaks, most_h.least(w.splat(BRIEF_H)), most_h);
             at_v = F::select(breaks, self.first_v, F::select(again, mean_v, at_v));
         }
         // A threshold that a better current never reaches ends nothing.
@@ -414,20 +425,24 @@ pub(super) struct Solved<F: Lane> {
 
 /// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
 /// can pass.
+#[inline(always)]
 pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
-    let zero = F::splat(0.0);
+    let w = base_v.width();
+    let zero = w.splat(0.0);
     // Panels give less as the volts rise: G <= 0, and this is one or more.
-    let stiff = F::splat(1.0) - per_amp_v * sum.per_v_a;
+    let stiff = w.splat(1.0) - per_amp_v * sum.per_v_a;
     let straight = (base_v + per_amp_v * sum.current_a) / stiff;
-    let square = straight * straight + F::splat(4.0) * per_amp_v * sum.power_w / stiff;
-    let volts = (straight + square.most(zero).sqrt()) * F::splat(0.5);
-    let mean_v = volts.most(F::splat(1e-3));
+    let square = straight * straight + w.splat(4.0) * per_amp_v * sum.power_w / stiff;
+    let volts = (straight + square.most(zero).sqrt()) * w.splat(0.5);
+    let mean_v = volts.most(w.splat(1e-3));
     Solved { charge_a: sum.at(mean_v), mean_v, none: square.lt(zero).or(volts.le(zero)) }
 }
 
 /// Whether a source is on another branch at one of two volts than at the other.
+#[inline(always)]
 pub(super) fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) -> F::Mask {
-    let mut differ = F::all(false);
+    let w = volts.width();
+    let mut differ = w.all(false);
     for offer in sources {
         let gives = offer.live.and(offer.off.not());
         let (here, there) = (offer.branch_at(volts), offer.branch_at(other_v));
@@ -445,6 +460,7 @@ pub(super) fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) 
 /// A current of nothing would make an endless phase.
 #[inline(always)]
 pub(super) fn away_from_zero<F: Lane>(net_a: F) -> F {
-    let tiny = F::splat(1e-12);
-    F::select(net_a.magnitude().lt(tiny), F::select(net_a.lt(F::splat(0.0)), -tiny, tiny), net_a)
+    let w = net_a.width();
+    let tiny = w.splat(1e-12);
+    F::select(net_a.magnitude().lt(tiny), F::select(net_a.lt(w.splat(0.0)), -tiny, tiny), net_a)
 }

@@ -8,7 +8,7 @@
 use super::course::{Ahead, Course};
 use super::offers::{Offer, tail_charge};
 use crate::numbers::elementary::{fading_mean, natural_log};
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
 
@@ -17,6 +17,7 @@ pub(super) const AT_REST_PER_H: f64 = 1e-8;
 
 /// 3.3 A source holds `held_v`: on a straight piece of the curve the current is a straight line of
 /// the charge, so what is above the self-discharge dies away exponentially.
+#[inline(always)]
 pub(super) fn hold<F: Lane>(
     plan: &Plan,
     state: &State<F>,
@@ -24,12 +25,13 @@ pub(super) fn hold<F: Lane>(
     held_v: F,
     ahead: &Ahead<F>,
 ) -> Course<F> {
+    let w = state.charge.width();
     let battery = &plan.battery;
-    let (zero, one) = (F::splat(0.0), F::splat(1.0));
-    let capacity_ah = F::splat(battery.capacity_ah);
-    let resistance = F::splat(battery.resistance_ohm);
-    let half_gap = F::splat(battery.half_gap_v);
-    let forever = F::splat(f64::INFINITY);
+    let (zero, one) = (w.splat(0.0), w.splat(1.0));
+    let capacity_ah = w.splat(battery.capacity_ah);
+    let resistance = w.splat(battery.resistance_ohm);
+    let half_gap = w.splat(battery.half_gap_v);
+    let forever = w.splat(f64::INFINITY);
     let s = state.charge;
     let above_v = held_v - battery.rest_v(s);
     let charging = above_v.gt(half_gap);
@@ -38,13 +40,13 @@ pub(super) fn hold<F: Lane>(
     let done = battery.curve.share(open_circuit_v);
     let idle = above_v.magnitude().le(half_gap).or(charging.not().and(s.le(done)));
     let lag_h =
-        F::select(charging, F::splat(battery.lag_charge_h), F::splat(battery.lag_discharge_h));
-    let lag_share_a = lag_h * F::splat(1.0 / battery.capacity_ah);
+        F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));
+    let lag_share_a = lag_h * w.splat(1.0 / battery.capacity_ah);
     // Charge at which the surface stands on a node: node - J tau / Q with J R = u - volts there.
     let shift = lag_share_a / resistance;
-    let piece = battery.curve.piece_where::<F>(|place| {
+    let piece = battery.curve.piece_where::<F>(w, |place| {
         let (node, volts) = battery.curve.node(place);
-        let share = F::splat(node) - (open_circuit_v - F::splat(volts)) * shift;
+        let share = w.splat(node) - (open_circuit_v - w.splat(volts)) * shift;
         s.gt(share).or(charging.and(s.ge(share)))
     });
     let stiffness = resistance + piece.slope * lag_share_a;
@@ -52,8 +54,8 @@ pub(super) fn hold<F: Lane>(
     let first_a = F::select(charging, first_a.most(zero), first_a.least(zero));
     let gain = F::select(
         charging,
-        F::splat(battery.charge_efficiency_share),
-        F::splat(1.0 / battery.discharge_efficiency_share),
+        w.splat(battery.charge_efficiency_share),
+        w.splat(1.0 / battery.discharge_efficiency_share),
     );
     let first_net_a = gain * first_a - ahead.self_discharge_a;
     let per_share_a = gain * piece.slope / stiffness;
@@ -90,10 +92,10 @@ pub(super) fn hold<F: Lane>(
     let target_net_a = first_net_a - per_share_a * (target - s);
     // The target is reached only while the current keeps its sign.
     let ratio = first_net_a / target_net_a;
-    let reached = one.lt(ratio).and(ratio.lt(F::splat(1e30)));
+    let reached = one.lt(ratio).and(ratio.lt(w.splat(1e30)));
     let to_target_h =
         F::select(reached, F::select(reached, ratio, one).map(natural_log) / rate, forever);
-    let at_rest = first_net_a.magnitude().le(F::splat(AT_REST_PER_H * battery.capacity_ah));
+    let at_rest = first_net_a.magnitude().le(w.splat(AT_REST_PER_H * battery.capacity_ah));
     let ends = to_target_h.le(ahead.most_h).and(at_rest.not()).and(idle.not());
     let hours = F::select(ends, to_target_h, ahead.most_h);
 
@@ -106,7 +108,7 @@ pub(super) fn hold<F: Lane>(
     let net_ah = F::select(still, drift_a * hours, (to_share - s) * capacity_ah);
     let charged_ah = F::select(idle, zero, (net_ah + ahead.self_discharge_a * hours) / gain);
     // The current is a straight line of the charge: integral of y^2 dt = integral of y Q ds.
-    let net_square = F::select(still, zero, net_ah * (first_net_a + last_net_a) * F::splat(0.5));
+    let net_square = F::select(still, zero, net_ah * (first_net_a + last_net_a) * w.splat(0.5));
     let leak = ahead.self_discharge_a;
     let square_a2h = F::select(
         idle,

@@ -38,7 +38,7 @@ mod wells;
 
 use super::phase::Book;
 use super::state::State;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan, Rule, Slice};
 use account::{Account, settle_account};
 use course::Ahead;
@@ -77,6 +77,7 @@ pub struct Inputs<F: Lane> {
 }
 
 /// Runs one slice.
+#[inline(always)]
 pub fn run_slice<F: Lane, B: Book<F>>(
     plan: &Plan,
     slice: &Slice,
@@ -84,14 +85,15 @@ pub fn run_slice<F: Lane, B: Book<F>>(
     state: &mut State<F>,
     book: &mut B,
 ) {
-    let zero = F::splat(0.0);
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
     look(plan, slice, inputs, state);
     let battery = &plan.battery;
     let self_discharge_a = state.battery_c.map(|battery_c| battery.self_discharge_at_a(battery_c));
     let empty_share = state.battery_c.map(|battery_c| battery.empty_share(battery_c));
     begin_bulk(plan, slice, inputs, state);
 
-    let mut left_h = inputs.part_h.unwrap_or_else(|| F::splat(slice.hours));
+    let mut left_h = inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
         if !waiting.any() {
@@ -106,13 +108,13 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);
         let charge_limit_a = F::select(
-            state.too_cold.or(state.charge.ge(F::splat(1.0))).or(asleep(plan, state)),
+            state.too_cold.or(state.charge.ge(w.splat(1.0))).or(asleep(plan, state)),
             zero,
-            F::splat(battery.charge_limit_a),
+            w.splat(battery.charge_limit_a),
         );
         let mut offers = offers_now(plan, slice, inputs, state, &supply, &demand);
         let most_h = longest(plan, state, left_h);
-        let mut charge_ohm = F::splat(battery.resistance_ohm);
+        let mut charge_ohm = w.splat(battery.resistance_ohm);
         match &battery.second {
             None => {
                 place_thresholds(
@@ -131,7 +133,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                     state,
                     self_discharge_a,
                     short(most_h),
-                    &Middle::unknown(),
+                    &Middle::unknown(w),
                 );
                 charge_ohm = wells.charge_ohm;
                 place_regimes(plan, &wells, &demand, charge_limit_a, &mut offers);
@@ -139,7 +141,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         }
         let sources = &offers[..plan.sources.len()];
 
-        let mut held = F::all(false);
+        let mut held = w.all(false);
         let mut held_v = zero;
         let mut held_most_a = zero;
         for offer in sources {
@@ -167,18 +169,18 @@ pub fn run_slice<F: Lane, B: Book<F>>(
             .or(drop_out(plan, state, waiting, &demand, &free, held, empty_share));
         let goes_on = waiting.and(changed.not());
         if last_round {
-            changed = F::all(false);
+            changed = w.all(false);
         }
 
-        let forever = F::splat(f64::INFINITY);
+        let forever = w.splat(f64::INFINITY);
         let mut stop_share = match slice.rule {
             Rule::TopUp { stop_above_share, .. } => {
-                F::select(state.topping, F::splat(stop_above_share), forever)
+                F::select(state.topping, w.splat(stop_above_share), forever)
             }
             Rule::Off | Rule::On => forever,
         };
         if let Some(engine) = plan.engine {
-            let stops = F::splat(engine.stop_above_share);
+            let stops = w.splat(engine.stop_above_share);
             stop_share = stop_share.least(F::select(state.engine, stops, forever));
         }
         let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
@@ -207,7 +209,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                 }
             }
         };
-        let moves = goes_on.or(F::all(last_round));
+        let moves = goes_on.or(w.all(last_round));
         let hours = F::select(moves, course.hours, zero);
 
         let phase = settle_account(
@@ -218,7 +220,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
                 sources,
                 course: &course,
                 hours,
-                held_v: F::select(held, held_v, F::splat(0.0)),
+                held_v: F::select(held, held_v, w.splat(0.0)),
                 block_v: free.block_v,
                 blocked: free.blocked.and(held.not()),
                 grid_supply: supply.grid,
@@ -239,8 +241,14 @@ pub fn run_slice<F: Lane, B: Book<F>>(
     warm(plan, slice, inputs, state);
 }
 
+#[inline(always)]
+fn index<W: Width>(w: W, place: usize) -> W::Lane {
+    w.splat(place_of(place))
+}
+
+/// A place in a table as a number that lanes can hold.
 #[allow(clippy::cast_precision_loss)]
 #[inline(always)]
-fn index<F: Lane>(place: usize) -> F {
-    F::splat(place as f64)
+fn place_of(place: usize) -> f64 {
+    place as f64
 }

@@ -3,7 +3,7 @@
 use super::Inputs;
 use super::demand::{Demand, SupplyNow, supply_now};
 use super::free::Sum;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan, SHAPE_V, Slice, SourceKind};
 use crate::simulate::state::State;
 
@@ -39,13 +39,16 @@ impl<F: Lane> Offer<F> {
     /// Limit of its current at these volts: of a switching controller that of its panels too.
     #[inline(always)]
     pub(super) fn limit_at(&self, volts: F) -> F {
+        let w = volts.width();
         let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
-        self.limit_a.least(panels_a.most(F::splat(0.0)))
+        self.limit_a.least(panels_a.most(w.splat(0.0)))
     }
 
     /// What it gives at its limit near these volts, as `current + per_v V + power / V`.
+    #[inline(always)]
     pub(super) fn branch_at(&self, volts: F) -> Sum<F> {
-        let zero = F::splat(0.0);
+        let w = volts.width();
+        let zero = w.splat(0.0);
         let panels_a = self.shape_a + self.shape_a_per_v * (volts - self.shape_v);
         let by_panels = panels_a.lt(self.limit_a).and(zero.lt(panels_a));
         let limit_a = self.limit_a.least(panels_a.most(zero));
@@ -58,7 +61,6 @@ impl<F: Lane> Offer<F> {
             power_w: F::select(by_power, self.power_w, zero),
         }
     }
-
     #[inline(always)]
     pub(super) fn current_at(&self, volts: F) -> F {
         self.limit_at(volts).least(self.power_w / volts)
@@ -66,26 +68,28 @@ impl<F: Lane> Offer<F> {
 }
 
 /// 2. A source that comes back, and one whose float has sagged, begins with bulk.
+#[inline(always)]
 pub(super) fn begin_bulk<F: Lane>(
     plan: &Plan,
     slice: &Slice,
     inputs: &Inputs<F>,
     state: &mut State<F>,
 ) {
+    let w = state.charge.width();
     let supply = supply_now(plan, slice, inputs, state);
-    let rest_v = plan.battery.rest_v(state.at_hand) - F::splat(plan.battery.half_gap_v);
-    let mut comes = F::all(false);
+    let rest_v = plan.battery.rest_v(state.at_hand) - w.splat(plan.battery.half_gap_v);
+    let mut comes = w.all(false);
     for (place, source) in plan.sources.iter().enumerate() {
         let has = match source.kind {
             SourceKind::Mains => supply.grid_charging,
             SourceKind::Engine => supply.engine,
-            SourceKind::Vehicle { .. } => F::all(slice.vehicle),
+            SourceKind::Vehicle { .. } => w.all(slice.vehicle),
             SourceKind::Tracking | SourceKind::Switching { .. } => {
-                F::splat(0.0).lt(inputs.available_w[place])
+                w.splat(0.0).lt(inputs.available_w[place])
             }
         };
         let back = has.and(state.had[place].not());
-        let sagged = rest_v.lt(F::splat(source.rebulk_v));
+        let sagged = rest_v.lt(w.splat(source.rebulk_v));
         state.bulk[place] = state.bulk[place].or(back).or(sagged);
         state.had[place] = has;
         comes = comes.or(has);
@@ -97,6 +101,7 @@ pub(super) fn begin_bulk<F: Lane>(
 }
 
 /// 3.2 What each source has, before it is known what it gives.
+#[inline(always)]
 pub(super) fn offers_now<F: Lane>(
     plan: &Plan,
     slice: &Slice,
@@ -105,11 +110,12 @@ pub(super) fn offers_now<F: Lane>(
     supply: &SupplyNow<F>,
     demand: &Demand<F>,
 ) -> [Offer<F>; MOST_SOURCES] {
-    let zero = F::splat(0.0);
-    let no = F::all(false);
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
+    let no = w.all(false);
     let mut offers = [Offer {
         limit_a: zero,
-        shape_a: F::splat(f64::INFINITY),
+        shape_a: w.splat(f64::INFINITY),
         shape_a_per_v: zero,
         shape_v: zero,
         power_w: zero,
@@ -125,13 +131,12 @@ pub(super) fn offers_now<F: Lane>(
     }; MOST_SOURCES];
     for (place, source) in plan.sources.iter().enumerate() {
         let offer = &mut offers[place];
-        let warmer_k = state.battery_c - F::splat(25.0);
-        offer.set_v =
-            F::select(state.bulk[place], F::splat(source.bulk_v), F::splat(source.float_v))
-                + F::splat(source.compensation_v_per_k) * warmer_k;
+        let warmer_k = state.battery_c - w.splat(25.0);
+        offer.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
+            + w.splat(source.compensation_v_per_k) * warmer_k;
         let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
-        let left_a = if carries { demand.charging_left_a } else { F::splat(source.limit_a) };
-        let weatherless = F::splat(WITHOUT_WEATHER_W);
+        let left_a = if carries { demand.charging_left_a } else { w.splat(source.limit_a) };
+        let weatherless = w.splat(WITHOUT_WEATHER_W);
         match source.kind {
             SourceKind::Mains => {
                 offer.limit_a = F::select(supply.grid_charging, left_a, zero);
@@ -141,25 +146,25 @@ pub(super) fn offers_now<F: Lane>(
                 // What it carries is taken off its power too; the limit has regard to that already.
                 let direct_w = plan.engine.map_or(0.0, |engine| engine.direct_w);
                 offer.limit_a = F::select(supply.engine, left_a, zero);
-                offer.power_w = F::select(supply.engine, F::splat(direct_w), zero);
+                offer.power_w = F::select(supply.engine, w.splat(direct_w), zero);
             }
             SourceKind::Vehicle { .. } => {
                 if slice.vehicle {
-                    offer.limit_a = F::splat(source.limit_a);
+                    offer.limit_a = w.splat(source.limit_a);
                     offer.power_w = weatherless;
                 }
             }
             SourceKind::Tracking | SourceKind::Switching { .. } if slice.is_silent(place) => {}
             SourceKind::Tracking => {
-                offer.limit_a = F::splat(source.limit_a);
-                offer.power_w = inputs.available_w[place] * F::splat(source.efficiency_share);
+                offer.limit_a = w.splat(source.limit_a);
+                offer.power_w = inputs.available_w[place] * w.splat(source.efficiency_share);
             }
             SourceKind::Switching { .. } => {
-                offer.limit_a = F::splat(source.limit_a);
+                offer.limit_a = w.splat(source.limit_a);
                 offer.power_w = F::select(zero.lt(inputs.available_w[place]), weatherless, zero);
                 offer.shape_a = inputs.shape_a[place];
                 offer.shape_a_per_v = inputs.shape_a_per_v[place];
-                offer.shape_v = F::splat(SHAPE_V * plan.battery.nominal_v);
+                offer.shape_v = w.splat(SHAPE_V * plan.battery.nominal_v);
             }
         }
         offer.live = zero.lt(offer.power_w).and(zero.lt(offer.limit_a));
@@ -169,13 +174,15 @@ pub(super) fn offers_now<F: Lane>(
 
 /// Charging current at `volts`, as far as the battery may take it: A_k with the sources that have
 /// this set point or a higher one at their limit, and B_k with the higher ones alone.
+#[inline(always)]
 pub(super) fn with_and_without<F: Lane>(
     offers: &[Offer<F>],
     demand: &Demand<F>,
     volts: F,
     charge_limit_a: F,
 ) -> (F, F) {
-    let zero = F::splat(0.0);
+    let w = volts.width();
+    let zero = w.splat(0.0);
     let load_a = demand.current_a + demand.power_w / volts;
     let (mut with_a, mut without_a) = (-load_a, -load_a);
     for offer in offers {
@@ -187,6 +194,7 @@ pub(super) fn with_and_without<F: Lane>(
 }
 
 /// 3.2 `full_k`, `off_k` and the regime of each source.
+#[inline(always)]
 pub(super) fn place_thresholds<F: Lane>(
     plan: &Plan,
     state: &State<F>,
@@ -214,13 +222,15 @@ pub(super) fn place_thresholds<F: Lane>(
 }
 
 /// Charge at which source `place`, holding `held_v`, gives no more than its tail current.
+#[inline(always)]
 pub(super) fn tail_charge<F: Lane>(
     plan: &Plan,
     sources: &[Offer<F>],
     place: usize,
     held_v: F,
 ) -> F {
-    let zero = F::splat(0.0);
+    let w = held_v.width();
+    let zero = w.splat(0.0);
     let offer = &sources[place];
     let own_a = offer.current_at(held_v);
     let mut shared_a = zero;
@@ -228,7 +238,7 @@ pub(super) fn tail_charge<F: Lane>(
         let shares = other.live.and(other.full.not()).and(other.off.not());
         shared_a = shared_a + F::select(shares, other.current_at(held_v), zero);
     }
-    let together_a = F::splat(plan.sources[place].tail_a) * shared_a / own_a;
+    let together_a = w.splat(plan.sources[place].tail_a) * shared_a / own_a;
     let tail = plan.battery.charge_where(held_v, together_a + offer.without_a);
-    F::select(zero.lt(own_a), tail, F::splat(f64::INFINITY))
+    F::select(zero.lt(own_a), tail, w.splat(f64::INFINITY))
 }

@@ -13,7 +13,7 @@ use super::demand::Demand;
 use super::free::{FreeBus, Solved, other_limits, root, sum_with};
 use super::offers::{Offer, with_and_without};
 use crate::numbers::elementary::{exp_of_minus, fading_mean};
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
 use crate::station::battery::one_well::SecondWell;
@@ -55,13 +55,14 @@ pub(super) struct Middle<F: Lane> {
 impl<F: Lane> Middle<F> {
     /// As the phase begins.
     #[inline(always)]
-    pub(super) fn unknown() -> Self {
-        Self { share: F::splat(0.0), at_hand: F::splat(0.0) }
+    pub(super) fn unknown(w: F::Width) -> Self {
+        Self { share: w.splat(0.0), at_hand: w.splat(0.0) }
     }
 }
 
 impl<F: Lane> Wells<F> {
     /// The battery of `state` over `hours`, what moves with the charge as it is in the `middle`.
+    #[inline(always)]
     pub(super) fn over(
         plan: &Plan,
         second: &SecondWell,
@@ -70,36 +71,37 @@ impl<F: Lane> Wells<F> {
         hours: F,
         middle: &Middle<F>,
     ) -> Self {
+        let w = state.charge.width();
         let battery = &plan.battery;
-        let one = F::splat(1.0);
-        let per_ah = F::splat(1.0 / battery.capacity_ah);
-        let resistance = F::splat(battery.resistance_ohm);
+        let one = w.splat(1.0);
+        let per_ah = w.splat(1.0 / battery.capacity_ah);
+        let resistance = w.splat(battery.resistance_ohm);
         let c = second.at_hand_share;
         let s = state.charge;
         let at_hand = state.at_hand;
         let middle_share = s + middle.share;
         let middle_at_hand = at_hand + middle.at_hand;
-        let piece = battery.curve.piece(middle_at_hand, F::all(true));
+        let piece = battery.curve.piece(middle_at_hand, w.all(true));
         let rest_v = piece.offset + piece.slope * middle_at_hand;
 
-        let absorption_v = F::splat(second.absorption_v)
-            + F::splat(second.absorption_v_per_k) * (state.battery_c - F::splat(25.0));
-        let missing = (one - middle_share).most(F::splat(1e-6));
-        let accepts_a = F::splat(second.acceptance_per_h * battery.capacity_ah) * missing;
+        let absorption_v = w.splat(second.absorption_v)
+            + w.splat(second.absorption_v_per_k) * (state.battery_c - w.splat(25.0));
+        let missing = (one - middle_share).most(w.splat(1e-6));
+        let accepts_a = w.splat(second.acceptance_per_h * battery.capacity_ah) * missing;
         let charge_ohm = ((absorption_v - rest_v) / accepts_a).most(resistance);
-        let gassing = ((middle_share - F::splat(GASSES_FROM_SHARE))
-            * F::splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
-        .held_between(F::splat(0.0), one);
-        let loss = F::splat(battery.charge_efficiency_share - second.full_efficiency_share);
-        let gain_in = F::splat(battery.charge_efficiency_share) - loss * gassing;
+        let gassing = ((middle_share - w.splat(GASSES_FROM_SHARE))
+            * w.splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
+        .held_between(w.splat(0.0), one);
+        let loss = w.splat(battery.charge_efficiency_share - second.full_efficiency_share);
+        let gain_in = w.splat(battery.charge_efficiency_share) - loss * gassing;
 
-        let x = F::splat(second.rate_per_h) * hours;
+        let x = w.splat(second.rate_per_h) * hours;
         let fade = x.map(fading_mean);
-        let delta = (at_hand - s) * F::splat(1.0 / (1.0 - c));
+        let delta = (at_hand - s) * w.splat(1.0 / (1.0 - c));
         // Mean fill of the well at hand per ampere stored: half of what comes in, and the lead.
-        let lead = (one - fade) * F::splat((1.0 - c) / (c * second.rate_per_h));
-        let per_stored = (hours * F::splat(0.5) + lead) * per_ah;
-        let still = s + F::splat(1.0 - c) * delta * fade - leak_a * per_stored;
+        let lead = (one - fade) * w.splat((1.0 - c) / (c * second.rate_per_h));
+        let per_stored = (hours * w.splat(0.5) + lead) * per_ah;
+        let still = s + w.splat(1.0 - c) * delta * fade - leak_a * per_stored;
         Self {
             base_v: piece.offset + piece.slope * still,
             charge_ohm,
@@ -139,12 +141,13 @@ impl<F: Lane> Wells<F> {
         first_v: F,
         holders_too: F::Mask,
     ) -> Solved<F> {
+        let w = first_v.width();
         let mut at_v = first_v;
         let mut round = 0;
         loop {
             let sum = sum_with(sources, demand, at_v, holders_too);
             // The side of the current is that at the volts without any.
-            let charging = F::splat(0.0).lt(sum.at(self.base_v));
+            let charging = w.splat(0.0).lt(sum.at(self.base_v));
             let solved = root(sum, self.base_v, self.per_amp_v(charging));
             // Again where another limit of a source applies at these volts.
             let other = other_limits(sources, at_v, solved.mean_v);
@@ -159,7 +162,8 @@ impl<F: Lane> Wells<F> {
     /// Mean volts at a steady charging current.
     #[inline(always)]
     pub(super) fn volts(&self, charge_a: F) -> F {
-        let charging = F::splat(0.0).lt(charge_a);
+        let w = charge_a.width();
+        let charging = w.splat(0.0).lt(charge_a);
         self.base_v + self.per_amp_v(charging) * charge_a
     }
 }
@@ -176,10 +180,12 @@ pub(super) struct Held<F: Lane> {
 /// A phase of at most five minutes.
 #[inline(always)]
 pub(super) fn short<F: Lane>(most_h: F) -> F {
-    most_h.least(F::splat(LONGEST_H))
+    let w = most_h.width();
+    most_h.least(w.splat(LONGEST_H))
 }
 
 /// 3.2 for lead-acid: the regime of each source by the volts it would bring about.
+#[inline(always)]
 pub(super) fn place_regimes<F: Lane>(
     plan: &Plan,
     wells: &Wells<F>,
@@ -187,7 +193,8 @@ pub(super) fn place_regimes<F: Lane>(
     charge_limit_a: F,
     offers: &mut [Offer<F>],
 ) {
-    let zero = F::splat(0.0);
+    let w = charge_limit_a.width();
+    let zero = w.splat(0.0);
     let count = plan.sources.len();
     for place in 0..count {
         let volts = offers[place].set_v;
@@ -198,8 +205,8 @@ pub(super) fn place_regimes<F: Lane>(
             shared_a = shared_a + F::select(beside, other.current_at(volts), zero);
         }
         let together_a = wells.current_a(volts) - without_a;
-        let own_a = together_a * offers[place].current_at(volts) / shared_a.most(F::splat(1e-9));
-        let tail_a = F::splat(plan.sources[place].tail_a);
+        let own_a = together_a * offers[place].current_at(volts) / shared_a.most(w.splat(1e-9));
+        let tail_a = w.splat(plan.sources[place].tail_a);
         let offer = &mut offers[place];
         offer.without_a = without_a;
         offer.tail_reached = own_a.le(tail_a);
@@ -210,6 +217,7 @@ pub(super) fn place_regimes<F: Lane>(
 }
 
 /// One phase; also whether a tail current is reached in it is left to the next look.
+#[inline(always)]
 #[allow(clippy::too_many_arguments)]
 pub(super) fn course<F: Lane>(
     plan: &Plan,
@@ -222,19 +230,20 @@ pub(super) fn course<F: Lane>(
     charge_limit_a: F,
     ahead: &Ahead<F>,
 ) -> Course<F> {
+    let w = state.charge.width();
     let Held { held, volts: held_v, most_a: held_most_a } = held;
-    let zero = F::splat(0.0);
+    let zero = w.splat(0.0);
     let s = state.charge;
     let leak_a = ahead.self_discharge_a;
     let next_v = demand.rung.look_up(|at| plan.rungs[at].next_below_v);
-    let next_v = F::select(state.open, F::splat(plan.battery.board_open_v), next_v);
+    let next_v = F::select(state.open, w.splat(plan.battery.board_open_v), next_v);
     let watches = state.flat.not().and(bus.blocked.not());
-    let closes = state.open.and(F::all(!plan.latch.by_hand));
-    let close_v = F::select(closes, F::splat(plan.latch.close_v), F::splat(f64::INFINITY));
+    let closes = state.open.and(w.all(!plan.latch.by_hand));
+    let close_v = F::select(closes, w.splat(plan.latch.close_v), w.splat(f64::INFINITY));
 
-    let half = F::splat(0.5);
+    let half = w.splat(0.5);
     let mut hours = short(ahead.most_h);
-    let mut middle = Middle::unknown();
+    let mut middle = Middle::unknown(w);
     let mut best = None;
     for round in 0..MOST_PASSES {
         let wells = Wells::over(plan, second, state, leak_a, hours, &middle);
@@ -254,19 +263,19 @@ pub(super) fn course<F: Lane>(
         // Where does a straight line through both ends meet what ends the phase?
         let part = |from: F, to: F, at: F| {
             let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));
-            F::select(crosses, (from - at) / (from - to), F::splat(1.0))
+            F::select(crosses, (from - at) / (from - to), w.splat(1.0))
         };
         let mut cut = part(s, course.to_share, ahead.stop_share);
         cut = cut.least(part(s, course.to_share, ahead.empty_share));
-        cut = cut.least(part(s, course.to_share, F::splat(1.0)));
+        cut = cut.least(part(s, course.to_share, w.splat(1.0)));
         cut = cut.least(part(state.at_hand, course.to_at_hand, zero));
         let falls = watches.and(held.not());
         // From the volts by which the latch is judged: they are still on this side of it.
         let begin_v = F::select(holds, held_v, F::select(held, course.first_v, bus.first_v));
         let drop = part(begin_v, course.last_v, next_v);
-        cut = cut.least(F::select(falls, drop, F::splat(1.0)));
+        cut = cut.least(F::select(falls, drop, w.splat(1.0)));
         cut = cut.least(part(begin_v, course.last_v, close_v));
-        let shorter = cut.lt(F::splat(1.0));
+        let shorter = cut.lt(w.splat(1.0));
         let last = round + 1 == MOST_PASSES || (round > 0 && !shorter.any());
         if round == 0 {
             middle.share = (course.to_share - s) * half;
@@ -278,8 +287,8 @@ pub(super) fn course<F: Lane>(
         }
         // A lane that is not cut goes through the same pass again: the same bits.
         let before_h = hours;
-        hours = F::select(shorter, (hours * cut).most(F::splat(SHORTEST_H)).least(hours), hours);
-        let kept = F::select(shorter, hours / before_h, F::splat(1.0));
+        hours = F::select(shorter, (hours * cut).most(w.splat(SHORTEST_H)).least(hours), hours);
+        let kept = F::select(shorter, hours / before_h, w.splat(1.0));
         middle.share = middle.share * kept;
         middle.at_hand = middle.at_hand * kept;
     }
@@ -290,6 +299,7 @@ pub(super) fn course<F: Lane>(
 }
 
 /// What a steady current does over a phase.
+#[inline(always)]
 #[allow(clippy::too_many_arguments)]
 fn finish<F: Lane>(
     plan: &Plan,
@@ -301,23 +311,24 @@ fn finish<F: Lane>(
     hours: F,
     leak_a: F,
 ) -> Course<F> {
-    let (zero, one, half) = (F::splat(0.0), F::splat(1.0), F::splat(0.5));
-    let per_ah = F::splat(1.0 / plan.battery.capacity_ah);
+    let w = state.charge.width();
+    let (zero, one, half) = (w.splat(0.0), w.splat(1.0), w.splat(0.5));
+    let per_ah = w.splat(1.0 / plan.battery.capacity_ah);
     let c = second.at_hand_share;
     let s = state.charge;
     let charging = zero.lt(charge_a);
     let gain = F::select(charging, wells.gain_in, one);
     let stored_a = gain * charge_a - leak_a;
     let to_share = s + stored_a * hours * per_ah;
-    let x = F::splat(second.rate_per_h) * hours;
+    let x = w.splat(second.rate_per_h) * hours;
     let decay = x.map(exp_of_minus);
-    let delta = (state.at_hand - s) * F::splat(1.0 / (1.0 - c));
-    let settled = stored_a * per_ah * F::splat(1.0 / (c * second.rate_per_h));
+    let delta = (state.at_hand - s) * w.splat(1.0 / (1.0 - c));
+    let settled = stored_a * per_ah * w.splat(1.0 / (c * second.rate_per_h));
     let to_delta = delta * decay + (one - decay) * settled;
     let mean_delta = delta * wells.fade + (one - wells.fade) * settled;
-    let to_at_hand = to_share + F::splat(1.0 - c) * to_delta;
+    let to_at_hand = to_share + w.splat(1.0 - c) * to_delta;
     let exchanged_ah =
-        F::splat(c * (1.0 - c) * second.rate_per_h * plan.battery.capacity_ah) * mean_delta * hours;
+        w.splat(c * (1.0 - c) * second.rate_per_h * plan.battery.capacity_ah) * mean_delta * hours;
     let per_amp = F::select(charging, wells.per_amp_in, wells.per_amp_out);
     let resistance = F::select(charging, wells.charge_ohm, wells.discharge_ohm);
     let surface_v = wells.offset + wells.slope * (wells.still + per_amp * charge_a);

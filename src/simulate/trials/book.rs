@@ -5,7 +5,7 @@
 
 use super::outcome::{Cause, Outcome};
 use super::prepare::Prepared;
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{Plan, Slice, SourceKind};
 use crate::simulate::origin::{Mix, ORIGINS, carried_by_engine};
 use crate::simulate::phase::{Book, Phase};
@@ -79,14 +79,6 @@ impl Terms {
     }
 }
 
-/// Keeps nothing: settling days.
-pub(super) struct Nothing;
-
-impl<F: Lane> Book<F> for Nothing {
-    #[inline(always)]
-    fn phase(&mut self, _plan: &Plan, _slice: &Slice, _phase: &Phase<F>) {}
-}
-
 /// The book of the span.
 pub(super) struct LightBook<'a, F: Lane> {
     terms: &'a Terms,
@@ -134,15 +126,15 @@ fn pick<M: Mask>(mask: M, yes: M, no: M) -> M {
 }
 
 impl<'a, F: Lane> LightBook<'a, F> {
-    /// The span begins.
-    pub(super) fn new(terms: &'a Terms, plan: &Plan, state: &State<F>, steps: usize) -> Self {
-        let zero = F::splat(0.0);
-        let no = F::all(false);
-        let never = F::splat(f64::INFINITY);
-        let long_ago = F::splat(f64::NEG_INFINITY);
+    /// An empty book.
+    #[inline(always)]
+    pub(super) fn new(w: F::Width, terms: &'a Terms, plan: &Plan, steps: usize) -> Self {
+        let zero = w.splat(0.0);
+        let no = w.all(false);
+        let never = w.splat(f64::INFINITY);
         Self {
             terms,
-            mix: Mix::stored_before(),
+            mix: Mix::stored_before(w),
             elapsed_h: zero,
             dark_h: zero,
             dark_at_rest_h: zero,
@@ -153,53 +145,70 @@ impl<'a, F: Lane> LightBook<'a, F> {
             fuel_l: zero,
             plug_wh: zero,
             origin_wh: [zero; ORIGINS],
-            lowest: state.charge,
-            lowest_before: state.charge,
+            lowest: zero,
+            lowest_before: zero,
             lowest_at_h: zero,
-            start: state.charge,
+            start: zero,
             tier_h: vec![zero; plan.tiers.count],
             day_unserved_wh: zero,
             days_with_loss: zero,
             charges: Vec::with_capacity(steps),
-            cold_at_h: F::select(state.too_cold, zero, long_ago),
+            cold_at_h: w.splat(f64::NEG_INFINITY),
             told: no,
             fuel: no,
             cold: no,
             not_low: no,
-            grid_was: F::all(true),
+            grid_was: w.all(true),
             back_h: never,
             recharged_h: never,
         }
     }
 
+    /// The span begins.
+    #[inline(always)]
+    pub(super) fn begin_span(&mut self, state: &State<F>) {
+        let w = state.charge.width();
+        self.lowest = state.charge;
+        self.lowest_before = state.charge;
+        self.start = state.charge;
+        self.cold_at_h = F::select(state.too_cold, w.splat(0.0), self.cold_at_h);
+    }
+
     /// Before a slice of the span or after it: whether the mains has come back. An outage that
     /// begins after the span does not count.
+    #[inline(always)]
     pub(super) fn see_grid(&mut self, grid: F::Mask, now_h: F, in_span: bool) {
+        let w = now_h.width();
         let comes_back = grid.and(self.grid_was.not());
-        let goes = if in_span { grid.not().and(self.grid_was) } else { F::all(false) };
-        let never = F::splat(f64::INFINITY);
+        let goes = if in_span { grid.not().and(self.grid_was) } else { w.all(false) };
+        let never = w.splat(f64::INFINITY);
         self.back_h = F::select(comes_back, now_h, F::select(goes, never, self.back_h));
         self.recharged_h = F::select(comes_back.or(goes), never, self.recharged_h);
         self.grid_was = self.grid_was.and(goes.not()).or(comes_back);
     }
 
     /// A step is over, in the span or after it: whether it is charged again.
+    #[inline(always)]
     pub(super) fn see_charge(&mut self, state: &State<F>, now_h: f64) {
-        let never = F::splat(f64::INFINITY);
-        let now = F::splat(now_h);
+        let w = state.charge.width();
+        let never = w.splat(f64::INFINITY);
+        let now = w.splat(now_h);
         let waits = self.back_h.lt(never).and(now.lt(self.recharged_h));
-        let full = state.charge.ge(F::splat(CHARGED_SHARE));
+        let full = state.charge.ge(w.splat(CHARGED_SHARE));
         self.recharged_h = F::select(waits.and(full), now - self.back_h, self.recharged_h);
         // Once it is charged again the rest of the wait does not matter.
         self.back_h = F::select(waits.and(full), never, self.back_h);
     }
 
     /// A step of the span begins.
+    #[inline(always)]
     pub(super) fn begin_step(&mut self, now_h: f64) {
-        self.elapsed_h = F::splat(now_h);
+        let w = self.elapsed_h.width();
+        self.elapsed_h = w.splat(now_h);
     }
 
     /// A slice of the span is over: what the state says about why it went dark.
+    #[inline(always)]
     pub(super) fn end_slice(
         &mut self,
         plan: &Plan,
@@ -207,20 +216,21 @@ impl<'a, F: Lane> LightBook<'a, F> {
         state: &State<F>,
         now_h: F,
     ) {
+        let w = now_h.width();
         self.cold_at_h = F::select(state.too_cold, now_h, self.cold_at_h);
-        let went_dark = self.first_dark_h.lt(F::splat(f64::INFINITY)).and(self.told.not());
+        let went_dark = self.first_dark_h.lt(w.splat(f64::INFINITY)).and(self.told.not());
         if !went_dark.any() {
             return;
         }
         self.told = self.told.or(went_dark);
-        let recently = (now_h - F::splat(COLD_COUNTS_H)).le(self.cold_at_h);
+        let recently = (now_h - w.splat(COLD_COUNTS_H)).le(self.cold_at_h);
         let locked = state.battery_c.map(|battery_c| plan.battery.empty_share(battery_c));
-        let holds = F::splat(LOCKED_SHARE).lt(locked).and(F::splat(LOCKED_SHARE).lt(state.charge));
+        let holds = w.splat(LOCKED_SHARE).lt(locked).and(w.splat(LOCKED_SHARE).lt(state.charge));
         self.cold = pick(went_dark, recently.or(holds), self.cold);
-        self.not_low = pick(went_dark, F::splat(NOT_LOW_SHARE).lt(state.charge), self.not_low);
+        self.not_low = pick(went_dark, w.splat(NOT_LOW_SHARE).lt(state.charge), self.not_low);
         if let Some(engine) = plan.engine {
-            let wanted = state.charge.lt(F::splat(engine.start_below_share));
-            let dry = (state.tank_l + state.cans_l).le(F::splat(DRY_L));
+            let wanted = state.charge.lt(w.splat(engine.start_below_share));
+            let dry = (state.tank_l + state.cans_l).le(w.splat(DRY_L));
             let fails = dry.or(inputs.engine_starts.not());
             let fuel = wanted.and(fails).and(inputs.grid.not()).and(state.engine.not());
             self.fuel = pick(went_dark, fuel, self.fuel);
@@ -228,6 +238,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
     }
 
     /// A step of the span is over; `grid` in its last slice.
+    #[inline(always)]
     pub(super) fn end_step(
         &mut self,
         plan: &Plan,
@@ -236,22 +247,22 @@ impl<'a, F: Lane> LightBook<'a, F> {
         (now_h, step_h): (f64, f64),
         day_ends: bool,
     ) {
+        let w = state.charge.width();
         let tier = tier_in_force(plan, state, grid);
         for (at, hours) in self.tier_h.iter_mut().enumerate() {
             #[allow(clippy::cast_precision_loss)]
-            let here = F::splat(at as f64);
+            let here = w.splat(at as f64);
             let in_force = tier.le(here).and(here.le(tier));
-            *hours = *hours + F::select(in_force, F::splat(step_h), F::splat(0.0));
+            *hours = *hours + F::select(in_force, w.splat(step_h), w.splat(0.0));
         }
         self.charges.push(state.charge);
         let lower = self.lowest.lt(self.lowest_before);
-        self.lowest_at_h = F::select(lower, F::splat(now_h), self.lowest_at_h);
+        self.lowest_at_h = F::select(lower, w.splat(now_h), self.lowest_at_h);
         self.lowest_before = self.lowest;
         if day_ends {
-            let lost = F::splat(LEAST_WH).lt(self.day_unserved_wh);
-            self.days_with_loss =
-                self.days_with_loss + F::select(lost, F::splat(1.0), F::splat(0.0));
-            self.day_unserved_wh = F::splat(0.0);
+            let lost = w.splat(LEAST_WH).lt(self.day_unserved_wh);
+            self.days_with_loss = self.days_with_loss + F::select(lost, w.splat(1.0), w.splat(0.0));
+            self.day_unserved_wh = w.splat(0.0);
         }
     }
 
@@ -259,7 +270,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     pub(super) fn tell(&self, prepared: &Prepared, lane: usize, trial: u64, into: &mut Outcome) {
         let of = |value: F| value.lane(lane);
-        let holds = |mask: F::Mask| of(F::select(mask, F::splat(1.0), F::splat(0.0))) > 0.5;
+        let holds = |mask: F::Mask| mask.lane(lane);
         let known = |value: F| Some(of(value)).filter(|hours| hours.is_finite());
         into.trial = trial;
         into.dark_h = of(self.dark_h);
@@ -300,7 +311,8 @@ impl<'a, F: Lane> LightBook<'a, F> {
 impl<F: Lane> Book<F> for LightBook<'_, F> {
     #[inline(always)]
     fn phase(&mut self, plan: &Plan, _slice: &Slice, phase: &Phase<F>) {
-        let (zero, one) = (F::splat(0.0), F::splat(1.0));
+        let w = phase.hours.width();
+        let (zero, one) = (w.splat(0.0), w.splat(1.0));
         let hours = phase.hours;
         let runs = zero.lt(hours);
         let only = |value: F| F::select(runs, value, zero);
@@ -317,7 +329,7 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         };
 
         // Loads on the battery, and those that the supply carries.
-        let felt = phase.spread * F::splat(plan.battery.resistance_ohm);
+        let felt = phase.spread * w.splat(plan.battery.resistance_ohm);
         let covariance = [
             rung(&|it| it.covariance.cc),
             rung(&|it| it.covariance.cp),
@@ -349,8 +361,8 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         self.origin_wh[2] = self.origin_wh[2] + F::select(by_engine, carried_wh, zero);
         if let Some(supply) = plan.supply {
             let given_wh = profile(1) * hours + phase.used_wh[supply.source];
-            let plug_wh = given_wh * F::splat(1.0 / supply.efficiency_share)
-                + F::splat(supply.no_load_w) * hours;
+            let plug_wh = given_wh * w.splat(1.0 / supply.efficiency_share)
+                + w.splat(supply.no_load_w) * hours;
             let on = phase.grid_supply.and(runs);
             self.plug_wh = self.plug_wh + F::select(on, plug_wh, zero);
         }
@@ -358,15 +370,15 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         for (at, source) in plan.sources.iter().enumerate() {
             if let SourceKind::Vehicle { idle_l_h } = source.kind {
                 let live = runs.and(zero.lt(phase.offered_w[at]));
-                self.fuel_l = self.fuel_l + F::select(live, F::splat(idle_l_h) * hours, zero);
+                self.fuel_l = self.fuel_l + F::select(live, w.splat(idle_l_h) * hours, zero);
             }
         }
 
         // Time.
-        let fails = served_share.lt(one).and(F::splat(0.5).lt(profile(3)));
+        let fails = served_share.lt(one).and(w.splat(0.5).lt(profile(3)));
         let dark_share = F::select(fails, one, rung(&|it| it.dark_share));
         let dark_h = dark_share * hours;
-        let dark = F::splat(MOMENT_H).lt(dark_h);
+        let dark = w.splat(MOMENT_H).lt(dark_h);
         self.dark_h = self.dark_h + F::select(dark, dark_h, zero);
         let at_rest = dark.and(one.le(dark_share));
         self.dark_at_rest_h = self.dark_at_rest_h + F::select(at_rest, dark_h, zero);

@@ -11,21 +11,22 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use rayon::prelude::*;
 
-use super::book::{LightBook, Nothing, Terms};
+use super::book::{LightBook, Terms};
 use super::drawn::Drawn;
 use super::outcome::{Gather, Outcome};
 use super::prepare::{Prepared, Way};
 use crate::error::Error;
-use crate::numbers::lane::{Lane, Mask, Wide};
+use crate::numbers::lane::{Lane, Mask, Single, Width};
+use crate::numbers::packed::{Work, side_by_side};
 use crate::plan::{MOST_SOURCES, Plan, Slice};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::State;
 use crate::simulate::step::{Inputs, run_slice};
 
-/// Trials side by side.
-pub const LANES: usize = 8;
 /// Trials of a block.
 pub const BLOCK: u64 = 256;
+/// The same where trials go many ways: the more of them, the more go the same way.
+const BLOCK_OF_WAYS: u64 = 4096;
 /// Blocks of a wave, by thread: outcomes are joined after each wave.
 const BLOCKS_A_THREAD: usize = 4;
 
@@ -55,12 +56,13 @@ pub fn run_trials<G: Gather>(
         .build()
         .map_err(|problem| Error::Output(std::io::Error::other(problem.to_string())))?;
     let terms: Vec<Terms> = prepared.variants.iter().map(Terms::of).collect();
-    let wave = (pool.current_num_threads() * BLOCKS_A_THREAD) as u64 * BLOCK;
+    let size = if prepared.ways() > 1 { BLOCK_OF_WAYS } else { BLOCK };
+    let wave = (pool.current_num_threads() * BLOCKS_A_THREAD) as u64 * size;
     let mut gathered = empty();
     let mut begin = trials.start;
     while begin < trials.end && !watch.stop.load(Ordering::Relaxed) {
         let end = begin.saturating_add(wave).min(trials.end);
-        let starts: Vec<u64> = (begin..end).step_by(BLOCK as usize).collect();
+        let starts: Vec<u64> = (begin..end).step_by(size as usize).collect();
         let parts: Vec<Option<(G, u64)>> = pool.install(|| {
             starts
                 .par_iter()
@@ -68,7 +70,7 @@ pub fn run_trials<G: Gather>(
                     if watch.stop.load(Ordering::Relaxed) {
                         return None;
                     }
-                    let block = *start..(start + BLOCK).min(end);
+                    let block = *start..(start + size).min(end);
                     let count = block.end - block.start;
                     let mut part = empty();
                     worker.block(prepared, &terms, block);
@@ -97,7 +99,16 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
     let mut drawn = [Drawn::default()];
     drawn[0].draw(prepared, trial, way, false);
     let mut outcomes = [Outcome::default()];
-    run_side_by_side::<f64>(prepared, &terms, way, &drawn, &[trial], &mut outcomes, &[0]);
+    let group = Group {
+        prepared,
+        terms: &terms,
+        way,
+        drawn: &drawn,
+        trials: &[(way, trial)],
+        first: trial,
+        outcomes: &mut outcomes,
+    };
+    group.run(Single);
     let [outcome] = outcomes;
     outcome
 }
@@ -107,13 +118,27 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
 struct Worker {
     outcomes: Vec<Outcome>,
     count: usize,
-    drawn: [Drawn; LANES],
+    drawn: Vec<Drawn>,
     order: Vec<(Way, u64)>,
+}
+
+/// How many lanes the processor has.
+struct Lanes;
+
+impl Work for Lanes {
+    type Output = usize;
+
+    #[inline(always)]
+    fn with<W: Width>(self, _: W) -> usize {
+        W::LANES
+    }
 }
 
 impl Worker {
     #[allow(clippy::cast_possible_truncation)]
     fn block(&mut self, prepared: &Prepared, terms: &[Terms], block: Range<u64>) {
+        let lanes = side_by_side(Lanes);
+        self.drawn.resize_with(lanes, Drawn::default);
         self.count = (block.end - block.start) as usize;
         if self.outcomes.len() < self.count {
             self.outcomes.resize_with(self.count, Outcome::default);
@@ -122,113 +147,148 @@ impl Worker {
         self.order.extend(block.clone().map(|trial| (prepared.way_of(trial), trial)));
         self.order.sort_unstable();
         let same_way = |one: &(Way, u64), other: &(Way, u64)| one.0 == other.0;
-        for group in self.order.chunk_by(same_way).flat_map(|same| same.chunks(LANES)) {
-            let way = group[0].0;
-            let mut trials = [group[0].1; LANES];
-            for (lane, (_, trial)) in group.iter().enumerate() {
-                trials[lane] = *trial;
-                self.drawn[lane].draw(prepared, *trial, way, false);
+        for trials in self.order.chunk_by(same_way).flat_map(|same| same.chunks(lanes)) {
+            let way = trials[0].0;
+            for ((_, trial), drawn) in trials.iter().zip(&mut self.drawn) {
+                drawn.draw(prepared, *trial, way, false);
             }
-            for lane in group.len()..LANES {
-                let (first, rest) = self.drawn.split_at_mut(lane);
-                rest[0].clone_from(&first[0]);
-            }
-            let places: Vec<usize> =
-                group.iter().map(|(_, trial)| (trial - block.start) as usize).collect();
-            run_side_by_side::<Wide<LANES>>(
+            side_by_side(Group {
                 prepared,
-                &terms[way.variant],
+                terms: &terms[way.variant],
                 way,
-                &self.drawn,
-                &trials,
-                &mut self.outcomes,
-                &places,
-            );
+                drawn: &self.drawn[..trials.len()],
+                trials,
+                first: block.start,
+                outcomes: &mut self.outcomes,
+            });
         }
     }
 }
 
-/// Runs `F::LANES` trials that go the same way; `places[lane]` says where an outcome goes.
-fn run_side_by_side<F: Lane>(
-    prepared: &Prepared,
-    terms: &Terms,
+/// Trials that go the same way, a lane each; lanes left over repeat the last of them.
+struct Group<'a> {
+    prepared: &'a Prepared,
+    terms: &'a Terms,
     way: Way,
-    drawn: &[Drawn],
-    trials: &[u64],
-    outcomes: &mut [Outcome],
-    places: &[usize],
-) {
-    let plan = &prepared.variants[way.variant];
-    let sources = prepared.sun_sources();
-    let first_step = way.first_step;
-    let first_slice = prepared.slice_at(first_step);
-    let mut state = State::<F>::at_start(plan);
-    state.battery_c = F::from_lanes(|lane| drawn[lane].first_c);
-    if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
-        state.too_cold = state.battery_c.lt(F::splat(below_c));
-    }
-    let span_begins = prepared.slice_at(first_step + prepared.settling_steps);
-    let mut meeting = Meeting { drawn, sources, next: vec![0; F::LANES] };
-    for at in first_slice..span_begins {
-        let local = (at - first_slice, plan.slices[at].step - first_step);
-        meeting.walk(plan, &plan.slices[at], local, &mut state, &mut Nothing, |_, _, _, _| {});
-    }
+    drawn: &'a [Drawn],
+    trials: &'a [(Way, u64)],
+    /// The trial whose outcome comes first.
+    first: u64,
+    outcomes: &'a mut [Outcome],
+}
 
-    let step_h = prepared.step_h;
-    let mut book = LightBook::new(terms, plan, &state, prepared.span_steps);
-    let steps_a_day = 24 * prepared.steps_an_hour;
-    for step in 0..prepared.span_steps + prepared.after_steps {
-        let in_span = step < prepared.span_steps;
-        #[allow(clippy::cast_precision_loss)]
-        let (begin_h, end_h) = (step as f64 * step_h, (step + 1) as f64 * step_h);
-        let number = first_step + prepared.settling_steps + step;
-        let mut now_h = F::splat(begin_h);
-        let mut grid = F::all(true);
-        book.begin_step(begin_h);
-        for at in prepared.slice_at(number)..prepared.slice_at(number + 1) {
-            let slice = &plan.slices[at];
-            let local = (at - first_slice, slice.step - first_step);
-            let mut spanned = Spanned { book: &mut book, in_span };
-            meeting.walk(
-                plan,
-                slice,
-                local,
-                &mut state,
-                &mut spanned,
-                |it, inputs, state, ends| {
-                    grid = inputs.grid;
-                    if ends {
-                        now_h = now_h + inputs.part_h.unwrap_or_else(|| F::splat(slice.hours));
-                        if in_span {
-                            it.book.end_slice(plan, inputs, state, now_h);
-                        }
-                    } else {
-                        it.book.see_grid(inputs.grid, now_h, in_span);
+impl Work for Group<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with<W: Width>(self, w: W) {
+        self.run(w);
+    }
+}
+
+/// Where a step lies.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Stage {
+    Settles,
+    Counts,
+    After,
+}
+
+impl Group<'_> {
+    #[inline(always)]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+    fn run<W: Width>(self, w: W) {
+        let prepared = self.prepared;
+        let plan = &prepared.variants[self.way.variant];
+        let first_slice = prepared.slice_at(self.way.first_step);
+        let mut meeting = Meeting {
+            drawn: self.drawn,
+            sources: prepared.sun_sources(),
+            next: vec![0; self.drawn.len()],
+        };
+        let mut state = State::<W::Lane>::at_start(plan, w);
+        state.battery_c = meeting.by_lane(w, |drawn| drawn.first_c);
+        if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
+            state.too_cold = state.battery_c.lt(w.splat(below_c));
+        }
+        let step_h = prepared.step_h;
+        let steps_a_day = 24 * prepared.steps_an_hour;
+        let mut book = LightBook::new(w, self.terms, plan, prepared.span_steps);
+        for number in 0..prepared.steps() {
+            let stage = match number {
+                _ if number < prepared.settling_steps => Stage::Settles,
+                _ if number < prepared.settling_steps + prepared.span_steps => Stage::Counts,
+                _ => Stage::After,
+            };
+            let counts = stage == Stage::Counts;
+            // Steps of the span, and those after it, that are over.
+            let over = number.saturating_sub(prepared.settling_steps);
+            let (begin_h, end_h) = (over as f64 * step_h, (over + 1) as f64 * step_h);
+            let mut now_h = w.splat(begin_h);
+            let mut grid = w.all(true);
+            if stage != Stage::Settles {
+                if over == 0 {
+                    book.begin_span(&state);
+                }
+                book.begin_step(begin_h);
+            }
+            let step = self.way.first_step + number;
+            for at in prepared.slice_at(step)..prepared.slice_at(step + 1) {
+                let slice = &plan.slices[at];
+                let local = at - first_slice;
+                let mut inputs = meeting.inputs(w, local, number);
+                let cut = meeting.is_cut(local);
+                // Rules look as the slice begins, not where it is cut.
+                let rest = Slice { looks: false, decides: false, ..slice.clone() };
+                let mut part = slice;
+                let mut from_h = w.splat(0.0);
+                loop {
+                    if cut {
+                        let to_h = meeting.next_change(w, local, slice.hours);
+                        inputs.part_h = Some(to_h - from_h);
+                        from_h = to_h;
                     }
-                },
-            );
+                    if stage != Stage::Settles {
+                        book.see_grid(inputs.grid, now_h, counts);
+                    }
+                    let mut kept = Kept { book: &mut book, counts };
+                    run_slice(plan, part, &inputs, &mut state, &mut kept);
+                    now_h = now_h + inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
+                    if counts {
+                        book.end_slice(plan, &inputs, &state, now_h);
+                    }
+                    grid = inputs.grid;
+                    if !cut || !meeting.turn(w, local, &mut inputs) {
+                        break;
+                    }
+                    part = &rest;
+                }
+            }
+            if counts {
+                let day_ends = (over + 1) % steps_a_day == 0 || over + 1 == prepared.span_steps;
+                book.end_step(plan, &state, grid, (end_h, step_h), day_ends);
+            }
+            if stage != Stage::Settles {
+                book.see_charge(&state, end_h);
+            }
         }
-        if in_span {
-            let day_ends = (step + 1) % steps_a_day == 0 || step + 1 == prepared.span_steps;
-            book.end_step(plan, &state, grid, (end_h, step_h), day_ends);
+        for (lane, (_, trial)) in self.trials.iter().enumerate() {
+            let place = (trial - self.first) as usize;
+            book.tell(prepared, lane, *trial, &mut self.outcomes[place]);
         }
-        book.see_charge(&state, end_h);
-    }
-    for (lane, place) in places.iter().enumerate() {
-        book.tell(prepared, lane, trials[lane], &mut outcomes[*place]);
     }
 }
 
-/// The book in the span, nothing after it.
-struct Spanned<'a, 'b, F: Lane> {
+/// The book while the span lasts, nothing besides.
+struct Kept<'a, 'b, F: Lane> {
     book: &'a mut LightBook<'b, F>,
-    in_span: bool,
+    counts: bool,
 }
 
-impl<F: Lane> Book<F> for Spanned<'_, '_, F> {
+impl<F: Lane> Book<F> for Kept<'_, '_, F> {
     #[inline(always)]
     fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
-        if self.in_span {
+        if self.counts {
             self.book.phase(plan, slice, phase);
         }
     }
@@ -238,89 +298,75 @@ impl<F: Lane> Book<F> for Spanned<'_, '_, F> {
 struct Meeting<'a> {
     drawn: &'a [Drawn],
     sources: usize,
-    /// By lane: the next change of its mains.
+    /// By trial: the next change of its mains.
     next: Vec<usize>,
 }
 
 impl Meeting<'_> {
-    /// One slice (`local`: slice and step since the first), cut where the mains fails or comes back.
-    /// `see(book, inputs, state, ends)` is asked before and after each part.
+    /// A number of each trial; lanes left over repeat the last one.
     #[inline(always)]
-    fn walk<F: Lane, B: Book<F>>(
-        &mut self,
-        plan: &Plan,
-        slice: &Slice,
-        local: (usize, usize),
-        state: &mut State<F>,
-        book: &mut B,
-        mut see: impl FnMut(&mut B, &Inputs<F>, &State<F>, bool),
-    ) {
-        let mut inputs = inputs_at(self.drawn, self.sources, local.0, local.1);
-        if (0..F::LANES).all(|lane| self.change(lane, local.0).is_none()) {
-            see(book, &inputs, state, false);
-            run_slice(plan, slice, &inputs, state, book);
-            see(book, &inputs, state, true);
-            return;
-        }
-        // Rules look as the slice begins, not where it is cut.
-        let rest = Slice { looks: false, decides: false, ..slice.clone() };
-        let mut part = slice;
-        let mut from_h = F::splat(0.0);
-        let mut more = true;
-        while more {
-            let to_h = F::from_lanes(|lane| self.change(lane, local.0).unwrap_or(slice.hours));
-            inputs.part_h = Some(to_h - from_h);
-            see(book, &inputs, state, false);
-            run_slice(plan, part, &inputs, state, book);
-            see(book, &inputs, state, true);
-            more = false;
-            let mut turns = vec![false; F::LANES];
-            for (lane, turns) in turns.iter_mut().enumerate() {
-                if self.change(lane, local.0).is_some() {
-                    self.next[lane] += 1;
-                    *turns = true;
-                    more = true;
-                }
-            }
-            let turns = F::splat(0.0).lt(F::from_lanes(|lane| if turns[lane] { 1.0 } else { 0.0 }));
-            inputs.grid = inputs.grid.and(turns.not()).or(inputs.grid.not().and(turns));
-            from_h = to_h;
-            part = &rest;
-        }
+    fn by_lane<W: Width>(&self, w: W, of: impl Fn(&Drawn) -> f64) -> W::Lane {
+        w.by_lane(|lane| of(&self.drawn[lane.min(self.drawn.len() - 1)]))
     }
 
-    /// When within a slice the mains of a lane changes next, h since it began.
     #[inline(always)]
-    fn change(&self, lane: usize, slice: usize) -> Option<f64> {
-        let (at, into_h) = self.drawn[lane].changes.get(self.next[lane])?;
+    fn mask_by_lane<W: Width>(&self, w: W, of: impl Fn(&Drawn) -> bool) -> <W::Lane as Lane>::Mask {
+        w.mask_by_lane(|lane| of(&self.drawn[lane.min(self.drawn.len() - 1)]))
+    }
+
+    /// What they meet in a slice, counted from their first, in a step, counted likewise.
+    #[inline(always)]
+    fn inputs<W: Width>(&self, w: W, slice: usize, step: usize) -> Inputs<W::Lane> {
+        let zero = w.splat(0.0);
+        let mut inputs = Inputs {
+            available_w: [zero; MOST_SOURCES],
+            shape_a: [zero; MOST_SOURCES],
+            shape_a_per_v: [zero; MOST_SOURCES],
+            air_c: self.by_lane(w, |it| it.air_c.get(step).copied().unwrap_or(0.0)),
+            grid: self.mask_by_lane(w, |it| it.grid[slice]),
+            warned: self.mask_by_lane(w, |it| it.warned[slice]),
+            engine_starts: self.mask_by_lane(w, |it| it.engine_starts),
+            part_h: None,
+        };
+        for source in 0..self.sources.min(MOST_SOURCES) {
+            let at = slice * self.sources + source;
+            inputs.available_w[source] = self.by_lane(w, |it| it.available_w[at]);
+            if !self.drawn[0].shape.is_empty() {
+                inputs.shape_a[source] = self.by_lane(w, |it| it.shape[at][0]);
+                inputs.shape_a_per_v[source] = self.by_lane(w, |it| it.shape[at][1]);
+            }
+        }
+        inputs
+    }
+
+    /// When within a slice the mains of a trial changes next, h since it began.
+    #[inline(always)]
+    fn change(&self, trial: usize, slice: usize) -> Option<f64> {
+        let (at, into_h) = self.drawn[trial].changes.get(self.next[trial])?;
         (*at == slice).then_some(*into_h)
     }
-}
 
-/// What the trials meet in a slice, counted from their first.
-#[inline(always)]
-fn inputs_at<F: Lane>(drawn: &[Drawn], sources: usize, slice: usize, step: usize) -> Inputs<F> {
-    let zero = F::splat(0.0);
-    let flag = |of: &dyn Fn(&Drawn) -> bool| {
-        zero.lt(F::from_lanes(|lane| if of(&drawn[lane]) { 1.0 } else { 0.0 }))
-    };
-    let mut inputs = Inputs {
-        available_w: [zero; MOST_SOURCES],
-        shape_a: [zero; MOST_SOURCES],
-        shape_a_per_v: [zero; MOST_SOURCES],
-        air_c: F::from_lanes(|lane| drawn[lane].air_c.get(step).copied().unwrap_or(0.0)),
-        grid: flag(&|it| it.grid[slice]),
-        warned: flag(&|it| it.warned[slice]),
-        engine_starts: flag(&|it| it.engine_starts),
-        part_h: None,
-    };
-    for source in 0..sources.min(MOST_SOURCES) {
-        let at = slice * sources + source;
-        inputs.available_w[source] = F::from_lanes(|lane| drawn[lane].available_w[at]);
-        if !drawn[0].shape.is_empty() {
-            inputs.shape_a[source] = F::from_lanes(|lane| drawn[lane].shape[at][0]);
-            inputs.shape_a_per_v[source] = F::from_lanes(|lane| drawn[lane].shape[at][1]);
-        }
+    fn is_cut(&self, slice: usize) -> bool {
+        (0..self.drawn.len()).any(|trial| self.change(trial, slice).is_some())
     }
-    inputs
+
+    /// When the part that comes next ends, by lane.
+    #[inline(always)]
+    fn next_change<W: Width>(&self, w: W, slice: usize, slice_h: f64) -> W::Lane {
+        let last = self.drawn.len() - 1;
+        w.by_lane(|lane| self.change(lane.min(last), slice).unwrap_or(slice_h))
+    }
+
+    /// A part is over: the mains that changes there is turned. Whether there is another part.
+    #[inline(always)]
+    fn turn<W: Width>(&mut self, w: W, slice: usize, inputs: &mut Inputs<W::Lane>) -> bool {
+        let turns: Vec<bool> =
+            (0..self.drawn.len()).map(|trial| self.change(trial, slice).is_some()).collect();
+        for (next, turns) in self.next.iter_mut().zip(&turns) {
+            *next += usize::from(*turns);
+        }
+        let mask = w.mask_by_lane(|lane| turns[lane.min(turns.len() - 1)]);
+        inputs.grid = inputs.grid.and(mask.not()).or(inputs.grid.not().and(mask));
+        turns.contains(&true)
+    }
 }

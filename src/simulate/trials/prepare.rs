@@ -237,6 +237,11 @@ impl Prepared {
         self.settling_steps + self.span_steps + self.after_steps
     }
 
+    /// How many ways there are to go.
+    pub(super) fn ways(&self) -> usize {
+        self.variants.len() * self.begin_hours.map_or(1, |hours| hours as usize)
+    }
+
     /// The way of a trial.
     pub(super) fn way_of(&self, trial: u64) -> Way {
         let hour = self.begin_hours.map_or(0, |hours| {

@@ -10,7 +10,7 @@
 //! battery, where it is the charge efficiency, or one over the discharge efficiency.
 //! At J = 0 the terminals may stand anywhere in V0 +- h/2.
 
-use crate::numbers::lane::{Lane, Mask};
+use crate::numbers::lane::{Lane, Mask, Width};
 
 /// Most nodes of an open-circuit curve.
 pub const MOST_NODES: usize = 12;
@@ -112,6 +112,7 @@ pub struct Piece<F> {
 impl<F: Lane> Piece<F> {
     /// This piece where the mask holds, else the other.
     #[must_use]
+    #[inline(always)]
     pub fn where_else(&self, mask: F::Mask, other: &Self) -> Self {
         let pick = |yes: F, no: F| F::select(mask, yes, no);
         Self {
@@ -154,27 +155,30 @@ impl Curve {
     }
 
     /// The piece that holds `x`; at a node the upper one where `upwards`, else the lower.
+    #[inline(always)]
     pub fn piece<F: Lane>(&self, x: F, upwards: F::Mask) -> Piece<F> {
-        self.piece_where(|place| {
-            let node = F::splat(self.node[place]);
+        let w = x.width();
+        self.piece_where(w, |place| {
+            let node = w.splat(self.node[place]);
             x.gt(node).or(upwards.and(x.ge(node)))
         })
     }
 
     /// The last piece whose left end has been `passed`.
-    pub fn piece_where<F: Lane>(&self, passed: impl Fn(usize) -> F::Mask) -> Piece<F> {
+    #[inline(always)]
+    pub fn piece_where<F: Lane>(&self, w: F::Width, passed: impl Fn(usize) -> F::Mask) -> Piece<F> {
         let mut piece = Piece {
-            offset: F::splat(self.offset[0]),
-            slope: F::splat(self.slope[0]),
-            low: F::splat(f64::NEG_INFINITY),
-            high: F::splat(if self.pieces > 1 { self.node[1] } else { f64::INFINITY }),
-            low_v: F::splat(f64::NEG_INFINITY),
-            high_v: F::splat(if self.pieces > 1 { self.volt[1] } else { f64::INFINITY }),
+            offset: w.splat(self.offset[0]),
+            slope: w.splat(self.slope[0]),
+            low: w.splat(f64::NEG_INFINITY),
+            high: w.splat(if self.pieces > 1 { self.node[1] } else { f64::INFINITY }),
+            low_v: w.splat(f64::NEG_INFINITY),
+            high_v: w.splat(if self.pieces > 1 { self.volt[1] } else { f64::INFINITY }),
         };
         for place in 1..self.pieces {
             let here = passed(place);
             let last = place + 1 == self.pieces;
-            let take = |yes: f64, no: F| F::select(here, F::splat(yes), no);
+            let take = |yes: f64, no: F| F::select(here, w.splat(yes), no);
             piece.offset = take(self.offset[place], piece.offset);
             piece.slope = take(self.slope[place], piece.slope);
             piece.low = take(self.node[place], piece.low);
@@ -195,12 +199,13 @@ impl Curve {
     /// Volts at charge share `x`.
     #[inline(always)]
     pub fn volts<F: Lane>(&self, x: F) -> F {
-        let mut offset = F::splat(self.offset[0]);
-        let mut slope = F::splat(self.slope[0]);
+        let w = x.width();
+        let mut offset = w.splat(self.offset[0]);
+        let mut slope = w.splat(self.slope[0]);
         for place in 1..self.pieces {
-            let here = x.ge(F::splat(self.node[place]));
-            offset = F::select(here, F::splat(self.offset[place]), offset);
-            slope = F::select(here, F::splat(self.slope[place]), slope);
+            let here = x.ge(w.splat(self.node[place]));
+            offset = F::select(here, w.splat(self.offset[place]), offset);
+            slope = F::select(here, w.splat(self.slope[place]), slope);
         }
         offset + slope * x
     }
@@ -208,31 +213,34 @@ impl Curve {
     /// Charge share at which the curve has `volts`.
     #[inline(always)]
     pub fn share<F: Lane>(&self, volts: F) -> F {
-        let mut offset = F::splat(self.offset[0]);
-        let mut per_volt = F::splat(1.0 / self.slope[0]);
+        let w = volts.width();
+        let mut offset = w.splat(self.offset[0]);
+        let mut per_volt = w.splat(1.0 / self.slope[0]);
         for place in 1..self.pieces {
-            let here = volts.ge(F::splat(self.volt[place]));
-            offset = F::select(here, F::splat(self.offset[place]), offset);
-            per_volt = F::select(here, F::splat(1.0 / self.slope[place]), per_volt);
+            let here = volts.ge(w.splat(self.volt[place]));
+            offset = F::select(here, w.splat(self.offset[place]), offset);
+            per_volt = F::select(here, w.splat(1.0 / self.slope[place]), per_volt);
         }
         (volts - offset) * per_volt
     }
 
     /// Integral of the curve from 0 to `x`.
+    #[inline(always)]
     pub fn area<F: Lane>(&self, x: F) -> F {
-        let mut area = F::splat(self.area[0]);
-        let mut slope = F::splat(self.slope[0]);
-        let mut node = F::splat(self.node[0]);
-        let mut volt = F::splat(self.volt[0]);
+        let w = x.width();
+        let mut area = w.splat(self.area[0]);
+        let mut slope = w.splat(self.slope[0]);
+        let mut node = w.splat(self.node[0]);
+        let mut volt = w.splat(self.volt[0]);
         for place in 1..self.pieces {
-            let here = x.ge(F::splat(self.node[place]));
-            area = F::select(here, F::splat(self.area[place]), area);
-            slope = F::select(here, F::splat(self.slope[place]), slope);
-            node = F::select(here, F::splat(self.node[place]), node);
-            volt = F::select(here, F::splat(self.volt[place]), volt);
+            let here = x.ge(w.splat(self.node[place]));
+            area = F::select(here, w.splat(self.area[place]), area);
+            slope = F::select(here, w.splat(self.slope[place]), slope);
+            node = F::select(here, w.splat(self.node[place]), node);
+            volt = F::select(here, w.splat(self.volt[place]), volt);
         }
         let beyond = x - node;
-        area + beyond * (volt + slope * beyond * F::splat(0.5))
+        area + beyond * (volt + slope * beyond * w.splat(0.5))
     }
 
     /// How many straight pieces there are.
@@ -325,14 +333,15 @@ impl OneWell {
 
     /// Charge at which a steady charging current `charge_a` (negative: discharging) just brings the
     /// terminals to `volts`: above it the battery takes less at these volts.
+    #[inline(always)]
     pub fn charge_where<F: Lane>(&self, volts: F, charge_a: F) -> F {
-        let charging = charge_a.ge(F::splat(0.0));
-        let half_gap = F::splat(self.half_gap_v);
-        let lag_h =
-            F::select(charging, F::splat(self.lag_charge_h), F::splat(self.lag_discharge_h));
-        let open_circuit = volts - charge_a * F::splat(self.resistance_ohm)
+        let w = charge_a.width();
+        let charging = charge_a.ge(w.splat(0.0));
+        let half_gap = w.splat(self.half_gap_v);
+        let lag_h = F::select(charging, w.splat(self.lag_charge_h), w.splat(self.lag_discharge_h));
+        let open_circuit = volts - charge_a * w.splat(self.resistance_ohm)
             + F::select(charging, -half_gap, half_gap);
-        self.curve.share(open_circuit) - charge_a * lag_h * F::splat(1.0 / self.capacity_ah)
+        self.curve.share(open_circuit) - charge_a * lag_h * w.splat(1.0 / self.capacity_ah)
     }
 
     /// Self-discharge at a battery temperature, A: doubled per 10 K above 20 deg C, halved per 10 K

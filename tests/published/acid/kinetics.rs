@@ -119,7 +119,7 @@ fn the_step_follows_the_kinetic_model() {
             continue;
         }
         let plan = bench_of(row);
-        let mut state = State::<f64>::at_start(&plan);
+        let mut state = State::<f64>::at_start(&plan, longwatch::numbers::lane::Single);
         state.charge = (start.0 + start.1) / wells.all_ah;
         state.at_hand = start.0 / (c * wells.all_ah);
         let mut left_h = number(row, "dt_h");
