@@ -176,6 +176,10 @@ impl Check<'_> {
         let at = JsonPath::keys(&["storm"]);
         let grid = &self.scenario.grid;
         match &self.scenario.storm {
+            None if matches!(grid, Grid::Random(_)) => {
+                let text = "Each outage is taken to come with a storm: two days at a fifth to four fifths of the clearness, a guess. `storm` says what is known.";
+                self.warn(Kind::Note, &JsonPath::keys(&["grid", "random"]), text);
+            }
             None => {}
             Some(Storm::Independent) if matches!(grid, Grid::Random(_)) => {
                 let text = "Outages and sky are drawn apart. Storms that take the mains also darken the days after: leaving that out understates the trouble several times.";

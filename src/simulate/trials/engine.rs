@@ -28,7 +28,7 @@ pub const BLOCK: u64 = 256;
 /// The same where trials go many ways: the more of them, the more go the same way.
 const BLOCK_OF_WAYS: u64 = 4096;
 /// Blocks of a wave, by thread: outcomes are joined after each wave.
-const BLOCKS_A_THREAD: usize = 4;
+const BLOCKS_A_THREAD: usize = 8;
 
 /// What goes on, for whoever watches.
 #[derive(Debug, Default)]
