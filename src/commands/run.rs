@@ -36,6 +36,10 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
     files::print(&run_table(&ledger, &summary))?;
     let written = if args.no_charts { "Ledger and summary" } else { "Ledger, summary and charts" };
     files::tell(&format!("{written}: {}\n", folder.display()));
+    if let Some(trial) = args.trial {
+        let seed = args.seed;
+        files::tell(&format!("Trial {trial} of seed {seed}, with its own sky and outages\n"));
+    }
     Ok(())
 }
 
