@@ -339,7 +339,11 @@ fn any_trial_is_played_again() {
             folder.path(),
             &["run", &hall(), "--trial", trial, "--seed", seed, "--no-charts", "--out", out],
         );
-        assert!(err(&output).contains(&format!("Trial {trial} of seed {seed}")), "{}", err(&output));
+        assert!(
+            err(&output).contains(&format!("Trial {trial} of seed {seed}")),
+            "{}",
+            err(&output)
+        );
         fs::read_to_string(folder.path().join(out).join("ledger.csv")).unwrap()
     };
     let one = ledger("17", "3", "a");

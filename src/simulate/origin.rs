@@ -27,6 +27,7 @@ fn place_of(origin: Origin) -> usize {
 
 /// Whether the engine, not the mains, stands behind what the supply carries.
 #[must_use]
+#[inline(always)]
 pub fn carried_by_engine<F: Lane>(phase: &Phase<F>) -> F::Mask {
     phase.engine_supply.and(phase.grid_supply.not())
 }
@@ -34,6 +35,7 @@ pub fn carried_by_engine<F: Lane>(phase: &Phase<F>) -> F::Mask {
 impl<F: Lane> Mix<F> {
     /// All of it from before.
     #[must_use]
+    #[inline(always)]
     pub fn stored_before(w: F::Width) -> Self {
         let mut shares = [w.splat(0.0); ORIGINS];
         shares[ORIGINS - 1] = w.splat(1.0);
@@ -43,6 +45,7 @@ impl<F: Lane> Mix<F> {
     /// Energy served on the bus in a phase by its origin, Wh; what goes into the battery is mixed
     /// in. `load_wh` is what the bus bore: loads, their wires, what controllers draw.
     #[must_use]
+    #[inline(always)]
     pub fn take(
         &mut self,
         plan: &Plan,

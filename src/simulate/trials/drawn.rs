@@ -3,7 +3,7 @@
 use super::events::{Happenings, SNOWS_BELOW_C};
 use super::prepare::{Prepared, Way};
 use super::uncertain;
-use super::weather::DrawnSky;
+use super::weather::{DaySky, DrawnSky};
 use crate::chance::draw::{Draw, Purpose};
 use crate::plan::TemperaturePlan;
 use crate::plan::exposure::{HourSky, SliceSky};
@@ -32,6 +32,7 @@ pub(super) struct Drawn {
     pub(super) engine_starts: bool,
     // Kept for the next trial.
     values: Vec<f64>,
+    days: Vec<DaySky>,
     without_mains: Vec<bool>,
     storm_share: Vec<f64>,
     snow_slices: Vec<usize>,
@@ -59,12 +60,13 @@ impl Drawn {
         let first_day = weather.day_of(hours.start);
         let to_day = weather.day_of(hours.end - 1) + 1;
         weather.draw(seed, trial, (first_day, to_day), &mut self.values, &mut self.without_mains);
+        weather.days_of(first_day, &self.values, &mut self.days);
         self.darken(prepared, hours.clone());
         self.snow_slices.clear();
         let mut sky = DrawnSky {
             weather,
             arrays: &exposure.arrays,
-            values: &self.values,
+            days: &self.days,
             first_day,
             storm_share: &self.storm_share,
             first_hour: hours.start,

@@ -60,6 +60,8 @@ struct ClimateSky {
     days: Option<ClearnessDays>,
     /// Row of each hour.
     row: Vec<u32>,
+    /// By hour: how much warmer than the day's mean the mean day is, K.
+    warmer_c: Vec<f64>,
     /// By row, array, node: W.
     power_w: Vec<f64>,
     /// The same for switching controllers, A and A per volt; empty when there are none.
@@ -228,6 +230,7 @@ impl Weather {
         let mut sky = ClimateSky {
             days: ClearnessDays::new(table.days(), climate.persistence),
             row: Vec::with_capacity(self.hours),
+            warmer_c: Vec::with_capacity(self.hours),
             power_w: Vec::new(),
             shape: Vec::new(),
             air_mean_c: Vec::new(),
@@ -251,6 +254,7 @@ impl Weather {
         for hour in 0..self.hours {
             let (day, at) = (self.day_of(hour), self.hour_of_day(hour));
             let (date, shape) = (&sky.table.days()[day], &sky.table.days()[day].hours[at]);
+            sky.warmer_c.push(shape.air_c - sky.air_mean_c[day]);
             if shape.ghi_per_clearness_w_m2 <= 0.0 {
                 sky.row.push(NIGHT);
                 continue;
@@ -261,7 +265,7 @@ impl Weather {
                 for node in 0..NODES {
                     let clearness = clearness_at(node);
                     let plane_w_m2 = plane.plane_w_m2(&shape.light(clearness));
-                    let air_c = sky.air_c(day, shape.air_c, clearness);
+                    let air_c = sky.air_c(day, hour, sky.swing_share(day, clearness));
                     let gives = array.gives(Light::Plane(plane_w_m2), air_c);
                     sky.power_w.push(gives.available_w);
                     if shaped {
@@ -338,14 +342,18 @@ fn said(path: &str, problems: &[impl ToString]) -> Vec<CompileProblem> {
 }
 
 impl ClimateSky {
-    /// Air of an hour whose mean day has `mean_day_c`.
+    /// Swing of the air at a clearness over the mean one.
     #[inline(always)]
-    fn air_c(&self, day: usize, mean_day_c: f64, clearness: f64) -> f64 {
+    fn swing_share(&self, day: usize, clearness: f64) -> f64 {
         let (node, rest) = node_at(clearness);
         let swing = &self.swing[self.swing_of[day]];
-        let share = swing[node] + (swing[node + 1] - swing[node]) * rest;
-        let mean_c = self.air_mean_c[day];
-        mean_c + (mean_day_c - mean_c) * share
+        swing[node] + (swing[node + 1] - swing[node]) * rest
+    }
+
+    /// Air of an hour whose day swings so much.
+    #[inline(always)]
+    fn air_c(&self, day: usize, hour: usize, swing_share: f64) -> f64 {
+        self.air_mean_c[day] + self.warmer_c[hour] * swing_share
     }
 }
 
@@ -359,6 +367,31 @@ impl ProfileSky {
     }
 }
 
+/// What a date has for all its hours.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct DaySky {
+    /// What the date drew: clearness, share of sun, or day of the series.
+    value: f64,
+    node: usize,
+    rest: f64,
+    swing_share: f64,
+}
+
+impl Weather {
+    /// What the dates have, from what they drew; `first` is the date of the first of these.
+    pub fn days_of(&self, first: usize, values: &[f64], into: &mut Vec<DaySky>) {
+        into.clear();
+        into.extend(values.iter().enumerate().map(|(after, value)| match &self.kind {
+            Kind::Climate(sky) => {
+                let (node, rest) = node_at(*value);
+                let swing_share = sky.swing_share(first + after, *value);
+                DaySky { value: *value, node, rest, swing_share }
+            }
+            Kind::Profile(_) | Kind::Measured(_) => DaySky { value: *value, ..DaySky::default() },
+        }));
+    }
+}
+
 /// The sky of one trial.
 #[derive(Debug)]
 pub struct DrawnSky<'a> {
@@ -366,8 +399,8 @@ pub struct DrawnSky<'a> {
     pub weather: &'a Weather,
     /// The arrays.
     pub arrays: &'a [WiredArray],
-    /// What it drew, by date.
-    pub values: &'a [f64],
+    /// What its dates have.
+    pub days: &'a [DaySky],
     /// The date of the first of these.
     pub first_day: usize,
     /// What storms multiply clearness by, by hour; empty when none comes.
@@ -382,12 +415,20 @@ pub struct DrawnSky<'a> {
 
 impl DrawnSky<'_> {
     #[inline(always)]
+    fn day(&self, hour: usize) -> &DaySky {
+        &self.days[self.weather.day_of(hour) - self.first_day]
+    }
+
+    #[inline(always)]
     fn value(&self, hour: usize) -> f64 {
-        self.values[self.weather.day_of(hour) - self.first_day]
+        self.day(hour).value
     }
 
     #[inline(always)]
     fn dims(&self, hour: usize) -> f64 {
+        if self.storm_share.is_empty() {
+            return 1.0;
+        }
         self.storm_share.get(hour - self.first_hour).copied().unwrap_or(1.0)
     }
 
@@ -442,7 +483,9 @@ impl HourSky for DrawnSky<'_> {
                     gives.fill(Offered::default());
                     return;
                 }
-                let (node, rest) = node_at(self.value(hour) * self.dims(hour));
+                let (day, dims) = (self.day(hour), self.dims(hour));
+                let (node, rest) =
+                    if dims < 1.0 { node_at(day.value * dims) } else { (day.node, day.rest) };
                 let first = row as usize * gives.len() * NODES + node;
                 for (array, gives) in gives.iter_mut().enumerate() {
                     let at = first + array * NODES;
@@ -508,8 +551,13 @@ impl HourSky for DrawnSky<'_> {
             Kind::Profile(sky) => sky.air_c,
             Kind::Climate(sky) => {
                 let day = self.weather.day_of(hour);
-                let shape = &sky.table.days()[day].hours[self.weather.hour_of_day(hour)];
-                sky.air_c(day, shape.air_c, self.value(hour) * self.dims(hour))
+                let (drawn, dims) = (&self.days[day - self.first_day], self.dims(hour));
+                let swing_share = if dims < 1.0 {
+                    sky.swing_share(day, drawn.value * dims)
+                } else {
+                    drawn.swing_share
+                };
+                sky.air_c(day, hour, swing_share)
             }
             Kind::Measured(sky) => sky.hours[self.series_hour(sky, hour)].air_c,
         }
