@@ -75,9 +75,9 @@ impl<F: Lane> Mix<F> {
         let gained = phase.to_share - phase.from_share;
         let fills = zero.lt(gained).and(given);
         let to_share = F::select(fills, phase.to_share, one);
-        for at in 0..ORIGINS {
-            let mixed = (self.0[at] * phase.from_share + direct[at] * gained) / to_share;
-            self.0[at] = F::select(fills, mixed, self.0[at]);
+        for (share, direct) in self.0.iter_mut().zip(direct) {
+            let mixed = (*share * phase.from_share + direct * gained) / to_share;
+            *share = F::select(fills, mixed, *share);
         }
         parts_wh
     }

@@ -125,7 +125,9 @@ fn long_run(matrix: &[Vec<f64>]) -> Vec<f64> {
                     .map(|column| (0..count).map(|at| power[row][at] * power[at][column]).sum())
                     .collect();
                 let sum: f64 = squared.iter().sum();
-                squared.iter_mut().for_each(|share| *share /= sum);
+                for share in &mut squared {
+                    *share /= sum;
+                }
                 squared
             })
             .collect();

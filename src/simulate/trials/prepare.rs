@@ -180,11 +180,8 @@ pub fn prepare(
 /// Nothing comes back where nothing goes, and a replayed series ends where it ends.
 fn after_h(scenario: &Scenario) -> u32 {
     let replays = matches!(&scenario.sun, Sun::Measured(it) if it.resample.is_none());
-    match scenario.grid {
-        Grid::Always | Grid::None => 0,
-        _ if replays || scenario.supply.is_none() => 0,
-        _ => AFTER_H,
-    }
+    let goes = !matches!(scenario.grid, Grid::Always | Grid::None);
+    if goes && !replays && scenario.supply.is_some() { AFTER_H } else { 0 }
 }
 
 fn slice_of_step(plan: &Plan) -> Vec<usize> {
