@@ -217,9 +217,8 @@ fn events_of(
     }
     events.storm = match &scenario.storm {
         Some(Storm::Coupled(coupling)) => Some(coupling.clone()),
-        Some(Storm::Independent) => None,
         None if events.renewal.is_some() => Some(Coupling::default()),
-        None => None,
+        Some(Storm::Independent) | None => None,
     };
     if let (Some(service), Some(hold_h)) = (&scenario.warning, grid::hold_h(scenario)) {
         events.false_alarms = false_alarm_gaps(service);
