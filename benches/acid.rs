@@ -1,7 +1,7 @@
 //! Steps a second: lead-acid beside lithium, one trial and many side by side.
 //!
-//! Throughput is counted in trial-hours: a 72-hour span of hourly steps is 72 elements, eight lanes
-//! make it 576.
+//! Throughput is counted in trial-hours: a 72-hour span of hourly steps is 72 elements, eight
+//! lanes make it 576.
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use longwatch::numbers::lane::{Lane, Single, Width};
@@ -96,6 +96,9 @@ impl Work for Run<'_> {
                 shape_a_per_v: [w.splat(0.0); MOST_SOURCES],
                 air_c: w.splat(base.air_c),
                 grid: w.all(base.grid),
+                warned: w.all(base.warned),
+                engine_starts: w.all(base.engine_starts),
+                part_h: None,
             };
             for place in 0..plan.sources.len() {
                 inputs.available_w[place] = w.splat(base.available_w[place]) * light;

@@ -64,6 +64,9 @@ impl Work for Walk<'_> {
                 shape_a_per_v: base.shape_a_per_v.map(|amps| w.splat(amps)),
                 air_c: w.splat(base.air_c),
                 grid: w.all(base.grid),
+                warned: w.all(base.warned),
+                engine_starts: w.all(base.engine_starts),
+                part_h: None,
             };
             run_slice(plan, slice, &inputs, &mut state, &mut total);
         }

@@ -241,6 +241,9 @@ impl Work for Compare<'_> {
                 shape_a_per_v: [w.splat(0.0); MOST_SOURCES],
                 air_c: w.splat(base.air_c),
                 grid: w.all(base.grid),
+                warned: w.all(base.warned),
+                engine_starts: w.all(base.engine_starts),
+                part_h: None,
             };
             for place in 0..MOST_SOURCES {
                 inputs.available_w[place] = w.by_lane(|lane| base.available_w[place] * sun(lane));

@@ -328,3 +328,28 @@ fn a_measured_series_is_found_beside_the_scenario_from_anywhere() {
     let rows = fs::read_to_string(folder.path().join("x/ledger.csv")).unwrap().lines().count();
     assert_eq!(rows, 8761);
 }
+
+/// A trial has its own ledger, the same again with the same seed; a seed alone is a slip.
+#[test]
+fn any_trial_is_played_again() {
+    let folder = temporary();
+    let ledger = |trial: &str, seed: &str, out: &str| {
+        let output = expect(
+            0,
+            folder.path(),
+            &["run", &hall(), "--trial", trial, "--seed", seed, "--no-charts", "--out", out],
+        );
+        assert!(
+            err(&output).contains(&format!("Trial {trial} of seed {seed}")),
+            "{}",
+            err(&output)
+        );
+        fs::read_to_string(folder.path().join(out).join("ledger.csv")).unwrap()
+    };
+    let one = ledger("17", "3", "a");
+    assert_eq!(one, ledger("17", "3", "b"));
+    assert_ne!(one, ledger("18", "3", "c"));
+    assert_ne!(one, ledger("17", "4", "d"));
+    let output = expect(2, folder.path(), &["run", &hall(), "--seed", "3"]);
+    assert!(err(&output).contains("--trial"), "{}", err(&output));
+}

@@ -17,7 +17,8 @@ use crate::simulate::summary::{Summary, summarise};
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &RunArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, args.strategy.as_deref())?;
+    let loaded =
+        load(&args.scenario, args.strategy.as_deref(), args.trial.map(|trial| (trial, args.seed)))?;
     let (ledger, at_65_percent) =
         rayon::join(|| single::run(&loaded.plan), || loaded.doubted.as_ref().map(answer));
     let mut summary = summarise(&loaded.plan, &ledger);
@@ -36,6 +37,10 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
     files::print(&run_table(&ledger, &summary))?;
     let written = if args.no_charts { "Ledger and summary" } else { "Ledger, summary and charts" };
     files::tell(&format!("{written}: {}\n", folder.display()));
+    if let Some(trial) = args.trial {
+        let seed = args.seed;
+        files::tell(&format!("Trial {trial} of seed {seed}, with its own sky and outages\n"));
+    }
     Ok(())
 }
 

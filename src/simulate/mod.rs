@@ -6,8 +6,10 @@
 pub mod beside;
 pub mod full_book;
 pub mod ledger;
+pub mod origin;
 pub mod phase;
 pub mod single;
 pub mod state;
 pub mod step;
 pub mod summary;
+pub mod trials;

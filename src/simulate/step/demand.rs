@@ -5,7 +5,7 @@ use super::index;
 use super::look::heats;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{Carrier, Plan, Rule, Slice, SupplyPlan};
-use crate::simulate::state::State;
+use crate::simulate::state::{State, tier_in_force};
 
 /// Loads as the bus feels them.
 #[derive(Clone, Copy)]
@@ -45,7 +45,7 @@ pub(super) fn supply_now<F: Lane>(
         Rule::On => w.all(true),
         Rule::TopUp { .. } => state.topping,
     };
-    let grid_charging = fed.and(wanted);
+    let grid_charging = fed.and(wanted.or(inputs.warned));
     let grid = if rule_switches_charger { fed } else { grid_charging };
     // A silenced supply gives nothing; the engine idles on.
     let engine = if slice.is_silent(source) { w.all(false) } else { state.engine };
@@ -63,8 +63,7 @@ pub(super) fn demand_now<F: Lane>(
 ) -> Demand<F> {
     let w = state.charge.width();
     let zero = w.splat(0.0);
-    let least_tier = F::select(inputs.grid, zero, index(w, plan.tiers.without_mains));
-    let tier = state.tier.most(least_tier);
+    let tier = tier_in_force(plan, state, inputs.grid);
     let mut profile = index(w, slice.set * plan.tiers.count * 3) + tier * w.splat(3.0);
     if plan.supply.is_some_and(|supply| supply.carries_groups) {
         let carrier = F::select(supply.engine, index(w, Carrier::Engine as usize), zero);

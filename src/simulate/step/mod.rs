@@ -76,6 +76,13 @@ pub struct Inputs<F: Lane> {
     pub air_c: F,
     /// Whether the mains is there.
     pub grid: F::Mask,
+    /// Whether a strategy that waits for warnings has the supply on because of one.
+    pub warned: F::Mask,
+    /// Whether the engine starts when asked.
+    pub engine_starts: F::Mask,
+    /// Length of this part of the slice, h: where the mains fails or comes back within it. The whole
+    /// slice otherwise.
+    pub part_h: Option<F>,
 }
 
 /// Runs one slice.
@@ -114,7 +121,7 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
     let supply = supply_now(plan, slice, inputs, state);
     begin_bulk::<F, S>(plan, slice, inputs, &supply, state);
 
-    let mut left_h = w.splat(slice.hours);
+    let mut left_h = inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
         if !waiting.any() {
@@ -124,7 +131,7 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
         if last {
             book.gave_up(plan, slice);
         }
-        stop_top_up(slice, state, waiting);
+        stop_top_up(slice, inputs, state, waiting);
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);

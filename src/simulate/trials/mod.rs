@@ -1,0 +1,20 @@
+//! Many trials of one plan: what each draws, and the lanes that run them.
+//!
+//! Lives here: the draws of a trial (sky, grid, warnings, uncertain inputs), the engine that runs
+//! blocks of trials side by side through the one step, the light book of a trial, and the replay
+//! of any of them as a single run. Does not live here: what many outcomes say together (`decide`).
+
+mod book;
+mod drawn;
+mod engine;
+pub mod events;
+pub mod outcome;
+pub mod prepare;
+mod replay;
+pub mod uncertain;
+pub mod weather;
+
+pub use engine::{Watch, outcome_of, run_trials};
+pub use outcome::{Cause, Gather, Outcome};
+pub use prepare::{Options, Prepared, prepare};
+pub use replay::replay;
