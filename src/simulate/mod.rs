@@ -11,3 +11,4 @@ pub mod single;
 pub mod state;
 pub mod step;
 pub mod summary;
+pub mod trials;
