@@ -1,0 +1,99 @@
+//! The axis of elapsed hours, with nights behind the data where all trials begin at the same time.
+
+use super::super::canvas::{Canvas, Rect};
+use super::super::text::width_px;
+use super::super::theme::{AXIS_PEN, Anchor, HAIR_PEN, LABEL, NIGHT, SMALL};
+use super::super::words::{moment, number};
+use crate::decide::odds::{Occasion, Subject};
+
+/// Days narrower than this show no nights, px.
+const NIGHT_DAY_PX: f64 = 14.0;
+/// Distances of ticks, h.
+const EVERY_H: [f64; 13] =
+    [0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 72.0, 168.0, 720.0, 2160.0];
+
+/// Elapsed hours from left to right.
+pub struct Hours<'a> {
+    subject: &'a Subject,
+    hours: f64,
+    x0: f64,
+    x1: f64,
+}
+
+impl<'a> Hours<'a> {
+    /// The span of the trials between two places, px.
+    #[must_use]
+    pub fn new(subject: &'a Subject, x0: f64, x1: f64) -> Self {
+        Self { subject, hours: subject.shape.hours().max(1e-9), x0, x1 }
+    }
+
+    /// Where an elapsed hour stands, px.
+    #[must_use]
+    pub fn x(&self, at_h: f64) -> f64 {
+        self.x0 + (at_h / self.hours).clamp(0.0, 1.0) * (self.x1 - self.x0)
+    }
+
+    /// Nights behind a plot; the first that is wide enough carries its name above the plot.
+    pub fn nights(&self, canvas: &mut Canvas, plot: Rect) {
+        if (self.x1 - self.x0) * 24.0 / self.hours < NIGHT_DAY_PX {
+            return;
+        }
+        let mut to_name = true;
+        for (from, to) in &self.subject.nights_h {
+            let band = Rect::new(self.x(*from), plot.y0, self.x(*to), plot.y1);
+            canvas.rect(band, NIGHT);
+            if to_name && band.width() > width_px("night", SMALL) + 4.0 {
+                let middle = (band.x0 + band.x1) / 2.0;
+                canvas.text(middle, plot.y0 - 5.0, "night", SMALL.at(Anchor::Middle));
+                to_name = false;
+            }
+        }
+    }
+
+    /// Hours between ticks.
+    fn every_h(&self) -> f64 {
+        let hour_px = (self.x1 - self.x0) / self.hours;
+        let least = width_px("0000", SMALL) + 10.0;
+        let found = EVERY_H.into_iter().find(|every| every * hour_px >= least);
+        found.unwrap_or(self.hours.max(8760.0))
+    }
+
+    fn ticks(&self) -> impl Iterator<Item = f64> {
+        let (every, hours) = (self.every_h(), self.hours);
+        (0..200_u32).map(move |k| f64::from(k) * every).take_while(move |at| *at <= hours + 1e-9)
+    }
+
+    /// Hair lines through a plot at the ticks.
+    pub fn upright_lines(&self, canvas: &mut Canvas, plot: Rect) {
+        for at_h in self.ticks().skip(1) {
+            let x = self.x(at_h);
+            canvas.line(&[(x, plot.y0), (x, plot.y1)], HAIR_PEN);
+        }
+    }
+
+    /// Ticks and their meaning under a plot whose bottom is `y`. Returns the height below them, px.
+    pub fn axis(&self, canvas: &mut Canvas, y: f64) -> f64 {
+        canvas.line(&[(self.x0, y), (self.x1, y)], AXIS_PEN);
+        let places = if self.every_h() < 0.5 { 2 } else { usize::from(self.every_h() < 1.0) };
+        for at_h in self.ticks() {
+            let x = self.x(at_h);
+            canvas.line(&[(x, y), (x, y + 4.0)], AXIS_PEN);
+            canvas.text(x, y + 16.0, &number(at_h, places), SMALL.at(Anchor::Middle));
+        }
+        let middle = (self.x0 + self.x1) / 2.0;
+        canvas.text(middle, y + 34.0, &self.meaning(), LABEL.at(Anchor::Middle));
+        y + 40.0
+    }
+
+    /// What the hours are counted from.
+    fn meaning(&self) -> String {
+        let from = match self.subject.occasion {
+            Occasion::Storm | Occasion::Outage => "hours since the span began",
+            Occasion::Sky => "hours since the beginning",
+        };
+        match &self.subject.start {
+            Some(at) => format!("{from}, {}", moment(at, self.hours.max(169.0))),
+            None => format!("{from}, another time in each trial"),
+        }
+    }
+}

@@ -1,0 +1,226 @@
+//! What many trials came to, as a page of text: the sentence, readiness by hour, why trials failed,
+//! how bad the bad cases are, energy, hours in each tier, and the trials to look at.
+
+use super::super::tables::{Side, Table};
+use super::super::text::clean;
+use super::super::words::{EnergyUnit, hours, number, percent, trimmed};
+use super::sentence::{Words, exact_percent, first_sentence, whole};
+use crate::decide::odds::Odds;
+use crate::decide::odds::result::{Quantiles, Within};
+
+/// The text of many trials. `replay` is the command that runs one of them, without its number.
+/// Warnings are not in it.
+#[must_use]
+pub fn odds_table(odds: &Odds, replay: &str) -> String {
+    let blocks = [
+        format!("{}\n", first_sentence(odds)),
+        readiness_table(odds).to_string(),
+        format!("{}\n", how_sure(odds)),
+        cause_table(odds).map_or(String::new(), |table| table.to_string()),
+        case_table(odds).to_string(),
+        energy_table(odds).to_string(),
+        tier_table(odds).map_or(String::new(), |table| table.to_string()),
+        replay_table(odds, replay).to_string(),
+    ];
+    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
+    kept.join("\n")
+}
+
+/// How many trials were still on the air after some hours, and how sure that is.
+#[must_use]
+pub fn readiness_table(odds: &Odds) -> Table {
+    let words = Words::of(odds.occasion);
+    let mut table = Table::new(&[
+        ("Still on the air", Side::Left),
+        (words.many, Side::Right),
+        ("share", Side::Right),
+        ("95 % range", Side::Left),
+        ("at least, 95 %", Side::Right),
+    ]);
+    let whole_span = Within {
+        hours: odds.hours,
+        failures: odds.failures,
+        readiness: odds.readiness,
+        readiness_wilson_95: odds.readiness_wilson_95,
+        readiness_lower_95_one_sided: odds.readiness_lower_95_one_sided,
+    };
+    let told = odds.readiness_within.iter().filter(|it| it.hours < odds.hours - 1e-9);
+    for within in told.chain([&whole_span]) {
+        let [low, high] = within.readiness_wilson_95.map(exact_percent);
+        table.row(&[
+            format!("  after {}", hours(within.hours)),
+            whole(odds.trials.saturating_sub(within.failures)),
+            exact_percent(within.readiness),
+            format!("{low} to {high}"),
+            exact_percent(within.readiness_lower_95_one_sided),
+        ]);
+    }
+    table
+}
+
+/// What the ranges say and what they do not.
+fn how_sure(odds: &Odds) -> String {
+    let counted = Words::of(odds.occasion).counted(odds.trials);
+    let rule = odds.stopping.map_or(String::new(), |it| {
+        let reached =
+            if it.half_width_reached <= it.half_width_asked { "reached" } else { "not reached" };
+        format!(
+            " Half a range of {} was asked for and {reached}: {}.",
+            exact_percent(it.half_width_asked),
+            exact_percent(it.half_width_reached)
+        )
+    });
+    format!(
+        "  The ranges are those of {counted}; how well the inputs are known is not in them.{rule}"
+    )
+}
+
+/// Why trials failed; `None` if none did.
+#[must_use]
+pub fn cause_table(odds: &Odds) -> Option<Table> {
+    if odds.failures == 0 {
+        return None;
+    }
+    let many = Words::of(odds.occasion).many;
+    let mut table =
+        Table::new(&[("Why dark", Side::Left), (many, Side::Right), ("share", Side::Right)]);
+    let causes = odds.causes;
+    for (name, count) in [
+        ("a run of dark days", causes.dark_run),
+        ("low when it began", causes.low_at_start),
+        ("cold battery", causes.cold),
+        ("only while keyed", causes.keying),
+        ("engine: no fuel or no start", causes.fuel),
+    ] {
+        if count > 0 {
+            let share = percent(count as f64 / odds.failures as f64);
+            table.row(&[format!("  {name}"), whole(count), share]);
+        }
+    }
+    Some(table)
+}
+
+/// The middle, the bad and the worst cases.
+#[must_use]
+pub fn case_table(odds: &Odds) -> Table {
+    let mut table = Table::new(&[
+        ("Cases", Side::Left),
+        ("half", Side::Right),
+        ("1 in 20", Side::Right),
+        ("1 in 100", Side::Right),
+        ("worst", Side::Right),
+    ]);
+    let lowest = &odds.lowest_charge_share;
+    let at_most = |share: Option<f64>| share.map_or("-".to_owned(), percent);
+    table.row(&[
+        "  lowest charge, or less".to_owned(),
+        at_most(lowest.p50),
+        at_most(lowest.p05),
+        at_most(lowest.p01),
+        at_most(lowest.least),
+    ]);
+    if odds.failures > 0 {
+        let dark = &odds.first_dark_h;
+        let hour =
+            |h: Option<f64>| h.map_or("never".to_owned(), |h| format!("{} h", trimmed(h, 1)));
+        table.row(&[
+            "  first dark after, or sooner".to_owned(),
+            hour(dark.p50),
+            hour(dark.p05),
+            hour(dark.p01),
+            hour(dark.least),
+        ]);
+    }
+    let Quantiles { p50, p95, p99, greatest, least, .. } = odds.recharge_h;
+    if least.is_some() {
+        let hour =
+            |h: Option<f64>| h.map_or("longer".to_owned(), |h| format!("{} h", trimmed(h, 1)));
+        table.row(&[
+            "  charged again after, or later".to_owned(),
+            hour(p50),
+            hour(p95),
+            hour(p99),
+            hour(greatest),
+        ]);
+    }
+    table
+}
+
+/// Energy of a mean trial, shares of the demand.
+#[must_use]
+pub fn energy_table(odds: &Odds) -> Table {
+    let one = Words::of(odds.occasion).one;
+    let unit = EnergyUnit::for_largest(odds.load_wh.max(odds.mains_plug_wh));
+    let head = format!("Mean {one}");
+    let mut table =
+        Table::new(&[(&head, Side::Left), (unit.name, Side::Right), ("share", Side::Right)]);
+    let mut line = |name: &str, wh: f64, small: bool| {
+        let share = if odds.load_wh > 0.0 { wh / odds.load_wh } else { 0.0 };
+        let share = if small { exact_percent(share) } else { percent(share) };
+        table.row(&[format!("  {name}"), unit.write(wh), share]);
+    };
+    let origin = &odds.origin_wh;
+    line("demand", odds.load_wh, false);
+    for (name, wh) in [
+        ("  served from what was stored", origin.stored_before),
+        ("  served from the sun", origin.sun),
+        ("  served from the mains", origin.mains),
+        ("  served from the generator", origin.generator),
+        ("  served from the vehicle", origin.vehicle),
+    ] {
+        if wh > 0.0 {
+            line(name, wh, false);
+        }
+    }
+    line("  unserved", odds.expected_unserved_wh, true);
+    if odds.shed_wh > 0.0 {
+        line("shed below the top tier", odds.shed_wh, false);
+    }
+    if odds.mains_plug_wh > 0.0 {
+        table.row(&["  taken at the mains plug".to_owned(), unit.write(odds.mains_plug_wh)]);
+    }
+    if odds.fuel_l > 0.0 {
+        table.row(&["  fuel".to_owned(), format!("{} l", trimmed(odds.fuel_l, 2))]);
+    }
+    table
+}
+
+/// Hours of a mean trial in each tier and in the dark; `None` if there is nothing to tell.
+#[must_use]
+pub fn tier_table(odds: &Odds) -> Option<Table> {
+    let one = Words::of(odds.occasion).one;
+    let head = format!("Hours of a mean {one}");
+    let mut table = Table::new(&[(&head, Side::Left), ("h", Side::Right), ("share", Side::Right)]);
+    let mut line = |name: &str, h: f64, share: String| {
+        table.row(&[format!("  {name}"), number(h, if h < 1.0 { 2 } else { 1 }), share]);
+    };
+    if odds.tier_h.len() > 1 {
+        for (name, h) in &odds.tier_h {
+            line(&format!("tier {}", clean(name)), *h, percent(h / odds.hours));
+        }
+    }
+    if odds.dark_time_share > 0.0 {
+        let dark_h = odds.dark_time_share * odds.hours;
+        line("dark", dark_h, exact_percent(odds.dark_time_share));
+    }
+    (!table.is_empty()).then_some(table)
+}
+
+/// Trials to look at, and how.
+#[must_use]
+pub fn replay_table(odds: &Odds, replay: &str) -> Table {
+    let mut table = Table::new(&[("To look at", Side::Left), ("command", Side::Left)]);
+    let one = Words::of(odds.occasion).one;
+    let named = odds.named_trials;
+    for (name, trial) in [
+        ("worst", named.worst),
+        ("middle", named.median),
+        ("first that failed", named.first_failing),
+    ] {
+        if let Some(it) = trial {
+            let name = if name.contains(' ') { name.to_owned() } else { format!("{name} {one}") };
+            table.row(&[format!("  {name}"), format!("{replay} --trial {}", it.trial)]);
+        }
+    }
+    table
+}
