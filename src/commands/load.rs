@@ -15,6 +15,8 @@ use crate::station::battery::register;
 
 /// A plan and what is needed to speak of the text it came from.
 pub struct Loaded {
+    /// The scenario, with the strategy in force.
+    pub scenario: Scenario,
     /// The plan.
     pub plan: Plan,
     /// The same with less capacity, when that of the plan rests on a nameplate.
@@ -45,7 +47,7 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
         Ok((plan, doubted(&sky, &scenario)))
     });
     match compiled {
-        Ok((plan, doubted)) => Ok(Loaded { plan, doubted, spans }),
+        Ok((plan, doubted)) => Ok(Loaded { scenario, plan, doubted, spans }),
         Err(problems) => {
             let list = problems.iter().map(|problem| from_compiling(problem, &spans)).collect();
             let problems = Problems::new(spans.file(), spans.text(), list);

@@ -28,7 +28,7 @@ impl Station {
             hours: 72,
             steps_an_hour: 1,
             capacity_wh: 2400.0,
-            load_w: 30.0,
+            load_w: 44.0,
             sun_wh_a_clear_day: 1300.0,
             seed: 20_260_601,
             occasion: Occasion::Storm,
@@ -83,7 +83,7 @@ impl Station {
         let draw = |day: u32, purpose| Draw::new(self.seed, trial, day, purpose).uniform();
         let start = 0.55 + 0.45 * draw(0, Purpose::StartCharge);
         let mut stored = start * self.capacity_wh;
-        let (mut before_wh, mut sun_wh) = (stored, 0.0);
+        let mut before_wh = stored;
         let mut chi = normal_deviate(draw(0, Purpose::Sky));
         let mut outcome = Outcome {
             trial,
@@ -131,7 +131,6 @@ impl Station {
             let solar_wh = self.sun_wh_a_clear_day * clear * height * step_h / 6.0;
             let room_wh = self.capacity_wh - stored;
             let gained_wh = solar_wh.min(room_wh + load_wh);
-            sun_wh += gained_wh;
             let mut engine_wh = 0.0;
             if self.generator && stored < 0.2 * self.capacity_wh && (9.0..20.0).contains(&clock_h) {
                 engine_wh = 300.0 * step_h;
@@ -174,7 +173,6 @@ impl Station {
         if outcome.first_dark_h.is_some() {
             outcome.cause = Some(if start < 0.62 { Cause::LowAtStart } else { Cause::DarkRun });
         }
-        let _ = sun_wh;
         outcome
     }
 

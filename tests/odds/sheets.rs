@@ -19,7 +19,7 @@ fn assert_sound(name: &str, trials: Trials) {
 fn pictures_of_ordinary_trials_are_legible_and_left_for_eyes() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/pictures");
     std::fs::create_dir_all(&folder).unwrap();
-    let small = Station { load_w: 45.0, generator: true, ..Station::january() };
+    let small = Station { load_w: 60.0, generator: true, ..Station::january() };
     let week = Station {
         hours: 168,
         steps_an_hour: 4,
@@ -56,20 +56,21 @@ fn spans_of_every_length_keep_their_labels_apart() {
 
 #[test]
 fn extremes_are_harmless() {
-    let change = |name: &str, trials: u64, change: &dyn Fn(&mut longwatch::simulate::trials::Outcome)| {
-        let station = Station::january();
-        let mut subject = station.subject(trials);
-        subject.title = "a \"<&>\" b ".repeat(30);
-        subject.strategy = "\u{202e}\u{7}".to_owned();
-        let mut answers = Answers::empty(station.shape()).unwrap();
-        for trial in 0..trials {
-            let mut outcome = station.trial(trial);
-            change(&mut outcome);
-            answers.trial(&outcome);
-        }
-        let odds = Odds::of(&subject, &answers, None);
-        assert_sound(name, Trials { subject: &subject, answers: &answers, odds: &odds });
-    };
+    let change =
+        |name: &str, trials: u64, change: &dyn Fn(&mut longwatch::simulate::trials::Outcome)| {
+            let station = Station::january();
+            let mut subject = station.subject(trials);
+            subject.title = "a \"<&>\" b ".repeat(30);
+            subject.strategy = "\u{202e}\u{7}".to_owned();
+            let mut answers = Answers::empty(station.shape()).unwrap();
+            for trial in 0..trials {
+                let mut outcome = station.trial(trial);
+                change(&mut outcome);
+                answers.trial(&outcome);
+            }
+            let odds = Odds::of(&subject, &answers, None);
+            assert_sound(name, Trials { subject: &subject, answers: &answers, odds: &odds });
+        };
     change("no trial", 0, &|_| ());
     change("one trial", 1, &|_| ());
     change("none is sound", 5, &|it| it.load_wh = f64::NAN);

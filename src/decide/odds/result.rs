@@ -33,7 +33,8 @@ pub struct Odds {
     /// Strategy in force.
     pub strategy: String,
     /// What one trial is: `storm` (the grid fails and the sky is the worse for it), `outage` (the
-    /// grid fails whatever the sky), `sky` (only the weather is drawn).
+    /// grid fails whatever the sky), `sky` (only the weather is drawn), `trial` (the grid fails and
+    /// comes back at random).
     pub occasion: Occasion,
     /// Local time at which the span starts; null where each trial has its own.
     pub start: Option<DateTime<FixedOffset>>,
@@ -98,7 +99,7 @@ pub struct Odds {
     /// Hours after the grid came back (or the span ended) until the battery was charged again, to the
     /// minute; null where fewer trials were within what was simulated.
     pub recharge_h: Quantiles,
-    /// Trials that were not charged again within what was simulated.
+    /// Trials without such hours: the grid never went, or not charged again within what was simulated.
     pub not_recharged: u64,
     /// Why trials failed, the first reason of each that applies.
     pub causes: Causes,

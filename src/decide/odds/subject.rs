@@ -18,6 +18,8 @@ pub enum Occasion {
     Outage,
     /// Only the weather is drawn.
     Sky,
+    /// The grid fails and comes back at random: a trial may see no outage, or many.
+    Trial,
 }
 
 /// The size of what is gathered.

@@ -4,7 +4,8 @@ use super::super::canvas::{Canvas, Rect};
 use super::super::text::width_px;
 use super::super::theme::{AXIS_PEN, Anchor, HAIR_PEN, LABEL, NIGHT, SMALL};
 use super::super::words::{moment, number};
-use crate::decide::odds::{Occasion, Subject};
+use super::sentence::Words;
+use crate::decide::odds::Subject;
 
 /// Days narrower than this show no nights, px.
 const NIGHT_DAY_PX: f64 = 14.0;
@@ -33,7 +34,7 @@ impl<'a> Hours<'a> {
         self.x0 + (at_h / self.hours).clamp(0.0, 1.0) * (self.x1 - self.x0)
     }
 
-    /// Nights behind a plot; the first that is wide enough carries its name above the plot.
+    /// Nights behind a plot; the first that is wide enough carries its name at its foot.
     pub fn nights(&self, canvas: &mut Canvas, plot: Rect) {
         if (self.x1 - self.x0) * 24.0 / self.hours < NIGHT_DAY_PX {
             return;
@@ -44,7 +45,7 @@ impl<'a> Hours<'a> {
             canvas.rect(band, NIGHT);
             if to_name && band.width() > width_px("night", SMALL) + 4.0 {
                 let middle = (band.x0 + band.x1) / 2.0;
-                canvas.text(middle, plot.y0 - 5.0, "night", SMALL.at(Anchor::Middle));
+                canvas.text(middle, plot.y1 - 7.0, "night", SMALL.at(Anchor::Middle));
                 to_name = false;
             }
         }
@@ -87,13 +88,13 @@ impl<'a> Hours<'a> {
 
     /// What the hours are counted from.
     fn meaning(&self) -> String {
-        let from = match self.subject.occasion {
-            Occasion::Storm | Occasion::Outage => "hours since the span began",
-            Occasion::Sky => "hours since the beginning",
-        };
+        let from = "hours since the span began";
         match &self.subject.start {
             Some(at) => format!("{from}, {}", moment(at, self.hours.max(169.0))),
-            None => format!("{from}, another time in each trial"),
+            None => {
+                let one = Words::of(self.subject.occasion).one;
+                format!("{from}, for each {one} at another time")
+            }
         }
     }
 }

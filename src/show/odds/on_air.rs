@@ -25,7 +25,7 @@ pub fn on_air(trials: Trials) -> Picture {
         return blank(NAME, trials);
     };
     let mut canvas = Canvas::new();
-    let many = Words::of(trials.odds.occasion).many;
+    let words = Words::of(trials.odds.occasion);
     let end_words = format!("{} of {}", whole(last.on_air), whole(trials.odds.trials));
     let right = WIDTH_PX - gutter([end_words.clone()].into_iter(), SMALL.strong(), 100.0, 210.0);
     let title = title(trials.odds);
@@ -38,7 +38,9 @@ pub fn on_air(trials: Trials) -> Picture {
         String::new()
     };
     let drawn = format!(
-        "Share of the {many} still on the air, hour by hour (line), and where it lies at 95 % for so many {many} (pale).{cut}"
+        "Share of the {} still on the air, hour by hour (line), and the range that {} leave open (pale, 95 %).{cut}",
+        words.many,
+        words.counted(trials.odds.trials)
     );
     let top = head(&mut canvas, &title, &run, &drawn) + 20.0;
     let plot = Rect::new(LEFT_PX, top, right, top + PLOT_PX);
@@ -102,7 +104,7 @@ fn foot(lowest: f64) -> f64 {
     if missing > 0.5 {
         return 0.0;
     }
-    let (step, _) = round_step((missing / 4.0).max(1e-6));
+    let (step, _) = round_step((missing / 6.0).max(1e-6));
     (1.0 - (missing / step).ceil() * step).max(0.0)
 }
 

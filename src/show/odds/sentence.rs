@@ -22,6 +22,7 @@ impl Words {
         match occasion {
             Occasion::Storm => Self { one: "storm", many: "storms", within: "in" },
             Occasion::Outage => Self { one: "outage", many: "outages", within: "in" },
+            Occasion::Trial => Self { one: "trial", many: "trials", within: "in" },
             Occasion::Sky => Self { one: "sky", many: "skies", within: "under" },
         }
     }
