@@ -16,6 +16,8 @@ mod joins;
 #[path = "pictures/measure.rs"]
 #[allow(dead_code)]
 mod measure;
+#[path = "odds/programs.rs"]
+mod programs;
 #[cfg(feature = "png")]
 #[path = "odds/sheets.rs"]
 mod sheets;

@@ -157,7 +157,14 @@ pub fn energy_table(odds: &Odds) -> Table {
     let mut line = |name: &str, wh: f64, small: bool| {
         let share = if odds.load_wh > 0.0 { wh / odds.load_wh } else { 0.0 };
         let share = if small { exact_percent(share) } else { percent(share) };
-        table.row(&[format!("  {name}"), unit.write(wh), share]);
+        // What is missing is never rounded to nothing.
+        let value = wh / unit.wh;
+        let amount = match value {
+            value if small && value > 0.0 && value < 0.005 => "< 0.01".to_owned(),
+            value if small && value < 10.0 => trimmed(value, 2),
+            _ => unit.write(wh),
+        };
+        table.row(&[format!("  {name}"), amount, share]);
     };
     let origin = &odds.origin_wh;
     line("demand", odds.load_wh, false);
