@@ -73,6 +73,9 @@ fn run<F: Lane>(plan: &Plan, spread: impl Fn(f64, f64) -> F) -> F {
             shape_a_per_v: base.shape_a_per_v.map(F::splat),
             air_c: F::splat(base.air_c),
             grid: F::all(base.grid),
+            warned: F::all(base.warned),
+            engine_starts: F::all(base.engine_starts),
+            part_h: None,
         };
         run_slice(plan, slice, &inputs, &mut state, &mut sum);
     }

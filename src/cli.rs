@@ -111,6 +111,12 @@ pub struct RunArgs {
     /// Put another strategy of the scenario in force
     #[arg(long, value_name = "NAME")]
     pub strategy: Option<String>,
+    /// Play trial K of the many, with its own sky and outages, instead of the mean day
+    #[arg(long, value_name = "K")]
+    pub trial: Option<u64>,
+    /// Key of the random numbers: the same trials wherever it is the same
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "trial")]
+    pub seed: u64,
 }
 
 /// Run many trials of a scenario and count how many stay on the air.

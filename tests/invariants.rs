@@ -269,6 +269,9 @@ fn compare_lanes<const N: usize>(plan: &Plan) -> Result<(), String> {
             shape_a_per_v: by_sun(base.shape_a_per_v),
             air_c: Wide::splat(base.air_c),
             grid: Wide::<N>::all(base.grid),
+            warned: Wide::<N>::all(base.warned),
+            engine_starts: Wide::<N>::all(base.engine_starts),
+            part_h: None,
         };
         for (lane, (state, book)) in singles.iter_mut().enumerate() {
             let dim = |values: [f64; MOST_SOURCES]| values.map(|value| value * sun(lane));

@@ -1,6 +1,6 @@
 //! From a path to a plan: what every command that simulates begins with.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::{check, files};
 use crate::error::Error;
@@ -10,7 +10,7 @@ use crate::plan::compile::compile_under;
 use crate::scenario::Scenario;
 use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
-use crate::sky::Sky;
+use crate::simulate::trials::{Options, prepare, replay};
 use crate::station::battery::register;
 
 /// A plan and what is needed to speak of the text it came from.
@@ -25,11 +25,16 @@ pub struct Loaded {
     pub spans: Spans,
 }
 
-/// Reads, checks and compiles a scenario, with another of its strategies in force if one is named.
+/// Reads, checks and compiles a scenario, with another of its strategies in force if one is named, and
+/// with what a trial (its number, the seed) meets if one is asked for.
 ///
 /// # Errors
 /// When the scenario cannot be read or is wrong, or has no such strategy.
-pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
+pub fn load(
+    path: &Path,
+    strategy: Option<&str>,
+    trial: Option<(u64, u64)>,
+) -> Result<Loaded, Error> {
     let mut examined = check::read(path)?;
     let (Some(mut scenario), Some(spans), true) =
         (examined.scenario.take(), examined.spans.take(), examined.problems.list.is_empty())
@@ -42,10 +47,26 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
         }
         name.clone_into(&mut scenario.strategy);
     }
-    let compiled = examined.take_sky(&scenario).and_then(|sky| {
-        let plan = compile_under(&sky, &scenario, std::mem::take(&mut examined.warnings))?;
-        Ok((plan, doubted(&sky, &scenario)))
-    });
+    let warnings = std::mem::take(&mut examined.warnings);
+    let compiled = match trial {
+        None => examined.take_sky(&scenario).and_then(|sky| {
+            let plan = compile_under(&sky, &scenario, warnings)?;
+            let doubted =
+                less(&scenario).and_then(|less| compile_under(&sky, &less, Vec::new()).ok());
+            Ok((plan, doubted))
+        }),
+        Some((trial, seed)) => {
+            let options = Options { seed, ..Options::default() };
+            let of = |scenario: &Scenario, warnings| {
+                let prepared = prepare(scenario, &base_dir(path), warnings, options)?;
+                Ok(replay(&prepared, trial))
+            };
+            of(&scenario, warnings).map(|plan| {
+                let doubted = less(&scenario).and_then(|less| of(&less, Vec::new()).ok());
+                (plan, doubted)
+            })
+        }
+    };
     match compiled {
         Ok((plan, doubted)) => Ok(Loaded { scenario, plan, doubted, spans }),
         Err(problems) => {
@@ -56,14 +77,23 @@ pub fn load(path: &Path, strategy: Option<&str>) -> Result<Loaded, Error> {
     }
 }
 
-/// The plan with a share of the nameplate capacity.
-fn doubted(sky: &Sky, scenario: &Scenario) -> Option<Plan> {
+/// Where the files that a scenario names are looked for.
+#[must_use]
+pub fn base_dir(path: &Path) -> PathBuf {
+    if files::is_standard(path) {
+        return PathBuf::new();
+    }
+    path.parent().unwrap_or(Path::new("")).to_owned()
+}
+
+/// The scenario with a share of the nameplate capacity, when it rests on that.
+fn less(scenario: &Scenario) -> Option<Scenario> {
     if !register::rests_on_nameplate(&scenario.battery) {
         return None;
     }
     let mut less = scenario.clone();
     less.battery = register::at_share_of_nameplate(&scenario.battery, register::DOUBTED_SHARE);
-    compile_under(sky, &less, Vec::new()).ok()
+    Some(less)
 }
 
 fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {

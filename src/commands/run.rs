@@ -17,7 +17,8 @@ use crate::simulate::summary::{Summary, summarise};
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &RunArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, args.strategy.as_deref())?;
+    let loaded =
+        load(&args.scenario, args.strategy.as_deref(), args.trial.map(|trial| (trial, args.seed)))?;
     let ledger = single::run(&loaded.plan);
     let mut summary = summarise(&loaded.plan, &ledger);
     summary.silence = silence_cost(&loaded.plan, &ledger);

@@ -32,6 +32,13 @@ pub trait Lane:
 {
     /// Yes or no by lane.
     type Mask: Mask;
+    /// How many lanes there are.
+    const LANES: usize;
+
+    /// A value for each lane.
+    fn from_lanes(value: impl Fn(usize) -> f64) -> Self;
+    /// The value of one lane; lanes beyond the last count as the last.
+    fn lane(self, lane: usize) -> f64;
 
     /// The same value in every lane.
     fn splat(value: f64) -> Self;
@@ -105,6 +112,14 @@ fn index_of(value: f64) -> usize {
 
 impl Lane for f64 {
     type Mask = bool;
+    const LANES: usize = 1;
+
+    fn from_lanes(value: impl Fn(usize) -> f64) -> Self {
+        value(0)
+    }
+    fn lane(self, _lane: usize) -> f64 {
+        self
+    }
 
     fn splat(value: f64) -> Self {
         value
@@ -184,7 +199,16 @@ impl<const N: usize> Neg for Wide<N> {
 
 impl<const N: usize> Lane for Wide<N> {
     type Mask = WideMask<N>;
+    const LANES: usize = N;
 
+    #[inline(always)]
+    fn from_lanes(value: impl Fn(usize) -> f64) -> Self {
+        Self(std::array::from_fn(value))
+    }
+    #[inline(always)]
+    fn lane(self, lane: usize) -> f64 {
+        self.0[lane.min(N - 1)]
+    }
     #[inline(always)]
     fn splat(value: f64) -> Self {
         Self([value; N])

@@ -6,6 +6,7 @@
 
 pub mod check;
 pub mod compile;
+pub mod exposure;
 pub mod slice;
 
 use chrono::{DateTime, FixedOffset};

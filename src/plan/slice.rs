@@ -9,8 +9,10 @@ pub struct Slice {
     pub hours: f64,
     /// Whether the mains is there.
     pub grid: bool,
-    /// What the strategy says.
+    /// What the strategy says while nobody has warned.
     pub rule: Rule,
+    /// Whether a strategy that waits for warnings has the supply on because of one.
+    pub warned: bool,
     /// Whether rules that read the charge look now.
     pub looks: bool,
     /// Whether somebody decides on the tier now.

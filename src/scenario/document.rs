@@ -9,7 +9,7 @@ use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
 use super::sources::{Array, Controller, Generator, Supply, Vehicle};
-use super::sun::{Snow, Sun};
+use super::sun::{Snow, Storm, Sun, Uncertain};
 
 /// One station, its place, its sky and its grid, and the hours to simulate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -34,6 +34,13 @@ pub struct Scenario {
     /// Snow on the panels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub snow: Option<Snow>,
+    /// What the storms that take the mains do to the sky. Dark days begin with each outage when
+    /// absent and the mains fails at random.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub storm: Option<Storm>,
+    /// What is not known for sure.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertain: Option<Uncertain>,
     /// When the mains is there.
     #[serde(default)]
     pub grid: Grid,

@@ -73,6 +73,10 @@ pub enum Grid {
     Pattern(Pattern),
     /// One outage is forced.
     Forced(Forced),
+    /// One outage is forced, in each trial at another hour of a season; `run` has it at `span.start`.
+    ForcedAtRandom(ForcedAtRandom),
+    /// It fails and comes back at random, in trials; `run` has it all the time.
+    Random(RandomGrid),
 }
 
 /// One outage.
@@ -109,6 +113,84 @@ pub struct Forced {
     pub hours: f64,
 }
 
+/// One outage at a random hour of a season. The span of a trial begins with it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ForcedAtRandom {
+    /// First date of the season.
+    pub from: Date,
+    /// The date after its last.
+    pub to: Date,
+    /// Hours until the mains is back.
+    pub hours: f64,
+}
+
+/// Times with and without mains that follow each other, all independent.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RandomGrid {
+    /// How long it stays.
+    pub up: DurationLaw,
+    /// How long it is away.
+    pub down: DurationLaw,
+    /// How a trial finds it, before any settling days.
+    #[serde(default, skip_serializing_if = "is_any_moment")]
+    pub begins: Begins,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+/// How a trial finds the mains.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Begins {
+    /// There or away, as at any moment.
+    #[default]
+    AnyMoment,
+    /// It has just come back.
+    JustBack,
+    /// It has just failed.
+    JustFailed,
+}
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde asks for a reference
+fn is_any_moment(begins: &Begins) -> bool {
+    *begins == Begins::AnyMoment
+}
+
+/// How a duration is spread.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum DurationLaw {
+    /// No memory.
+    Exponential {
+        /// Mean, h.
+        mean_h: f64,
+    },
+    /// Many short ones and some very long ones where the shape is below 1.
+    Weibull {
+        /// Shape; 1 is exponential.
+        shape: f64,
+        /// Mean, h.
+        mean_h: f64,
+    },
+    /// Its logarithm is normal.
+    Lognormal {
+        /// Half are shorter, h.
+        median_h: f64,
+        /// Standard deviation of the natural logarithm.
+        log_sd: f64,
+    },
+    /// Whole hours, each of which may be the last.
+    Geometric {
+        /// Chance that an hour is the last.
+        end_chance: f64,
+    },
+}
+
 /// A service that warns before an outage.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -117,12 +199,23 @@ pub struct WarningService {
     pub chance: f64,
     /// Hours between the warning and the outage.
     pub lead_h: f64,
+    /// In trials the hours are drawn evenly between this and `lead_h`; always `lead_h` when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lead_least_h: Option<f64>,
+    /// In trials: warnings without an outage, a month of 730.5 h.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub false_per_month: f64,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
     /// Where its numbers come from.
     #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
     pub basis: BasisOf,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde asks for a reference
+fn is_zero(value: &f64) -> bool {
+    *value == 0.0
 }
 
 /// The low-voltage disconnect of the loads.

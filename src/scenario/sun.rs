@@ -4,6 +4,7 @@ use chrono::NaiveDateTime;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::Named;
 use super::basis::BasisOf;
 
 /// One of three sources of sunlight.
@@ -16,6 +17,36 @@ pub enum Sun {
     Climate(Climate),
     /// An hourly series from a file.
     Measured(Measured),
+}
+
+/// A number that is known, or known within bounds.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Spread {
+    /// Always this.
+    Fixed(f64),
+    /// Anything between the two, all alike.
+    Uniform([f64; 2]),
+}
+
+impl Spread {
+    /// The value below which this chance lies, for a chance in (0, 1).
+    #[must_use]
+    pub fn value(&self, chance: f64) -> f64 {
+        match self {
+            Self::Fixed(value) => *value,
+            Self::Uniform([low, high]) => low + (high - low) * chance,
+        }
+    }
+
+    /// Its mean.
+    #[must_use]
+    pub fn mean(&self) -> f64 {
+        match self {
+            Self::Fixed(value) => *value,
+            Self::Uniform([low, high]) => (low + high) / 2.0,
+        }
+    }
 }
 
 /// The same day over and over. Give `plane_w_m2` or `rated_share`, not both.
@@ -32,6 +63,9 @@ pub struct Profile {
     /// Air temperature all day, deg C.
     #[serde(default = "room")]
     pub air_c: f64,
+    /// Days that differ in trials; `run` plays their mean.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub day_types: Option<DayTypes>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -44,7 +78,56 @@ fn room() -> f64 {
     20.0
 }
 
-/// Monthly means of a place; `run` plays the mean day of each date.
+/// Days that differ: their types, and how one follows the other.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DayTypes {
+    /// Types of day, by name.
+    pub types: Named<DayType>,
+    /// How they follow each other.
+    pub chain: Chain,
+    /// Type of the day before the first one; drawn by the long-run shares when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub yesterday: Option<String>,
+}
+
+/// One type of day.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DayType {
+    /// What the hours of the profile are multiplied by.
+    pub sun_share: Spread,
+    /// Whether the mains is away all day.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub without_mains: bool,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde asks for a reference
+fn is_false(value: &bool) -> bool {
+    !*value
+}
+
+/// How types of day follow each other.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum Chain {
+    /// By their long-run shares and how much a day takes after the one before.
+    Shares {
+        /// Long-run share of each type, in their order; together 1.
+        type_share: Vec<f64>,
+        /// Correlation of two days that follow each other; 0 when they know nothing of each other.
+        #[serde(default)]
+        lag1_correlation: f64,
+    },
+    /// By the share of each next day after each day.
+    Matrix {
+        /// A row for each type, in their order: the share of each type on the day after; together 1.
+        next_share: Vec<Vec<f64>>,
+    },
+}
+
+/// Monthly means of a place; `run` plays the mean day of each date, trials draw the clearness of
+/// each day.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Climate {
@@ -54,12 +137,27 @@ pub struct Climate {
     pub air_mean_c: [f64; 12],
     /// Mean difference between the warmest and the coldest hour of a day by month, K.
     pub air_swing_c: [f64; 12],
+    /// How much the clearness of a day takes after that of the day before: the lag-one correlation
+    /// of its normal deviate.
+    #[serde(default = "usual_persistence", skip_serializing_if = "is_usual_persistence")]
+    pub persistence: f64,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
     /// Where its numbers come from.
     #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
     pub basis: BasisOf,
+}
+
+/// 0.29: V. A. Graham, K. G. T. Hollands and T. E. Unny, "A time series model for Kt with
+/// application to global synthetic weather generation", Solar Energy 40, 83 (1988).
+#[must_use]
+pub fn usual_persistence() -> f64 {
+    0.29
+}
+#[allow(clippy::trivially_copy_pass_by_ref, clippy::float_cmp)] // serde asks for a reference
+fn is_usual_persistence(persistence: &f64) -> bool {
+    *persistence == usual_persistence()
 }
 
 /// An hourly series in a text table beside the scenario.
@@ -91,9 +189,27 @@ pub struct Measured {
     /// What stands before the decimals.
     #[serde(default)]
     pub decimal: Decimal,
+    /// Trials take blocks of its days from the same season; they replay it when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resample: Option<Resample>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
+}
+
+/// How trials take days from a series.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Resample {
+    /// Days that stay together.
+    pub blocks_days: u32,
+    /// A block begins at most so many days earlier or later in its year than the date it stands for.
+    #[serde(default = "a_month")]
+    pub season_days: u32,
+}
+
+fn a_month() -> u32 {
+    30
 }
 
 /// How a row says which hour it is.
@@ -155,6 +271,7 @@ pub enum Decimal {
 #[serde(deny_unknown_fields)]
 pub struct Snow {
     /// When it has snowed enough to cover a panel.
+    #[serde(default)]
     pub falls: Vec<Snowfall>,
     /// Hours after a fall from which on somebody clears the panels, in attended hours, looked at on
     /// the hour; nobody does when absent.
@@ -163,6 +280,73 @@ pub struct Snow {
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
+}
+
+/// What a storm that takes the mains does to the sky, in trials.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Storm {
+    /// Nothing: the sky knows nothing of the mains. Too hopeful where storms take the mains.
+    Independent,
+    /// Dark days begin with each outage.
+    Coupled(Coupling),
+}
+
+/// Dark days that begin with an outage.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Coupling {
+    /// Days of 24 h that stay dark, from the outage on.
+    #[serde(default = "two_days")]
+    pub lasts_days: f64,
+    /// What clearness is multiplied by meanwhile, drawn for each outage.
+    #[serde(default = "darker")]
+    pub clearness_share: Spread,
+    /// Chance that an outage comes with snow on the panels, where the air is at most 1 deg C.
+    #[serde(default)]
+    pub snow_chance: f64,
+    /// Free text for people.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
+    /// Where its numbers come from.
+    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
+    pub basis: BasisOf,
+}
+
+impl Default for Coupling {
+    fn default() -> Self {
+        Self {
+            lasts_days: two_days(),
+            clearness_share: darker(),
+            snow_chance: 0.0,
+            notes: None,
+            basis: BasisOf::default(),
+        }
+    }
+}
+
+/// Two days: judgement, no source.
+fn two_days() -> f64 {
+    2.0
+}
+/// A fifth to four fifths of the clearness: judgement, no source.
+fn darker() -> Spread {
+    Spread::Uniform([0.2, 0.8])
+}
+
+/// What is not known for sure: each trial draws how far it is from what is stated.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Uncertain {
+    /// What all loads draw, over what is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load_share: Option<Spread>,
+    /// The battery's capacity over what is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capacity_share: Option<Spread>,
+    /// What all arrays give, over what the model gives.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub array_share: Option<Spread>,
 }
 
 /// One fall of snow.

@@ -4,15 +4,13 @@
 //! Balance of a phase: put on the bus = served + wiring + own draws + battery losses + change of
 //! the energy stored.
 
-use super::ledger::{GroupFlows, Losses, Origin, OriginWh, Row, SourceFlows};
+use super::ledger::{GroupFlows, Losses, OriginWh, Row, SourceFlows};
+use super::origin::{Mix, carried_by_engine};
 use super::phase::{Book, Phase};
-use super::state::State;
+use super::state::{State, tier_in_force};
 use crate::plan::{MOST_SOURCES, Offered, Plan, SHAPE_V, Slice, SourceKind};
 use crate::station::battery::one_well::bound_fill;
 use crate::station::load_set::InverseVolts;
-
-/// Sun, mains, generator, vehicle, stored before.
-const STORED_BEFORE: [f64; 5] = [0.0, 0.0, 0.0, 0.0, 1.0];
 
 /// Charge moved below which the mean open-circuit volts are those at the beginning.
 const STILL_SHARE: f64 = 1e-9;
@@ -25,8 +23,7 @@ pub struct FullBook {
     /// Slices that were given up: none, or the program has a fault.
     pub given_up: usize,
     offered: [Offered; MOST_SOURCES],
-    /// What the charge in the battery came from, shares.
-    mix: [f64; 5],
+    mix: Mix<f64>,
     volt_hours: f64,
     /// Since the step began, h.
     elapsed_h: f64,
@@ -40,7 +37,7 @@ impl FullBook {
             rows: Vec::new(),
             given_up: 0,
             offered: [Offered::default(); MOST_SOURCES],
-            mix: STORED_BEFORE,
+            mix: Mix::stored_before(),
             volt_hours: 0.0,
             elapsed_h: 0.0,
         }
@@ -49,7 +46,7 @@ impl FullBook {
     /// What is in the battery now counts as stored before.
     pub fn begin_span(&mut self) {
         self.rows.clear();
-        self.mix = STORED_BEFORE;
+        self.mix = Mix::stored_before();
     }
 
     /// A step begins.
@@ -106,9 +103,8 @@ impl FullBook {
 
     /// A slice is over: the tier that was in force in it.
     pub fn end_slice(&mut self, plan: &Plan, slice: &Slice, state: &State<f64>) {
-        let least = if slice.grid { 0 } else { plan.tiers.without_mains };
         if let Some(row) = self.rows.last_mut() {
-            row.tier = place(state.tier).max(least);
+            row.tier = place(tier_in_force(plan, state, slice.grid));
             row.too_cold_to_charge = state.too_cold;
         }
     }
@@ -136,15 +132,6 @@ fn at_volts(terms: InverseVolts, volts: f64) -> f64 {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn place(index: f64) -> usize {
     index as usize
-}
-
-fn origin_place(origin: Origin) -> usize {
-    match origin {
-        Origin::Sun => 0,
-        Origin::Mains => 1,
-        Origin::Generator => 2,
-        Origin::Vehicle => 3,
-    }
 }
 
 /// Mean volts of the curve while the fill of a well goes from one value to another, V.
@@ -234,16 +221,13 @@ impl Book<f64> for FullBook {
         let bus_wh: f64 = phase.used_wh.iter().sum();
         let into_battery =
             if bus_wh > 0.0 { (volts * phase.charged_ah / bus_wh).clamp(0.0, 1.0) } else { 0.0 };
-        let mut by_origin = [0.0; 5];
         let carrying = match plan.supply {
             Some(supply) if phase.grid_supply => Some(supply.source),
             Some(_) if phase.engine_supply => plan.engine.map(|engine| engine.source),
             _ => None,
         };
-        let mut carried_origin = None;
         for (at, flows) in row.sources.iter_mut().enumerate() {
             let used_wh = phase.used_wh[at];
-            by_origin[origin_place(plan.heads.sources[at].origin)] += used_wh;
             flows.to_battery_wh += used_wh * into_battery;
             flows.to_load_wh += used_wh * (1.0 - into_battery);
             flows.used_wh += used_wh;
@@ -251,7 +235,6 @@ impl Book<f64> for FullBook {
             if carrying == Some(at) {
                 flows.used_wh += carried_wh;
                 flows.to_load_wh += carried_wh;
-                carried_origin = Some(plan.heads.sources[at].origin);
             }
             let offered = &self.offered[at];
             let within_wh = phase.within_limit_wh[at];
@@ -300,25 +283,16 @@ impl Book<f64> for FullBook {
 
         // Where served energy came from.
         let load_wh = bus_load_wh + own_wh;
-        let from_battery_wh = (-volts * phase.charged_ah).max(0.0);
-        let stored_part = if load_wh > 0.0 { (from_battery_wh / load_wh).min(1.0) } else { 0.0 };
-        let direct = |at: usize| if bus_wh > 0.0 { by_origin[at] / bus_wh } else { 0.0 };
-        let part = |at: usize| (1.0 - stored_part) * direct(at) + stored_part * self.mix[at];
-        row.served_origin.sun += served_wh * part(0);
-        row.served_origin.mains += served_wh * part(1);
-        row.served_origin.generator += served_wh * part(2);
-        row.served_origin.vehicle += served_wh * part(3);
-        row.served_origin.stored_before += served_wh * part(4);
-        match carried_origin {
-            Some(Origin::Generator) => row.served_origin.generator += carried_served_wh,
-            _ => row.served_origin.mains += carried_served_wh,
-        }
-        let gained = phase.to_share - phase.from_share;
-        if gained > 0.0 && bus_wh > 0.0 {
-            for at in 0..5 {
-                self.mix[at] =
-                    (self.mix[at] * phase.from_share + direct(at) * gained) / phase.to_share;
-            }
+        let parts_wh = self.mix.take(plan, phase, served_wh, load_wh);
+        row.served_origin.sun += parts_wh[0];
+        row.served_origin.mains += parts_wh[1];
+        row.served_origin.generator += parts_wh[2];
+        row.served_origin.vehicle += parts_wh[3];
+        row.served_origin.stored_before += parts_wh[4];
+        if carried_by_engine(phase) {
+            row.served_origin.generator += carried_served_wh;
+        } else {
+            row.served_origin.mains += carried_served_wh;
         }
 
         // Time.

@@ -6,6 +6,7 @@
 pub mod beside;
 pub mod full_book;
 pub mod ledger;
+pub mod origin;
 pub mod phase;
 pub mod single;
 pub mod state;

@@ -48,6 +48,9 @@ pub fn inputs_of(plan: &Plan, slice: &Slice, at: usize) -> Inputs<f64> {
         shape_a_per_v: offered.map(|it| it.shape_a_per_v),
         air_c: plan.steps[slice.step].air_c,
         grid: slice.grid,
+        warned: slice.warned,
+        engine_starts: plan.engine.is_some_and(|engine| engine.starts),
+        part_h: None,
     }
 }
 

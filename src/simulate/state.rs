@@ -76,3 +76,11 @@ impl<F: Lane> State<F> {
         }
     }
 }
+
+/// The tier in force: that of the charge, or the fullest that is allowed without mains.
+#[allow(clippy::cast_precision_loss)]
+#[inline(always)]
+pub fn tier_in_force<F: Lane>(plan: &Plan, state: &State<F>, grid: F::Mask) -> F {
+    let without_mains = F::splat(plan.tiers.without_mains as f64);
+    state.tier.most(F::select(grid, F::splat(0.0), without_mains))
+}

@@ -155,7 +155,7 @@ pub fn month_clearness(
 }
 
 /// The dates of a climate, ready for any weather.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct ClimateTable {
     days: Vec<ClimateDay>,
 }

@@ -9,6 +9,7 @@ use crate::scenario::sun::{Climate, Measured, Profile, Sun};
 
 use super::climate::ClimateTable;
 use super::daily::HOURS;
+use super::day_types::DayChain;
 use super::measured::{Series, judge::judge};
 use super::position::{PositionError, delta_t_s};
 use super::problem::{SkyProblem, SkyProblemKind};
@@ -19,6 +20,9 @@ use super::view::View;
 
 /// Air temperature where a measured series has none, deg C.
 pub const AIR_WHEN_UNKNOWN_C: f64 = 20.0;
+
+/// Hours of the shortest series that counts as a year: 364 days.
+const LEAST_YEAR_H: usize = 364 * HOURS;
 
 /// The sky of one hour.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,8 +39,9 @@ pub struct SkyHour {
 
 /// Hour after hour of a run, by hours of standard time.
 ///
-/// A climate plays the mean day of each date. A measured series is replayed: the run has to lie
-/// within it.
+/// A climate plays the mean day of each date, a profile with types of day their mean. A measured
+/// series is replayed: the run has to lie within it. Where trials take its days anyway, it may lie
+/// elsewhere in the calendar: then the same dates of the first year are played.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sky {
     first: DateTime<Utc>,
@@ -142,6 +147,8 @@ impl Sky {
         hours: usize,
     ) -> Result<(), Vec<SkyProblem>> {
         let day = ProfileDay::new(profile)?;
+        let share = profile.day_types.as_ref().and_then(DayChain::new).map(|it| it.mean_share());
+        let of = |value: f64| share.map_or(value, |share| value * share);
         let track = self.track(view, hours)?;
         for index in 0..hours {
             let start = self.start_of(index);
@@ -150,9 +157,9 @@ impl Sky {
                 light: None,
                 air_c: profile.air_c,
                 daylight_share: view.sun_hour(&track, start).0.daylight_share,
-                rated_share: day.rated_share(hour),
+                rated_share: day.rated_share(hour).map(of),
             });
-            self.plane_w_m2.extend(view.planes.iter().map(|_| day.plane_w_m2(hour)));
+            self.plane_w_m2.extend(view.planes.iter().map(|_| of(day.plane_w_m2(hour))));
         }
         Ok(())
     }
@@ -193,12 +200,17 @@ impl Sky {
         let series = Series::read(measured, text)?;
         let needed = (self.first, self.start_of(hours));
         let has = (series.first, series.end());
+        let covered = needed.0 >= has.0 && needed.1 <= has.1;
+        let elsewhere = measured
+            .resample
+            .filter(|_| !covered)
+            .and_then(|_| same_dates(self.first, &series, offset));
         let mut problems = Vec::new();
         let minutes = (series.first - self.first).num_minutes().rem_euclid(60);
         if minutes != 0 {
             problems.push(SkyProblemKind::HoursApart { minutes }.into());
         }
-        if needed.0 < has.0 || needed.1 > has.1 {
+        if !covered && elsewhere.is_none() {
             problems.push(SkyProblemKind::NotCovered { needed, has }.into());
         }
         let track = SunTrack::new(view.place, has.0, has.1)
@@ -208,7 +220,13 @@ impl Sky {
             return Err(problems);
         }
         for index in 0..hours {
-            let start = self.start_of(index);
+            let start = match elsewhere {
+                Some((begin, whole)) => {
+                    let at = (begin + index) % whole;
+                    series.first + Duration::hours(i64::try_from(at).unwrap_or(0))
+                }
+                None => self.start_of(index),
+            };
             let Some(row) = series.at(start) else { break };
             let (sun, suns) = view.sun_hour(&track, start);
             let light = row.light(&sun);
@@ -225,6 +243,26 @@ impl Sky {
         }
         Ok(())
     }
+}
+
+/// Hours of a series with which a stretch of time that lies elsewhere in the calendar is played:
+/// the same dates of its first year, going round at its end. `None` for less than a year.
+fn same_dates(
+    first: DateTime<Utc>,
+    series: &Series,
+    offset: FixedOffset,
+) -> Option<(usize, usize)> {
+    let whole = series.hours.len() / HOURS * HOURS;
+    if whole < LEAST_YEAR_H {
+        return None;
+    }
+    let date = first.with_timezone(&offset).date_naive();
+    let year = series.first.with_timezone(&offset).year();
+    let there = date.with_day(date.day().min(28))?.with_year(year)?;
+    let away = date.with_day(date.day().min(28))? - there;
+    let hours = (first - away - series.first).num_hours();
+    let begin = hours.rem_euclid(i64::try_from(whole).ok()?);
+    Some((usize::try_from(begin).ok()?, whole))
 }
 
 /// Refuses a run beyond the years of the algorithm before room is made for it.

@@ -70,6 +70,7 @@ impl Station {
                 Vec::new()
             },
             tiers: self.tiers.iter().map(|it| (*it).to_owned()).collect(),
+            series_years: None,
             capacity_ah: self.capacity_wh / 12.8,
             basis: Default::default(),
             warnings: Vec::new(),

@@ -11,7 +11,7 @@
 //!
 //! Trust: plausible, and never more than a start.
 
-use crate::scenario::sun::Climate;
+use crate::scenario::sun::{Climate, usual_persistence};
 
 use super::station::{guessed, round};
 
@@ -77,6 +77,7 @@ pub(super) fn guess(latitude_deg: f64) -> Climate {
         ghi_kwh_m2_day: between(&GHI_KWH_M2_DAY, latitude_deg).map(|energy| round(energy, 2)),
         air_mean_c,
         air_swing_c: [AIR_SWING_C; 12],
+        persistence: usual_persistence(),
         notes: Some(
             "Guessed from the latitude alone. Put in the monthly means of the place.".into(),
         ),

@@ -82,6 +82,8 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         start: Start { charge_share: None, settle_days: Some(30) },
         sun: Sun::Climate(climate::guess(wishes.latitude_deg)),
         snow: None,
+        storm: None,
+        uncertain: None,
         grid: if supplied {
             Grid::Forced(Forced { off: wishes.start, hours: f64::from(args.hours) })
         } else {

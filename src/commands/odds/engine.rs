@@ -1,113 +1,119 @@
 //! From the command to the trials: the one place that knows how they are run.
 
 use std::ops::Range;
-use std::sync::atomic::Ordering;
+use std::path::Path;
 
 use super::results::internal;
-use crate::commands::load::Loaded;
+use crate::chance::merge::Tally;
+use crate::commands::load::{Loaded, base_dir};
 use crate::decide::odds::{Answers, Occasion, Subject};
 use crate::error::Error;
+use crate::plan::check::from_compiling;
 use crate::scenario::Scenario;
+use crate::scenario::problem::Problems;
 use crate::scenario::schedule::Grid;
-use crate::simulate::ledger::Ledger;
-use crate::simulate::single;
-use crate::simulate::summary::{Summary, summarise};
-use crate::simulate::trials::{Cause, Gather as _, Outcome, Watch};
+use crate::scenario::sun::Storm;
+use crate::simulate::trials::{Gather, Options, Outcome, Prepared, Watch, prepare, run_trials};
 
 /// What one trial of a scenario is called.
 #[must_use]
 pub fn occasion(scenario: &Scenario) -> Occasion {
-    match scenario.grid {
-        Grid::Always | Grid::None => Occasion::Sky,
-        Grid::Listed(_) | Grid::Pattern(_) | Grid::Forced(_) => Occasion::Outage,
+    match (&scenario.grid, &scenario.storm) {
+        (Grid::Always | Grid::None, _) => Occasion::Sky,
+        (Grid::Random(_), _) => Occasion::Trial,
+        (Grid::Listed(_) | Grid::Forced(_) | Grid::ForcedAtRandom(_), Some(Storm::Coupled(_))) => {
+            Occasion::Storm
+        }
+        _ => Occasion::Outage,
     }
 }
 
 /// Whether all trials of a scenario begin at the same time.
 #[must_use]
-pub fn same_start(_scenario: &Scenario) -> bool {
-    true
+pub fn same_start(scenario: &Scenario) -> bool {
+    !matches!(scenario.grid, Grid::ForcedAtRandom(_))
 }
 
 /// Runs trials of one scenario.
-pub struct Engine<'a> {
-    subject: &'a Subject,
-    outcome: Outcome,
+pub struct Engine {
+    prepared: Prepared,
+    /// The same with every input as stated, when some are uncertain.
+    as_stated: Option<Prepared>,
+    threads: usize,
 }
 
-impl<'a> Engine<'a> {
+impl Engine {
     /// Trials of a scenario.
     ///
     /// # Errors
     /// When they cannot be prepared.
     pub fn new(
         loaded: &Loaded,
-        subject: &'a Subject,
-        _threads: Option<u16>,
+        path: &Path,
+        seed: u64,
+        threads: Option<u16>,
     ) -> Result<Self, Error> {
-        let ledger = single::run(&loaded.plan);
-        let summary = summarise(&loaded.plan, &ledger);
-        Ok(Self { subject, outcome: outcome_of(&ledger, &summary) })
+        let of = |uncertain: bool| {
+            let options = Options { seed, uncertain, ..Options::default() };
+            prepare(&loaded.scenario, &base_dir(path), Vec::new(), options).map_err(|problems| {
+                let spans = &loaded.spans;
+                let list = problems.iter().map(|problem| from_compiling(problem, spans)).collect();
+                let problems = Problems::new(spans.file(), spans.text(), list);
+                Error::Scenario { rendered: problems.render(true) }
+            })
+        };
+        Ok(Self {
+            prepared: of(true)?,
+            as_stated: loaded.scenario.uncertain.map(|_| of(false)).transpose()?,
+            threads: threads.map_or(0, usize::from),
+        })
+    }
+
+    /// Years of the series that days are taken from, first and last.
+    #[must_use]
+    pub fn series_years(&self) -> Option<(i32, i32)> {
+        self.prepared.series_years
     }
 
     /// Runs the trials of a range, from the first on as far as the watch lets it.
     ///
     /// # Errors
-    /// When nothing can be gathered of such a span.
-    pub fn run(&self, trials: Range<u64>, watch: &Watch) -> Result<Answers, Error> {
-        let mut answers = Answers::empty(self.subject.shape).map_err(internal)?;
-        let mut outcome = self.outcome.clone();
-        for trial in trials {
-            if watch.stop.load(Ordering::Relaxed) {
-                break;
-            }
-            outcome.trial = trial;
-            answers.trial(&outcome);
-            watch.done.fetch_add(1, Ordering::Relaxed);
-        }
-        Ok(answers)
+    /// When threads cannot be started, or nothing can be gathered of such a span.
+    pub fn run(
+        &self,
+        subject: &Subject,
+        trials: Range<u64>,
+        watch: &Watch,
+    ) -> Result<Answers, Error> {
+        let empty = Answers::empty(subject.shape).map_err(internal)?;
+        run_trials(&self.prepared, trials, self.threads, || empty.clone(), watch)
+            .map(|(answers, _)| answers)
+    }
+
+    /// Runs the trials of a range with every input as stated; `None` where none is uncertain, or
+    /// when the watch ended it.
+    ///
+    /// # Errors
+    /// When threads cannot be started.
+    pub fn run_as_stated(&self, trials: Range<u64>, watch: &Watch) -> Result<Option<Tally>, Error> {
+        let Some(prepared) = &self.as_stated else { return Ok(None) };
+        let count = trials.end.saturating_sub(trials.start);
+        let (kept, done) =
+            run_trials(prepared, trials, self.threads, || Kept(Tally::default()), watch)?;
+        Ok((done == count).then_some(kept.0))
     }
 }
 
-/// The one run of a scenario that draws nothing: every trial of it comes to this.
-fn outcome_of(ledger: &Ledger, summary: &Summary) -> Outcome {
-    let origin = &summary.origin_wh;
-    let hours = |at: chrono::DateTime<chrono::FixedOffset>| {
-        (at - summary.start).num_seconds() as f64 / 3600.0
-    };
-    let mut days: Vec<i64> = Vec::new();
-    for row in ledger.rows.iter().filter(|row| row.groups.iter().any(|it| it.unserved_wh > 0.0)) {
-        let day = (hours(row.start) / 24.0).floor() as i64;
-        if days.last() != Some(&day) {
-            days.push(day);
-        }
+/// Nothing but whether a trial stayed on the air.
+struct Kept(Tally);
+
+impl Gather for Kept {
+    fn trial(&mut self, outcome: &Outcome) {
+        self.0.count(outcome.first_dark_h.is_none());
     }
-    let first_dark_h = summary.first_dark.map(hours);
-    Outcome {
-        trial: 0,
-        dark_h: summary.dark_h,
-        days_with_loss: u32::try_from(days.len()).unwrap_or(u32::MAX),
-        unserved_wh: summary.unserved_wh,
-        load_wh: summary.load_wh,
-        served_wh: summary.served_wh,
-        shed_wh: summary.shed_wh,
-        first_dark_h,
-        lowest_charge_share: summary.lowest_charge_share,
-        lowest_at_h: hours(summary.lowest_charge_at),
-        start_charge_share: summary.start_charge_share,
-        end_charge_share: summary.end_charge_share,
-        tier_h: summary.tier_h.values().copied().collect(),
-        origin_wh: [
-            origin.sun,
-            origin.mains,
-            origin.generator,
-            origin.vehicle,
-            origin.stored_before,
-        ],
-        fuel_l: summary.fuel_l,
-        mains_plug_wh: summary.mains_plug_wh,
-        recharge_h: None,
-        cause: first_dark_h.map(|_| Cause::DarkRun),
-        charge_share: ledger.rows.iter().map(|row| row.charge_end_share).collect(),
+
+    fn join(&mut self, later: Self) {
+        // The command line allows a billion trials, far below what a tally holds.
+        self.0 = self.0.merged(later.0).unwrap_or(self.0);
     }
 }

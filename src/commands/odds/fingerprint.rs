@@ -5,7 +5,7 @@
 //! not count; a changed number does, wherever it stands.
 
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::Path;
 
 use sha2::{Digest as _, Sha256};
 
@@ -17,7 +17,7 @@ use crate::scenario::sun::Sun;
 ///
 /// # Errors
 /// When a file that the scenario names cannot be read.
-pub fn of(scenario: &Scenario, base_dir: PathBuf) -> Result<String, Error> {
+pub fn of(scenario: &Scenario, base_dir: &Path) -> Result<String, Error> {
     let text = serde_json::to_vec(scenario).map_err(|it| Error::Output(it.into()))?;
     let mut hash = Sha256::new();
     let mut add = |bytes: &[u8]| {

@@ -10,14 +10,14 @@ pub mod progress;
 pub mod results;
 
 use std::ops::Range;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 use self::engine::Engine;
 use self::results::Wanted;
 use super::files;
-use super::load::load;
+use super::load::{base_dir, load};
 use crate::cli::OddsArgs;
 use crate::decide::odds::shard::FORMAT;
 use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
@@ -35,27 +35,28 @@ const USUAL_TRIALS: u64 = 10_000;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &OddsArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, args.strategy.as_deref())?;
+    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
     let usual = if args.until_half_width.is_some() { MOST_TRIALS } else { USUAL_TRIALS };
+    let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
     let asked = Asked {
         name: name_of(&args.scenario),
-        scenario_sha256: fingerprint::of(&loaded.scenario, base_dir(&args.scenario))?,
+        scenario_sha256: fingerprint::of(&loaded.scenario, &base_dir(&args.scenario))?,
         occasion: engine::occasion(&loaded.scenario),
         seed: args.seed,
         trials: args.trials.unwrap_or(usual),
         same_start: engine::same_start(&loaded.scenario),
+        series_years: engine.series_years(),
     };
     let subject = Subject::of(&loaded.plan, asked);
-    let engine = Engine::new(&loaded, &subject, args.threads)?;
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
-    let (answers, stopping) = match args.until_half_width {
-        Some(asked) => rounds(&engine, &subject, asked, &watch)?,
-        None => {
-            let part = args.shard.unwrap_or(Part::WHOLE);
-            (watched(&engine, part.trials(subject.trials_asked), &watch)?, None)
-        }
+    let part = args.shard.unwrap_or(Part::WHOLE).trials(subject.trials_asked);
+    let (mut answers, stopping) = match args.until_half_width {
+        Some(half_width) => rounds(&engine, &subject, half_width, &watch)?,
+        None => (watched(&engine, &subject, part.clone(), &watch)?, None),
     };
+    let done = part.start..part.start + answers.trials_seen();
+    answers.as_stated = engine.run_as_stated(done, &watch)?;
     loaded.tell_warnings();
     if answers.trials_seen() == 0 && watch.stop.load(Ordering::Relaxed) {
         files::tell("Stopped before a trial was done: nothing is written.\n");
@@ -71,9 +72,14 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
 }
 
 /// Trials of a range, with their progress on a terminal.
-fn watched(engine: &Engine, trials: Range<u64>, watch: &Watch) -> Result<Answers, Error> {
+fn watched(
+    engine: &Engine,
+    subject: &Subject,
+    trials: Range<u64>,
+    watch: &Watch,
+) -> Result<Answers, Error> {
     let total = trials.end - trials.start;
-    progress::shown(watch, Some(total), || engine.run(trials, watch))
+    progress::shown(watch, Some(total), || engine.run(subject, trials, watch))
 }
 
 /// Rounds of trials until the range is narrow enough.
@@ -88,7 +94,7 @@ fn rounds(
         let mut next = 0;
         while next < subject.trials_asked && !watch.stop.load(Ordering::Relaxed) {
             let end = next.saturating_add(ROUND_TRIALS).min(subject.trials_asked);
-            let round = engine.run(next..end, watch)?;
+            let round = engine.run(subject, next..end, watch)?;
             let whole_round = round.trials_seen() == end - next;
             answers.merge(&round).map_err(results::internal)?;
             next = end;
@@ -152,10 +158,4 @@ fn replay(args: &OddsArgs) -> String {
 fn name_of(scenario: &Path) -> String {
     let stem = if files::is_standard(scenario) { None } else { scenario.file_stem() };
     stem.map_or("standard-input".to_owned(), |stem| stem.to_string_lossy().into_owned())
-}
-
-/// Where files that a scenario names are looked for.
-fn base_dir(scenario: &Path) -> PathBuf {
-    let beside = if files::is_standard(scenario) { None } else { scenario.parent() };
-    beside.map(Path::to_path_buf).unwrap_or_default()
 }

@@ -94,6 +94,8 @@ pub struct Answers {
     pub left_out: u64,
     /// The first of them.
     pub first_left_out: Option<u64>,
+    /// The tally of the same trials with every input as stated, when some are uncertain.
+    pub as_stated: Option<Tally>,
     /// Why trials failed.
     pub causes: Causes,
     /// Dark time.
@@ -139,12 +141,13 @@ impl Answers {
     /// When no span has this shape.
     pub fn empty(shape: Shape) -> Result<Self, ChanceProblem> {
         ChanceProblem::unless(shape.is_sound(), "the length of a step", shape.step_h, "0 to 24 h")?;
-        let columns = shape.columns().len();
+        let columns = shape.columns().count();
         Ok(Self {
             shape,
             tally: Tally::default(),
             left_out: 0,
             first_left_out: None,
+            as_stated: None,
             causes: Causes::default(),
             dark_h: TimeSum::default(),
             days_with_loss: 0,
@@ -193,7 +196,7 @@ impl Answers {
         let empty = Histogram::new(0.0, 1.0, CHARGE_BINS);
         self.shape.is_sound()
             && self.tier_h.len() == self.shape.tiers
-            && self.charge.len() == self.shape.columns().len()
+            && self.charge.len() == self.shape.columns().count()
             && self.charge.iter().all(|bins| {
                 let same = empty.clone().is_ok_and(|mut empty| empty.merge(bins).is_ok());
                 same && bins.count() == trials
@@ -202,6 +205,7 @@ impl Answers {
             && times.all(|sum| sum.count() == trials)
             && self.fuel_l.count() == trials
             && failed == failures
+            && self.as_stated.is_none_or(|stated| stated.trials() == self.trials_seen())
             && self.first_dark_min.count() == failures
             && self.lowest_failed.count() == failures
             && self.lowest.count() == trials
@@ -272,6 +276,10 @@ impl Answers {
         self.tally = self.tally.merged(other.tally)?;
         self.left_out = self.left_out.saturating_add(other.left_out);
         self.first_left_out = least(self.first_left_out, other.first_left_out);
+        self.as_stated = match (self.as_stated, other.as_stated) {
+            (Some(one), Some(two)) => Some(one.merged(two)?),
+            _ => None,
+        };
         self.causes.add(&other.causes);
         self.dark_h = self.dark_h.merged(other.dark_h)?;
         self.days_with_loss = self.days_with_loss.saturating_add(other.days_with_loss);

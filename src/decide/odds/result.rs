@@ -38,6 +38,9 @@ pub struct Odds {
     pub occasion: Occasion,
     /// Local time at which the span starts; null where each trial has its own.
     pub start: Option<DateTime<FixedOffset>>,
+    /// Years of the measured series that days are taken from, first and last; absent without one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub series_years: Option<(i32, i32)>,
     /// Key of the random numbers; trial k of a seed is the same everywhere.
     pub seed: u64,
     /// Trials counted.
@@ -62,6 +65,9 @@ pub struct Odds {
     pub readiness_wilson_95: [f64; 2],
     /// Clopper-Pearson bound, one-sided, 95 %: the readiness is lower in at most 1 of 20 such runs.
     pub readiness_lower_95_one_sided: f64,
+    /// The same trials with every input as stated in the scenario; absent where none is uncertain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub as_stated: Option<Within>,
     /// Readiness over the first 8, 24, 72 and 168 hours, as far as the span goes.
     pub readiness_within: Vec<Within>,
     /// Share of all time that was dark.
@@ -230,6 +236,7 @@ impl Odds {
             strategy: subject.strategy.clone(),
             occasion: subject.occasion,
             start: subject.start,
+            series_years: subject.series_years,
             seed: subject.seed,
             trials,
             trials_asked: subject.trials_asked,
@@ -241,6 +248,7 @@ impl Odds {
             readiness: whole.readiness,
             readiness_wilson_95: whole.readiness_wilson_95,
             readiness_lower_95_one_sided: whole.readiness_lower_95_one_sided,
+            as_stated: answers.as_stated.map(|tally| Within::of(hours, tally)),
             readiness_within: TOLD_HOURS
                 .into_iter()
                 .filter(|told_h| *told_h <= hours + 1e-9)

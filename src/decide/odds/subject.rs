@@ -67,15 +67,14 @@ impl Shape {
 
     /// After how many steps the spread of the charge is kept: at the beginning, every hour (every
     /// few hours in a span longer than 800), and at the end.
-    #[must_use]
-    pub fn columns(&self) -> Vec<usize> {
+    pub fn columns(&self) -> impl Iterator<Item = usize> + use<> {
         let mut every = 1;
         let too_fine =
             |every| self.elapsed_h(every) < 1.0 - 1e-9 || self.steps.div_ceil(every) > MOST_COLUMNS;
         while every < self.steps && too_fine(every) {
             every += 1;
         }
-        (0..self.steps).step_by(every).chain([self.steps]).collect()
+        (0..self.steps).step_by(every).chain([self.steps])
     }
 }
 
@@ -105,6 +104,8 @@ pub struct Subject {
     pub start: Option<DateTime<FixedOffset>>,
     /// Nights, from and to in elapsed hours; none where each trial has its own start.
     pub nights_h: Vec<(f64, f64)>,
+    /// Years of the measured series that days are taken from, first and last.
+    pub series_years: Option<(i32, i32)>,
     /// Names of the tiers, the fullest first.
     pub tiers: Vec<String>,
     /// Rated, aged capacity of the battery, Ah.
@@ -130,6 +131,8 @@ pub struct Asked {
     pub trials: u64,
     /// Whether all trials begin at the same time.
     pub same_start: bool,
+    /// Years of the measured series that days are taken from, first and last.
+    pub series_years: Option<(i32, i32)>,
 }
 
 impl Subject {
@@ -156,6 +159,7 @@ impl Subject {
             shape,
             start: first.filter(|_| asked.same_start).map(|step| step.start),
             nights_h,
+            series_years: asked.series_years,
             tiers: plan.heads.tiers.clone(),
             capacity_ah: plan.heads.capacity_ah,
             basis: plan.basis.clone(),
@@ -193,7 +197,7 @@ mod tests {
 
     #[test]
     fn columns_are_hours_and_few() {
-        let of = |steps, step_h| Shape { steps, step_h, tiers: 1 }.columns();
+        let of = |steps, step_h| Shape { steps, step_h, tiers: 1 }.columns().collect::<Vec<_>>();
         assert_eq!(of(4, 1.0), [0, 1, 2, 3, 4]);
         assert_eq!(of(10, 0.25), [0, 4, 8, 10]);
         assert_eq!(of(1, 1.0 / 12.0), [0, 1]);

@@ -15,6 +15,7 @@ mod hands;
 mod lead_acid;
 mod loads;
 mod measured;
+mod random;
 mod references;
 mod schedule;
 mod set_points;
@@ -176,6 +177,7 @@ impl<'a> Check<'a> {
         self.nameplate();
         self.hands();
         self.snow();
+        self.random();
         let place =
             |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;
         self.warnings.sort_by_key(place);

@@ -46,6 +46,8 @@ impl Check<'_> {
                 let text = "This pattern names no window: the mains never fails.";
                 self.warn(Kind::Note, &JsonPath::keys(&["grid", "pattern", "off_in"]), text);
             }
+            Grid::ForcedAtRandom(forced) => self.season(&clock, forced),
+            Grid::Random(random) => self.random_grid(random),
             Grid::Always | Grid::None | Grid::Pattern(_) => {}
         }
     }

@@ -29,8 +29,12 @@ pub fn outages(
         clock.instant(local).map_err(|problem| CompileProblem::new(path, problem))
     };
     match &scenario.grid {
-        Grid::Always | Grid::Pattern(_) => Ok(Vec::new()),
+        // A single run has no random outage.
+        Grid::Always | Grid::Pattern(_) | Grid::Random(_) => Ok(Vec::new()),
         Grid::None => Ok(vec![(stretch.begin, stretch.end)]),
+        Grid::ForcedAtRandom(forced) => {
+            Ok(vec![(stretch.start, stretch.start + hours(forced.hours))])
+        }
         Grid::Forced(forced) => {
             let off =
                 instant("grid.forced.off".into(), forced.off).map_err(|problem| vec![problem])?;
@@ -52,6 +56,15 @@ pub fn outages(
     }
 }
 
+/// Hours for which a strategy in force that waits for warnings holds the supply on after one.
+#[must_use]
+pub fn hold_h(scenario: &Scenario) -> Option<f64> {
+    match &scenario.strategies.get(&scenario.strategy)?.supply {
+        SupplyRule::Warned { hold_h, .. } => Some(*hold_h),
+        _ => None,
+    }
+}
+
 /// Stretches in which a rule that waits for a warning has the supply on: in a run the warning of
 /// each known outage comes if its chance is 0.5 or more.
 #[must_use]
@@ -59,13 +72,7 @@ pub fn warned(scenario: &Scenario, outages: &[Interval]) -> Vec<Interval> {
     let Some(service) = scenario.warning.as_ref().filter(|service| service.chance >= 0.5) else {
         return Vec::new();
     };
-    let Some(hold_h) = scenario
-        .strategies
-        .get(&scenario.strategy)
-        .and_then(|strategy| hold_hours(&strategy.supply))
-    else {
-        return Vec::new();
-    };
+    let Some(hold_h) = hold_h(scenario) else { return Vec::new() };
     outages
         .iter()
         .map(|(off, _)| {
@@ -73,11 +80,4 @@ pub fn warned(scenario: &Scenario, outages: &[Interval]) -> Vec<Interval> {
             (from, from + hours(hold_h))
         })
         .collect()
-}
-
-fn hold_hours(rule: &SupplyRule) -> Option<f64> {
-    match rule {
-        SupplyRule::Warned { hold_h, .. } => Some(*hold_h),
-        _ => None,
-    }
 }

@@ -4,13 +4,14 @@
 //! asks of battery and supply, the weather of each slice. Does not live here: judging whether the
 //! scenario makes sense (`plan::check`); what cannot be compiled is answered with its JSON path.
 
-mod grid;
+pub mod grid;
 mod profiles;
 mod stretch;
 mod timeline;
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
 
+use super::exposure::{Exposure, OfSky};
 use super::{
     EnginePlan, HeaterPlan, LatchPlan, MOST_SOURCES, Plan, SourceKind, SourcePlan, StepPlan,
     SupplyPlan, TemperaturePlan, TierPlan,
@@ -19,6 +20,7 @@ use crate::clock::LocalClock;
 use crate::scenario::battery::{Battery, Temperature, Wakes};
 use crate::scenario::schedule::{Closes, Grid, Switches};
 use crate::scenario::sources::{Charge, Controller, Generator, Joins, Supply};
+use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
 use crate::sky::series::Sky;
 use crate::station::battery::{OneWell, acid, ideal, lithium, register};
@@ -80,7 +82,13 @@ pub fn sky_of(scenario: &Scenario, series: Option<&str>) -> Result<Sky, Vec<Comp
     })
 }
 
-fn clock_and_stretch(scenario: &Scenario) -> Result<(LocalClock, Stretch), Vec<CompileProblem>> {
+/// The clock of a scenario and the time that is simulated.
+///
+/// # Errors
+/// When the clock or the start is not one that there is.
+pub fn clock_and_stretch(
+    scenario: &Scenario,
+) -> Result<(LocalClock, Stretch), Vec<CompileProblem>> {
     let clock = LocalClock::new(&scenario.site.clock)
         .map_err(|problem| vec![CompileProblem::new("site.clock", problem)])?;
     let stretch = Stretch::of(scenario, &clock)?;
@@ -97,6 +105,18 @@ pub fn compile_under(
     scenario: &Scenario,
     warnings: Vec<Warning>,
 ) -> Result<Plan, Vec<CompileProblem>> {
+    compile_exposed(sky, scenario, warnings).map(|(plan, _)| plan)
+}
+
+/// As [`compile_under`], with how the arrays stand in each slice: what other weather needs.
+///
+/// # Errors
+/// Everything that cannot be compiled.
+pub fn compile_exposed(
+    sky: &Sky,
+    scenario: &Scenario,
+    warnings: Vec<Warning>,
+) -> Result<(Plan, Exposure), Vec<CompileProblem>> {
     let (clock, stretch) = clock_and_stretch(scenario)?;
     let battery = battery_of(&scenario.battery);
     let sources = sources_of(scenario);
@@ -107,11 +127,13 @@ pub fn compile_under(
     let timeline = Timeline::build(scenario, &clock, &stretch)?;
     let mut load_book = LoadBook::new(scenario, &battery, warnings)?;
     let slices = timeline.slices(scenario, &stretch, &mut load_book)?;
-    let offered = timeline.offered(scenario, sky, &battery, sources.len(), stretch.end);
+    let exposure = timeline.exposure(scenario, sky, &battery, &stretch);
+    let profiled = matches!(scenario.sun, Sun::Profile(_));
+    let offered = exposure.offered(&mut OfSky::new(sky, &exposure.arrays, profiled), sources.len());
     let steps = steps_of(&stretch, &clock, sky);
     let (rungs, profiles, warnings) = load_book.finish();
 
-    Ok(Plan {
+    let plan = Plan {
         heads: heads_of(scenario, &battery),
         strategy: scenario.strategy.clone(),
         temperature: temperature_of(&scenario.battery, sky),
@@ -141,7 +163,8 @@ pub fn compile_under(
         basis: basis_of(scenario),
         warnings,
         battery,
-    })
+    };
+    Ok((plan, exposure))
 }
 
 /// The bank of a scenario's battery.

@@ -8,32 +8,16 @@ use super::grid::{self, Interval};
 use super::profiles::LoadBook;
 use super::{CompileProblem, Stretch};
 use crate::clock::{LocalClock, TimesOfDay, parse_time_of_day};
-use crate::plan::{MOST_SOURCES, Offered, Rule, SHAPE_V, Slice};
+use crate::plan::exposure::{Exposure, SliceSky, WiredArray};
+use crate::plan::{Rule, Slice};
 use crate::scenario::schedule::{Attended, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
-use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
 use crate::sky::events::disc_above_horizon;
 use crate::sky::position::Place;
 use crate::sky::series::{Sky, hour_begin};
 use crate::sky::track::SunTrack;
 use crate::station::battery::OneWell;
-use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
-use crate::station::snow::SnowCover;
-use crate::station::switching::PanelShape;
-
-/// An array on its controller.
-struct Wired<'a> {
-    panel: PanelArray,
-    source: Option<usize>,
-    /// On a switching controller: its curve and the volts between panel and battery.
-    shape: Option<(PanelShape, f64)>,
-    deployed: Option<&'a String>,
-    stowed: Option<&'a String>,
-    tilt_deg: f64,
-    rows_up: u32,
-    snow: SnowCover,
-}
 
 /// A condition through time: whether it held at the beginning, and when it changed.
 struct Track {
@@ -187,6 +171,7 @@ impl Timeline {
                 hours,
                 grid: self.grid[at],
                 rule: rule.map_or(Rule::Off, |rule| self.rule_at(rule, at)),
+                warned: self.warned[at],
                 looks: self.on_the_hour[at],
                 decides: self.decides[at],
                 attended: self.attended[at],
@@ -221,118 +206,51 @@ impl Timeline {
                 start_below_share: *start_below_share,
                 stop_above_share: *stop_above_share,
             },
-            SupplyRule::Warned { otherwise, .. } => {
-                if self.warned[at] {
-                    Rule::On
-                } else {
-                    self.rule_at(otherwise, at)
-                }
-            }
+            // The step knows when it is warned.
+            SupplyRule::Warned { otherwise, .. } => self.rule_at(otherwise, at),
         }
     }
 
-    /// What the arrays of each source offer, by slice then source.
+    /// How the arrays stand in each slice.
     #[must_use]
-    pub fn offered(
+    pub fn exposure(
         &self,
         scenario: &Scenario,
         sky: &Sky,
         battery: &OneWell,
-        sources: usize,
-        end: DateTime<Utc>,
-    ) -> Vec<Offered> {
-        let shape_v = SHAPE_V * battery.nominal_v;
-        let mut arrays: Vec<_> = scenario
+        stretch: &Stretch,
+    ) -> Exposure {
+        let somebody_comes = scenario.attended != Attended::Never;
+        let arrays: Vec<WiredArray> = scenario
             .arrays
             .values()
-            .map(|array| {
-                let source = scenario.controllers.get_index_of(&array.controller);
-                let shape = match scenario.controllers.get(&array.controller) {
-                    Some(Controller::Switching(it)) => {
-                        array.datasheet.map(|sheet| (PanelShape::new(array, &sheet), it.drop_v))
-                    }
-                    _ => None,
-                };
-                Wired {
-                    panel: PanelArray::from(array),
-                    source,
-                    shape,
-                    deployed: array.deployed.as_ref(),
-                    stowed: array.stowed.as_ref(),
-                    tilt_deg: array.tilt_deg,
-                    rows_up: array.rows_up,
-                    snow: SnowCover::default(),
-                }
-            })
+            .map(|array| WiredArray::new(scenario, array, battery))
             .collect();
-        let profiled = matches!(scenario.sun, Sun::Profile(_));
-        let somebody_comes = scenario.attended != Attended::Never;
-        let cleared_after_h = scenario.snow.as_ref().and_then(|snow| snow.cleared_after_h);
-        let mut hour_gives = vec![Offered::default(); arrays.len()];
-        let mut hour_light = vec![0.0; arrays.len()];
-        let mut hour_done = usize::MAX;
-        let mut offered = vec![Offered::default(); self.edges.len() * sources];
+        let mut out = Vec::with_capacity(self.edges.len() * arrays.len());
+        let mut slices = Vec::with_capacity(self.edges.len());
         for (at, from) in self.edges.iter().enumerate() {
-            let Some(hour) = sky.index_of(*from) else { continue };
-            if hour != hour_done {
-                hour_done = hour;
-                let facts = &sky.hours()[hour];
-                let plane_w_m2 = sky.plane_w_m2(hour);
-                for (array, gives) in hour_gives.iter_mut().enumerate() {
-                    let wired = &arrays[array];
-                    hour_light[array] = match facts.rated_share.filter(|_| profiled) {
-                        Some(share) => share * 1000.0,
-                        None => plane_w_m2[array],
-                    };
-                    gives.available_w = match facts.rated_share.filter(|_| profiled) {
-                        Some(share) => rated_share_power_w(&wired.panel, share),
-                        None => array_power_w(&wired.panel, plane_w_m2[array], facts.air_c),
-                    };
-                    if let Some((shape, drop_v)) = &wired.shape {
-                        let light = hour_light[array];
-                        let current_a =
-                            |volts: f64| shape.current_a(light, facts.air_c, volts + drop_v);
-                        gives.shape_a = current_a(shape_v);
-                        gives.shape_a_per_v = current_a(shape_v + 0.5) - current_a(shape_v - 0.5);
-                    }
-                }
-            }
-            let air_c = sky.hours()[hour].air_c;
-            let to = self.edges.get(at + 1).copied().unwrap_or(end);
+            let to = self.edges.get(at + 1).copied().unwrap_or(stretch.end);
             #[allow(clippy::cast_precision_loss)]
             let hours = (to - *from).num_seconds() as f64 / 3600.0;
-            let clears = |cover: &SnowCover| {
-                self.attended[at]
-                    && self.on_the_hour[at]
-                    && cleared_after_h.is_some_and(|after_h| cover.lies_for_h(after_h))
-            };
-            for (array, wired) in arrays.iter_mut().enumerate() {
+            #[allow(clippy::cast_precision_loss)]
+            let begins_h = (*from - stretch.begin).num_seconds() as f64 / 3600.0;
+            slices.push(SliceSky {
+                begins_h,
+                hours,
+                hour: sky.index_of(*from),
+                snows: self.snows[at],
+                may_clear: self.attended[at] && self.on_the_hour[at],
+            });
+            for array in scenario.arrays.values() {
+                let (deployed, stowed) = (array.deployed.as_ref(), array.stowed.as_ref());
                 // Nobody puts panels out, or stows them, where nobody comes.
-                let put_out =
-                    wired.deployed.is_none() || (somebody_comes && self.open(wired.deployed, at));
-                let stowed =
-                    somebody_comes && wired.stowed.is_some_and(|name| self.open(Some(name), at));
-                if !put_out || stowed || clears(&wired.snow) {
-                    wired.snow.clear();
-                }
-                if self.snows[at] && put_out && !stowed {
-                    wired.snow.fall();
-                }
-                let free = wired.snow.free_share(wired.rows_up);
-                if let Some(source) = wired.source.filter(|source| *source < MOST_SOURCES)
-                    && put_out
-                    && !stowed
-                {
-                    let gives = &hour_gives[array];
-                    let sum = &mut offered[at * sources + source];
-                    sum.available_w += gives.available_w * free;
-                    sum.shape_a += gives.shape_a * free;
-                    sum.shape_a_per_v += gives.shape_a_per_v * free;
-                }
-                wired.snow.slide(hour_light[array], air_c, wired.tilt_deg, hours);
+                let put_out = deployed.is_none() || (somebody_comes && self.open(deployed, at));
+                let stowed = somebody_comes && stowed.is_some_and(|name| self.open(Some(name), at));
+                out.push(put_out && !stowed);
             }
         }
-        offered
+        let cleared_after_h = scenario.snow.as_ref().and_then(|snow| snow.cleared_after_h);
+        Exposure { arrays, slices, out, cleared_after_h }
     }
 }
 

@@ -45,10 +45,13 @@ pub fn readiness_table(odds: &Odds) -> Table {
         readiness_lower_95_one_sided: odds.readiness_lower_95_one_sided,
     };
     let told = odds.readiness_within.iter().filter(|it| it.hours < odds.hours - 1e-9);
-    for within in told.chain([&whole_span]) {
+    let after = |it: &Within| format!("  after {}", hours(it.hours));
+    let rows = told.chain([&whole_span]).map(|it| (after(it), it));
+    let stated = odds.as_stated.iter().map(|it| ("    inputs as stated".to_owned(), it));
+    for (name, within) in rows.chain(stated) {
         let [low, high] = within.readiness_wilson_95.map(exact_percent);
         table.row(&[
-            format!("  after {}", hours(within.hours)),
+            name,
             whole(odds.trials.saturating_sub(within.failures)),
             exact_percent(within.readiness),
             format!("{low} to {high}"),
@@ -61,18 +64,27 @@ pub fn readiness_table(odds: &Odds) -> Table {
 /// What the ranges say and what they do not.
 fn how_sure(odds: &Odds) -> String {
     let counted = Words::of(odds.occasion).counted(odds.trials);
-    let rule = odds.stopping.map_or(String::new(), |it| {
-        let reached =
-            if it.half_width_reached <= it.half_width_asked { "reached" } else { "not reached" };
-        format!(
-            " Half a range of {} was asked for and {reached}: {}.",
+    let inputs = if odds.as_stated.is_some() {
+        "the uncertain inputs are drawn as the scenario states them"
+    } else {
+        "how well the inputs are known is not in them"
+    };
+    let mut said = format!("  The ranges are those of {counted}; {inputs}.");
+    match odds.series_years {
+        Some((first, last)) if first == last => said += &format!("\n  Days are those of {first}."),
+        Some((first, last)) => said += &format!("\n  Days are those of {first} to {last}."),
+        None => {}
+    }
+    if let Some(it) = odds.stopping {
+        let narrow = it.half_width_reached <= it.half_width_asked;
+        said += &format!(
+            "\n  Half a range of {} was asked for and {}: {}.",
             exact_percent(it.half_width_asked),
+            if narrow { "reached" } else { "not reached" },
             exact_percent(it.half_width_reached)
-        )
-    });
-    format!(
-        "  The ranges are those of {counted}; how well the inputs are known is not in them.{rule}"
-    )
+        );
+    }
+    said
 }
 
 /// Why trials failed; `None` if none did.

@@ -5,7 +5,7 @@ use super::index;
 use super::look::heats;
 use crate::numbers::lane::{Lane, Mask};
 use crate::plan::{Carrier, Plan, Rule, Slice, SupplyPlan};
-use crate::simulate::state::State;
+use crate::simulate::state::{State, tier_in_force};
 
 /// Loads as the bus feels them.
 #[derive(Clone, Copy)]
@@ -47,7 +47,7 @@ pub(super) fn supply_now<F: Lane>(
         Rule::On => F::all(true),
         Rule::TopUp { .. } => state.topping,
     };
-    let grid_charging = fed.and(wanted);
+    let grid_charging = fed.and(wanted.or(inputs.warned));
     let grid = if rule_switches_charger { fed } else { grid_charging };
     // A silenced supply gives nothing; the engine idles on.
     let engine = if slice.is_silent(source) { F::all(false) } else { state.engine };
@@ -63,8 +63,7 @@ pub(super) fn demand_now<F: Lane>(
     supply: &SupplyNow<F>,
 ) -> Demand<F> {
     let zero = F::splat(0.0);
-    let least_tier = F::select(inputs.grid, zero, index(plan.tiers.without_mains));
-    let tier = state.tier.most(least_tier);
+    let tier = tier_in_force(plan, state, inputs.grid);
     let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
     let carriers = F::all(carries);
     let carrier = F::select(supply.engine.and(carriers), index(Carrier::Engine as usize), zero);

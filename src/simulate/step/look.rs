@@ -18,15 +18,17 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
             && slice.attended
         {
             let low = state.charge.lt(F::splat(start_below_share));
-            state.topping = state.topping.or(low.and(inputs.grid));
+            let may = inputs.grid.and(inputs.warned.not());
+            state.topping = state.topping.or(low.and(may));
         }
-        if let Some(engine) = plan.engine.filter(|engine| engine.starts)
+        if let Some(engine) = plan.engine
             && slice.attended
             && slice.engine_allowed
         {
             let low = state.charge.lt(F::splat(engine.start_below_share));
             let fuelled = F::splat(0.0).lt(state.tank_l + state.cans_l);
             let may = low.and(inputs.grid.not()).and(fuelled).and(state.refilling.not());
+            let may = may.and(inputs.engine_starts);
             state.engine = state.engine.or(may);
         }
         if plan.latch.by_hand && slice.attended {
@@ -56,10 +58,16 @@ pub(super) fn at<F: Lane>(value: F, place: usize) -> F::Mask {
 }
 
 #[inline(always)]
-pub(super) fn stop_top_up<F: Lane>(slice: &Slice, state: &mut State<F>, waiting: F::Mask) {
+pub(super) fn stop_top_up<F: Lane>(
+    slice: &Slice,
+    inputs: &Inputs<F>,
+    state: &mut State<F>,
+    waiting: F::Mask,
+) {
     match slice.rule {
         Rule::TopUp { stop_above_share, .. } => {
             let done = waiting.and(state.charge.ge(F::splat(stop_above_share)));
+            let done = done.or(inputs.warned);
             state.topping = state.topping.and(done.not());
         }
         Rule::Off | Rule::On => state.topping = F::all(false),
@@ -79,11 +87,19 @@ pub(super) fn heats<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
 #[inline(always)]
 pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     if let TemperaturePlan::Follows { lag_h, offset_c, .. } = plan.temperature {
-        let keeps = if lag_h > 0.0 { exp_of_minus(slice.hours / lag_h) } else { 0.0 };
+        let keeps = match inputs.part_h {
+            _ if lag_h <= 0.0 => F::splat(0.0),
+            None => F::splat(exp_of_minus(slice.hours / lag_h)),
+            Some(part_h) => (part_h / F::splat(lag_h)).map(exp_of_minus),
+        };
         let rise_c = plan.heater.map_or(0.0, |heater| heater.rise_c);
         let warmer_c = F::select(heats(plan, state), F::splat(rise_c), F::splat(0.0));
         let goal_c = inputs.air_c + F::splat(offset_c) + warmer_c;
-        state.battery_c = goal_c + (state.battery_c - goal_c) * F::splat(keeps);
+        let next_c = goal_c + (state.battery_c - goal_c) * keeps;
+        state.battery_c = match inputs.part_h {
+            None => next_c,
+            Some(part_h) => F::select(F::splat(0.0).lt(part_h), next_c, state.battery_c),
+        };
     }
 }
 

@@ -67,6 +67,13 @@ pub struct Inputs<F: Lane> {
     pub air_c: F,
     /// Whether the mains is there.
     pub grid: F::Mask,
+    /// Whether a strategy that waits for warnings has the supply on because of one.
+    pub warned: F::Mask,
+    /// Whether the engine starts when asked.
+    pub engine_starts: F::Mask,
+    /// Length of this part of the slice, h: where the mains fails or comes back within it. The whole
+    /// slice otherwise.
+    pub part_h: Option<F>,
 }
 
 /// Runs one slice.
@@ -84,7 +91,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
     let empty_share = state.battery_c.map(|battery_c| battery.empty_share(battery_c));
     begin_bulk(plan, slice, inputs, state);
 
-    let mut left_h = F::splat(slice.hours);
+    let mut left_h = inputs.part_h.unwrap_or_else(|| F::splat(slice.hours));
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
         if !waiting.any() {
@@ -94,7 +101,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
         if last_round {
             book.gave_up(plan, slice);
         }
-        stop_top_up(slice, state, waiting);
+        stop_top_up(slice, inputs, state, waiting);
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);

@@ -1,19 +1,20 @@
-//! Many trials of one station.
+//! Many trials of one plan: what each draws, and the lanes that run them.
 //!
-//! Lives here: what one trial came to ([`outcome`]). Does not live here: what people make of all of
-//! them, which belongs to decide.
+//! Lives here: the draws of a trial (sky, grid, warnings, uncertain inputs), the engine that runs
+//! blocks of trials side by side through the one step, the light book of a trial, and the replay
+//! of any of them as a single run. Does not live here: what many outcomes say together (`decide`).
 
+mod book;
+mod drawn;
+mod engine;
+pub mod events;
 pub mod outcome;
+pub mod prepare;
+mod replay;
+pub mod uncertain;
+pub mod weather;
 
-use std::sync::atomic::{AtomicBool, AtomicU64};
-
+pub use engine::{Watch, outcome_of, run_trials};
 pub use outcome::{Cause, Gather, Outcome};
-
-/// How far trials are, and whether they are to stop.
-#[derive(Debug, Default)]
-pub struct Watch {
-    /// Trials done.
-    pub done: AtomicU64,
-    /// Set to stop after the trials that are under way.
-    pub stop: AtomicBool,
-}
+pub use prepare::{Options, Prepared, prepare};
+pub use replay::replay;

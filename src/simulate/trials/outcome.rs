@@ -1,24 +1,24 @@
-//! What one trial came to, and the form in which trials are gathered.
+//! What one trial comes to, and how the outcomes of many are gathered.
 
-/// Why a trial failed, the first that applies in this order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+/// Why a trial failed: the first that applies, in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Cause {
-    /// The engine was wanted but out of fuel, or failed to start.
+    /// The engine was wanted, but out of fuel, or it had not started.
     Fuel,
-    /// Cold forbade charging or locked charge in the day before the first dark hour.
+    /// Cold forbade charging in the day before the first dark hour.
     Cold,
-    /// Dark only in keyed states, the battery not being low: a device window or the battery's board.
+    /// Dark only while keyed, the battery not low.
     Keying,
-    /// Charge at the span's beginning below a stated share of the usual.
+    /// The charge at the span's beginning was below a stated share.
     LowAtStart,
     /// The rest: a run of dark days.
     DarkRun,
 }
 
 /// What one trial came to over the span; settling days are not counted.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Outcome {
-    /// Its number.
+    /// Number of the trial.
     pub trial: u64,
     /// Hours in which an essential load was not served.
     pub dark_h: f64,
@@ -26,21 +26,21 @@ pub struct Outcome {
     pub days_with_loss: u32,
     /// Demand not delivered, Wh.
     pub unserved_wh: f64,
-    /// Demand of the tiers in force, Wh.
+    /// Demand, Wh.
     pub load_wh: f64,
-    /// Delivered at the devices, Wh.
+    /// Demand delivered, Wh.
     pub served_wh: f64,
     /// What the top tier would have drawn besides, Wh.
     pub shed_wh: f64,
-    /// When it was dark first, hours since the span's beginning; `None`: on the air for all hours.
+    /// When the first dark hour began, h since the span's beginning; `None` when there was none.
     pub first_dark_h: Option<f64>,
     /// Lowest charge.
     pub lowest_charge_share: f64,
-    /// When it was reached, hours since the span's beginning.
+    /// When it was reached: the end of its step, h since the span's beginning.
     pub lowest_at_h: f64,
-    /// Charge when the span begins.
+    /// Charge at the span's beginning.
     pub start_charge_share: f64,
-    /// Charge when the span ends.
+    /// Charge at its end.
     pub end_charge_share: f64,
     /// Hours in each tier.
     pub tier_h: Vec<f64>,
@@ -48,22 +48,22 @@ pub struct Outcome {
     pub origin_wh: [f64; 5],
     /// Fuel burnt, litres.
     pub fuel_l: f64,
-    /// Mains energy taken at the plug, Wh.
+    /// Mains energy at the plug, Wh.
     pub mains_plug_wh: f64,
-    /// Hours after the grid came back (or the span's end) until charged again; `None`: not within
-    /// what was simulated.
+    /// Hours after the grid came back until charged again; `None` where it never went or that was
+    /// not within what was simulated.
     pub recharge_h: Option<f64>,
-    /// `None` where it did not fail.
+    /// Why it failed; `None` when it did not.
     pub cause: Option<Cause>,
     /// Charge at the end of each step of the span.
     pub charge_share: Vec<f64>,
 }
 
-/// Takes outcomes in; parts are joined in the order of trials. Joining must not depend on how trials
-/// were split (integers only).
+/// Takes outcomes in. Parts are joined in the order of trials; what comes out must not depend on
+/// how the trials were split, so it holds counts and whole numbers only.
 pub trait Gather: Send + Sized {
-    /// Takes one trial in.
+    /// One trial; trials come in their order.
     fn trial(&mut self, outcome: &Outcome);
-    /// Joins what was gathered of later trials.
+    /// What was gathered of the trials that follow.
     fn join(&mut self, later: Self);
 }

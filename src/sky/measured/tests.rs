@@ -16,6 +16,7 @@ fn stamped() -> Measured {
         air_column: Some("air".into()),
         delimiter: Delimiter::Comma,
         decimal: Decimal::Point,
+        resample: None,
         notes: None,
     }
 }

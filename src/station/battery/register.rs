@@ -101,6 +101,21 @@ pub fn at_share_of_nameplate(battery: &Battery, share: f64) -> Battery {
     less
 }
 
+/// The battery with a share of its capacity, measured packs too.
+#[must_use]
+pub fn at_share_of_capacity(battery: &Battery, share: f64) -> Battery {
+    let mut other = at_share_of_nameplate(battery, share);
+    let packs = match &mut other {
+        Battery::LithiumIronPhosphate(it) => Some(&mut it.packs),
+        Battery::LeadAcid(it) => Some(&mut it.packs),
+        Battery::Ideal(_) => None,
+    };
+    for pack in packs.into_iter().flat_map(|packs| packs.values_mut()) {
+        pack.measured_ah = pack.measured_ah.map(|measured_ah| measured_ah * share);
+    }
+    other
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

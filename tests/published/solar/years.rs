@@ -6,7 +6,9 @@ use chrono::{DateTime, Datelike, Duration, FixedOffset, Timelike, Utc};
 use longwatch::scenario::Named;
 use longwatch::scenario::site::{ByMonth, Clock, HorizonPoint, Site};
 use longwatch::scenario::sources::Array;
-use longwatch::scenario::sun::{Climate, Decimal, Delimiter, Measured, MeasuredTime, Stamp, Sun};
+use longwatch::scenario::sun::{
+    Climate, Decimal, Delimiter, Measured, MeasuredTime, Stamp, Sun, usual_persistence,
+};
 use longwatch::sky::Sky;
 use longwatch::sky::hour::{SunHour, positions};
 use longwatch::sky::measured::Series;
@@ -45,6 +47,7 @@ fn year(name: &'static str, file: &str, lat: f64, lon: f64, offset_h: i32) -> Ye
         air_column: Some("temp".into()),
         delimiter: Delimiter::Comma,
         decimal: Decimal::Point,
+        resample: None,
         notes: None,
     };
     let text = reference(&format!("solar/{file}"));
@@ -276,6 +279,7 @@ fn climate_of_a_year() {
             ghi_kwh_m2_day: ghi,
             air_mean_c: air_mean,
             air_swing_c: swing,
+            persistence: usual_persistence(),
             notes: None,
             basis: Named::default(),
         };

@@ -1,0 +1,378 @@
+//! The book of trials: only what an [`Outcome`] needs, for one trial or many side by side.
+//!
+//! What the single run adds up group by group is added here by rung, from the same terms, so the
+//! two agree to rounding; charges agree to the bit, for the step is the same.
+
+use super::outcome::{Cause, Outcome};
+use super::prepare::Prepared;
+use crate::numbers::lane::{Lane, Mask};
+use crate::plan::{Plan, Slice, SourceKind};
+use crate::simulate::origin::{Mix, ORIGINS, carried_by_engine};
+use crate::simulate::phase::{Book, Phase};
+use crate::simulate::state::{State, tier_in_force};
+use crate::simulate::step::Inputs;
+use crate::station::load_set::InverseVolts;
+
+/// A dark moment shorter than this is rounding, h: the end of a day that empties the battery
+/// exactly.
+const MOMENT_H: f64 = 1e-6;
+/// Energy below this is rounding, Wh: results count whole micro-watt-hours.
+const LEAST_WH: f64 = 1e-6;
+/// Charge at which a station counts as charged again (judgement: what is left comes slowly).
+pub const CHARGED_SHARE: f64 = 0.95;
+/// A battery above this is not low (judgement).
+const NOT_LOW_SHARE: f64 = 0.2;
+/// Cold that locks less than this share of the capacity is no cause.
+const LOCKED_SHARE: f64 = 0.05;
+/// Hours before the first dark one in which cold counts.
+const COLD_COUNTS_H: f64 = 24.0;
+/// Fuel below this is none, litres.
+const DRY_L: f64 = 1e-3;
+
+/// The terms of a rung summed over its groups.
+#[derive(Debug, Clone, Copy)]
+struct RungSum {
+    current_a: f64,
+    power_w: f64,
+    covariance: InverseVolts,
+    wiring_w: InverseVolts,
+    unserved_w: f64,
+    dark_share: f64,
+}
+
+/// What the book reads of a plan.
+#[derive(Debug, Clone)]
+pub(super) struct Terms {
+    rungs: Vec<RungSum>,
+    /// By profile: carried load W, carried on the bus W, shed W, 1 where an essential load is among.
+    profiles: Vec<[f64; 4]>,
+}
+
+impl Terms {
+    pub(super) fn of(plan: &Plan) -> Self {
+        let rungs = plan.rungs.iter().map(|rung| {
+            let sum = |of: &dyn Fn(&crate::station::load_set::GroupRung) -> f64| {
+                rung.groups.iter().map(of).sum::<f64>()
+            };
+            RungSum {
+                current_a: sum(&|it| it.current_a),
+                power_w: sum(&|it| it.power_w),
+                covariance: InverseVolts {
+                    cc: sum(&|it| it.covariance.cc),
+                    cp: sum(&|it| it.covariance.cp),
+                    pp: sum(&|it| it.covariance.pp),
+                },
+                wiring_w: InverseVolts {
+                    cc: sum(&|it| it.wiring_w.cc),
+                    cp: sum(&|it| it.wiring_w.cp),
+                    pp: sum(&|it| it.wiring_w.pp),
+                },
+                unserved_w: sum(&|it| it.unserved_w),
+                dark_share: rung.dark_share,
+            }
+        });
+        let profiles = plan.profiles.iter().map(|it| {
+            let carried_w: f64 = it.carried_groups_w.iter().sum();
+            [carried_w, it.carried_bus_w, it.shed_w, if it.essential { 1.0 } else { 0.0 }]
+        });
+        Self { rungs: rungs.collect(), profiles: profiles.collect() }
+    }
+}
+
+/// Keeps nothing: settling days.
+pub(super) struct Nothing;
+
+impl<F: Lane> Book<F> for Nothing {
+    #[inline(always)]
+    fn phase(&mut self, _plan: &Plan, _slice: &Slice, _phase: &Phase<F>) {}
+}
+
+/// The book of the span.
+pub(super) struct LightBook<'a, F: Lane> {
+    terms: &'a Terms,
+    mix: Mix<F>,
+    /// Since the span's beginning, h.
+    elapsed_h: F,
+    dark_h: F,
+    /// Of that, other than while keyed.
+    dark_at_rest_h: F,
+    first_dark_h: F,
+    unserved_wh: F,
+    served_wh: F,
+    shed_wh: F,
+    fuel_l: F,
+    plug_wh: F,
+    origin_wh: [F; ORIGINS],
+    lowest: F,
+    lowest_before: F,
+    lowest_at_h: F,
+    start: F,
+    tier_h: Vec<F>,
+    day_unserved_wh: F,
+    days_with_loss: F,
+    charges: Vec<F>,
+    // Why it failed.
+    cold_at_h: F,
+    told: F::Mask,
+    fuel: F::Mask,
+    cold: F::Mask,
+    not_low: F::Mask,
+    // Charged again.
+    grid_was: F::Mask,
+    back_h: F,
+    recharged_h: F,
+}
+
+#[inline(always)]
+fn at_volts<F: Lane>(terms: [F; 3], volts: F) -> F {
+    terms[0] + terms[1] / volts + terms[2] / (volts * volts)
+}
+
+#[inline(always)]
+fn pick<M: Mask>(mask: M, yes: M, no: M) -> M {
+    mask.and(yes).or(mask.not().and(no))
+}
+
+impl<'a, F: Lane> LightBook<'a, F> {
+    /// The span begins.
+    pub(super) fn new(terms: &'a Terms, plan: &Plan, state: &State<F>, steps: usize) -> Self {
+        let zero = F::splat(0.0);
+        let no = F::all(false);
+        let never = F::splat(f64::INFINITY);
+        let long_ago = F::splat(f64::NEG_INFINITY);
+        Self {
+            terms,
+            mix: Mix::stored_before(),
+            elapsed_h: zero,
+            dark_h: zero,
+            dark_at_rest_h: zero,
+            first_dark_h: never,
+            unserved_wh: zero,
+            served_wh: zero,
+            shed_wh: zero,
+            fuel_l: zero,
+            plug_wh: zero,
+            origin_wh: [zero; ORIGINS],
+            lowest: state.charge,
+            lowest_before: state.charge,
+            lowest_at_h: zero,
+            start: state.charge,
+            tier_h: vec![zero; plan.tiers.count],
+            day_unserved_wh: zero,
+            days_with_loss: zero,
+            charges: Vec::with_capacity(steps),
+            cold_at_h: F::select(state.too_cold, zero, long_ago),
+            told: no,
+            fuel: no,
+            cold: no,
+            not_low: no,
+            grid_was: F::all(true),
+            back_h: never,
+            recharged_h: never,
+        }
+    }
+
+    /// Before a slice of the span or after it: whether the mains has come back. An outage that
+    /// begins after the span does not count.
+    pub(super) fn see_grid(&mut self, grid: F::Mask, now_h: F, in_span: bool) {
+        let comes_back = grid.and(self.grid_was.not());
+        let goes = if in_span { grid.not().and(self.grid_was) } else { F::all(false) };
+        let never = F::splat(f64::INFINITY);
+        self.back_h = F::select(comes_back, now_h, F::select(goes, never, self.back_h));
+        self.recharged_h = F::select(comes_back.or(goes), never, self.recharged_h);
+        self.grid_was = self.grid_was.and(goes.not()).or(comes_back);
+    }
+
+    /// A step is over, in the span or after it: whether it is charged again.
+    pub(super) fn see_charge(&mut self, state: &State<F>, now_h: f64) {
+        let never = F::splat(f64::INFINITY);
+        let now = F::splat(now_h);
+        let waits = self.back_h.lt(never).and(now.lt(self.recharged_h));
+        let full = state.charge.ge(F::splat(CHARGED_SHARE));
+        self.recharged_h = F::select(waits.and(full), now - self.back_h, self.recharged_h);
+        // Once it is charged again the rest of the wait does not matter.
+        self.back_h = F::select(waits.and(full), never, self.back_h);
+    }
+
+    /// A step of the span begins.
+    pub(super) fn begin_step(&mut self, now_h: f64) {
+        self.elapsed_h = F::splat(now_h);
+    }
+
+    /// A slice of the span is over: what the state says about why it went dark.
+    pub(super) fn end_slice(
+        &mut self,
+        plan: &Plan,
+        inputs: &Inputs<F>,
+        state: &State<F>,
+        now_h: F,
+    ) {
+        self.cold_at_h = F::select(state.too_cold, now_h, self.cold_at_h);
+        let went_dark = self.first_dark_h.lt(F::splat(f64::INFINITY)).and(self.told.not());
+        if !went_dark.any() {
+            return;
+        }
+        self.told = self.told.or(went_dark);
+        let recently = (now_h - F::splat(COLD_COUNTS_H)).le(self.cold_at_h);
+        let locked = state.battery_c.map(|battery_c| plan.battery.empty_share(battery_c));
+        let holds = F::splat(LOCKED_SHARE).lt(locked).and(F::splat(LOCKED_SHARE).lt(state.charge));
+        self.cold = pick(went_dark, recently.or(holds), self.cold);
+        self.not_low = pick(went_dark, F::splat(NOT_LOW_SHARE).lt(state.charge), self.not_low);
+        if let Some(engine) = plan.engine {
+            let wanted = state.charge.lt(F::splat(engine.start_below_share));
+            let dry = (state.tank_l + state.cans_l).le(F::splat(DRY_L));
+            let fails = dry.or(inputs.engine_starts.not());
+            let fuel = wanted.and(fails).and(inputs.grid.not()).and(state.engine.not());
+            self.fuel = pick(went_dark, fuel, self.fuel);
+        }
+    }
+
+    /// A step of the span is over; `grid` in its last slice.
+    pub(super) fn end_step(
+        &mut self,
+        plan: &Plan,
+        state: &State<F>,
+        grid: F::Mask,
+        (now_h, step_h): (f64, f64),
+        day_ends: bool,
+    ) {
+        let tier = tier_in_force(plan, state, grid);
+        for (at, hours) in self.tier_h.iter_mut().enumerate() {
+            #[allow(clippy::cast_precision_loss)]
+            let here = F::splat(at as f64);
+            let in_force = tier.le(here).and(here.le(tier));
+            *hours = *hours + F::select(in_force, F::splat(step_h), F::splat(0.0));
+        }
+        self.charges.push(state.charge);
+        let lower = self.lowest.lt(self.lowest_before);
+        self.lowest_at_h = F::select(lower, F::splat(now_h), self.lowest_at_h);
+        self.lowest_before = self.lowest;
+        if day_ends {
+            let lost = F::splat(LEAST_WH).lt(self.day_unserved_wh);
+            self.days_with_loss =
+                self.days_with_loss + F::select(lost, F::splat(1.0), F::splat(0.0));
+            self.day_unserved_wh = F::splat(0.0);
+        }
+    }
+
+    /// Writes down the outcome of one lane.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub(super) fn tell(&self, prepared: &Prepared, lane: usize, trial: u64, into: &mut Outcome) {
+        let of = |value: F| value.lane(lane);
+        let holds = |mask: F::Mask| of(F::select(mask, F::splat(1.0), F::splat(0.0))) > 0.5;
+        let known = |value: F| Some(of(value)).filter(|hours| hours.is_finite());
+        into.trial = trial;
+        into.dark_h = of(self.dark_h);
+        into.days_with_loss = of(self.days_with_loss) as u32;
+        into.unserved_wh = of(self.unserved_wh);
+        into.served_wh = of(self.served_wh);
+        into.load_wh = into.served_wh + into.unserved_wh;
+        into.shed_wh = of(self.shed_wh);
+        into.first_dark_h = known(self.first_dark_h);
+        into.lowest_charge_share = of(self.lowest);
+        into.lowest_at_h = of(self.lowest_at_h);
+        into.start_charge_share = of(self.start);
+        into.end_charge_share = self.charges.last().map_or(of(self.start), |charge| of(*charge));
+        into.tier_h.clear();
+        into.tier_h.extend(self.tier_h.iter().map(|hours| of(*hours)));
+        into.origin_wh = self.origin_wh.map(of);
+        into.fuel_l = of(self.fuel_l);
+        into.mains_plug_wh = of(self.plug_wh);
+        into.recharge_h = known(self.recharged_h);
+        into.charge_share.clear();
+        into.charge_share.extend(self.charges.iter().map(|charge| of(*charge)));
+        into.cause = into.first_dark_h.map(|_| {
+            if holds(self.fuel) {
+                Cause::Fuel
+            } else if holds(self.cold) {
+                Cause::Cold
+            } else if of(self.dark_at_rest_h) < MOMENT_H && holds(self.not_low) {
+                Cause::Keying
+            } else if into.start_charge_share < prepared.low_start_share {
+                Cause::LowAtStart
+            } else {
+                Cause::DarkRun
+            }
+        });
+    }
+}
+
+impl<F: Lane> Book<F> for LightBook<'_, F> {
+    #[inline(always)]
+    fn phase(&mut self, plan: &Plan, _slice: &Slice, phase: &Phase<F>) {
+        let (zero, one) = (F::splat(0.0), F::splat(1.0));
+        let hours = phase.hours;
+        let runs = zero.lt(hours);
+        let only = |value: F| F::select(runs, value, zero);
+        let volts = F::select(runs, phase.mean_v, one);
+        let served_share = F::select(runs, phase.served_share, one);
+        let used_wh = phase.used_wh.map(only);
+        // Lanes that wait carry nothing that is a number.
+        let phase = &Phase { mean_v: volts, used_wh, ..*phase };
+        let rung = |of: &dyn Fn(&RungSum) -> f64| {
+            phase.rung.look_up(|at| self.terms.rungs.get(at).map_or(0.0, of))
+        };
+        let profile = |of: usize| {
+            phase.profile.look_up(|at| self.terms.profiles.get(at).map_or(0.0, |it| it[of]))
+        };
+
+        // Loads on the battery, and those that the supply carries.
+        let felt = phase.spread * F::splat(plan.battery.resistance_ohm);
+        let covariance = [
+            rung(&|it| it.covariance.cc),
+            rung(&|it| it.covariance.cp),
+            rung(&|it| it.covariance.pp),
+        ];
+        let wiring =
+            [rung(&|it| it.wiring_w.cc), rung(&|it| it.wiring_w.cp), rung(&|it| it.wiring_w.pp)];
+        let bus_w = rung(&|it| it.current_a) * volts + rung(&|it| it.power_w)
+            - F::select(runs, felt, zero) * at_volts(covariance, volts);
+        let bus_wh = bus_w * hours;
+        let full_wh = bus_wh - at_volts(wiring, volts) * hours;
+        let served_wh = full_wh * served_share;
+        let unserved_wh = rung(&|it| it.unserved_w) * hours + full_wh * (one - served_share);
+        let own_wh = only(phase.own_draw_w * hours);
+        let carried_wh = profile(0) * hours;
+        self.served_wh = self.served_wh + served_wh + carried_wh;
+        self.unserved_wh = self.unserved_wh + unserved_wh;
+        self.day_unserved_wh = self.day_unserved_wh + unserved_wh;
+        self.shed_wh = self.shed_wh + profile(2) * hours;
+
+        // Origins.
+        let load_wh = bus_wh * served_share + own_wh;
+        let parts_wh = self.mix.take(plan, phase, served_wh, load_wh);
+        for (sum, part_wh) in self.origin_wh.iter_mut().zip(parts_wh) {
+            *sum = *sum + part_wh;
+        }
+        let by_engine = carried_by_engine(phase);
+        self.origin_wh[1] = self.origin_wh[1] + F::select(by_engine, zero, carried_wh);
+        self.origin_wh[2] = self.origin_wh[2] + F::select(by_engine, carried_wh, zero);
+        if let Some(supply) = plan.supply {
+            let given_wh = profile(1) * hours + phase.used_wh[supply.source];
+            let plug_wh = given_wh * F::splat(1.0 / supply.efficiency_share)
+                + F::splat(supply.no_load_w) * hours;
+            let on = phase.grid_supply.and(runs);
+            self.plug_wh = self.plug_wh + F::select(on, plug_wh, zero);
+        }
+        self.fuel_l = self.fuel_l + only(phase.fuel_l);
+        for (at, source) in plan.sources.iter().enumerate() {
+            if let SourceKind::Vehicle { idle_l_h } = source.kind {
+                let live = runs.and(zero.lt(phase.offered_w[at]));
+                self.fuel_l = self.fuel_l + F::select(live, F::splat(idle_l_h) * hours, zero);
+            }
+        }
+
+        // Time.
+        let fails = served_share.lt(one).and(F::splat(0.5).lt(profile(3)));
+        let dark_share = F::select(fails, one, rung(&|it| it.dark_share));
+        let dark_h = dark_share * hours;
+        let dark = F::splat(MOMENT_H).lt(dark_h);
+        self.dark_h = self.dark_h + F::select(dark, dark_h, zero);
+        let at_rest = dark.and(one.le(dark_share));
+        self.dark_at_rest_h = self.dark_at_rest_h + F::select(at_rest, dark_h, zero);
+        let first = dark.and(self.elapsed_h.lt(self.first_dark_h));
+        self.first_dark_h = F::select(first, self.elapsed_h, self.first_dark_h);
+        self.elapsed_h = self.elapsed_h + hours;
+        self.lowest = F::select(runs, self.lowest.least(phase.to_share), self.lowest);
+    }
+}

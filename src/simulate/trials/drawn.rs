@@ -1,0 +1,199 @@
+//! What a trial meets, slice by slice: the inputs of the step.
+
+use super::events::{Happenings, SNOWS_BELOW_C};
+use super::prepare::{Prepared, Way};
+use super::uncertain;
+use super::weather::DrawnSky;
+use crate::chance::draw::{Draw, Purpose};
+use crate::plan::TemperaturePlan;
+use crate::plan::exposure::{HourSky, SliceSky};
+use crate::sky::daily::HOURS;
+
+/// What one trial meets, from its first slice on.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Drawn {
+    /// Power of the panels of each source, by slice then source, W.
+    pub(super) available_w: Vec<f64>,
+    /// The curves of switching controllers, likewise, A and A per volt; empty without them.
+    pub(super) shape: Vec<[f64; 2]>,
+    /// Whether the mains is there as a slice begins.
+    pub(super) grid: Vec<bool>,
+    /// Where it fails or comes back within a slice: slice, and h since that began.
+    pub(super) changes: Vec<(usize, f64)>,
+    /// Whether a warning holds, by slice.
+    pub(super) warned: Vec<bool>,
+    /// Air by step, deg C; empty where nothing feels it and nobody looks.
+    pub(super) air_c: Vec<f64>,
+    /// Global irradiance by step, W/m2; only where somebody looks.
+    pub(super) ghi_w_m2: Vec<Option<f64>>,
+    /// Battery temperature at the beginning, deg C.
+    pub(super) first_c: f64,
+    /// Whether the engine starts when asked.
+    pub(super) engine_starts: bool,
+    // Kept for the next trial.
+    values: Vec<f64>,
+    without_mains: Vec<bool>,
+    storm_share: Vec<f64>,
+    snow_slices: Vec<usize>,
+    happenings: Happenings,
+}
+
+impl Drawn {
+    /// Draws a trial. `shown`: air and light are wanted for the ledger.
+    pub(super) fn draw(&mut self, prepared: &Prepared, trial: u64, way: Way, shown: bool) {
+        let exposure = &prepared.exposure;
+        let steps = way.first_step..way.first_step + prepared.steps();
+        let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
+        let first = slices.start;
+        let begin_h = exposure.slices[first].begins_h;
+        let last = &exposure.slices[slices.end - 1];
+        let end_h = last.begins_h + last.hours;
+        let span_step = way.first_step + prepared.settling_steps;
+        let span_h = exposure.slices[prepared.slice_at(span_step)].begins_h;
+
+        let seed = prepared.seed;
+        prepared.events.draw(seed, trial, (begin_h, span_h, end_h), &mut self.happenings);
+        let weather = &prepared.weather;
+        let hour_of = |slice: usize| exposure.slices[slice].hour.unwrap_or(0);
+        let hours = hour_of(first)..hour_of(slices.end - 1) + 1;
+        let first_day = weather.day_of(hours.start);
+        let to_day = weather.day_of(hours.end - 1) + 1;
+        weather.draw(seed, trial, (first_day, to_day), &mut self.values, &mut self.without_mains);
+        self.darken(prepared, hours.clone());
+        self.snow_slices.clear();
+        let mut sky = DrawnSky {
+            weather,
+            arrays: &exposure.arrays,
+            values: &self.values,
+            first_day,
+            storm_share: &self.storm_share,
+            first_hour: hours.start,
+            snow_slices: &[],
+            array_share: uncertain::array_share(&prepared.uncertain, seed, trial),
+        };
+        for storm in self.happenings.storms.iter().filter(|storm| storm.snows) {
+            let at = first
+                + exposure.slices[slices.clone()]
+                    .partition_point(|slice| slice.begins_h < storm.from_h);
+            if at < slices.end && sky.air_c(hour_of(at)) <= SNOWS_BELOW_C {
+                self.snow_slices.push(at);
+            }
+        }
+        sky.snow_slices = &self.snow_slices;
+
+        // Panels.
+        let sources = prepared.sun_sources();
+        let shaped = exposure.arrays.iter().any(crate::plan::exposure::WiredArray::has_shape);
+        self.available_w.clear();
+        self.available_w.resize(slices.len() * sources, 0.0);
+        self.shape.clear();
+        self.shape.resize(if shaped { slices.len() * sources } else { 0 }, [0.0; 2]);
+        let (available_w, shape) = (&mut self.available_w, &mut self.shape);
+        exposure.walk(slices.clone(), &mut sky, |slice, source, gives| {
+            let at = (slice - first) * sources + source;
+            available_w[at] += gives.available_w;
+            if shaped {
+                shape[at][0] += gives.shape_a;
+                shape[at][1] += gives.shape_a_per_v;
+            }
+        });
+
+        // Air.
+        self.air_c.clear();
+        self.ghi_w_m2.clear();
+        self.first_c = match prepared.variants[way.variant].temperature {
+            TemperaturePlan::Fixed(battery_c) => battery_c,
+            TemperaturePlan::Follows { offset_c, .. } => {
+                let day = hours.start..hours.end.min(hours.start + HOURS);
+                #[allow(clippy::cast_precision_loss)]
+                let count = day.len().max(1) as f64;
+                day.map(|hour| sky.air_c(hour)).sum::<f64>() / count + offset_c
+            }
+        };
+        let felt = matches!(prepared.plan.temperature, TemperaturePlan::Follows { .. });
+        if felt || shown {
+            let hour_at = |step: usize| hour_of(prepared.slice_at(step));
+            self.air_c.extend(steps.clone().map(|step| sky.air_c(hour_at(step))));
+            if shown {
+                self.ghi_w_m2.extend(steps.map(|step| sky.ghi_w_m2(hour_at(step))));
+            }
+        }
+
+        // Grid and warnings.
+        let known = &prepared.variants[way.variant].slices[slices.clone()];
+        self.grid.clear();
+        self.grid.extend(known.iter().map(|slice| slice.grid));
+        self.changes.clear();
+        let edges = &exposure.slices[slices.clone()];
+        if prepared.events.known.is_empty() {
+            for (off_h, on_h) in &self.happenings.outages {
+                fail(
+                    edges,
+                    (to_second(*off_h), to_second(*on_h)),
+                    &mut self.grid,
+                    &mut self.changes,
+                );
+            }
+        }
+        if !self.without_mains.is_empty() {
+            for (there, slice) in self.grid.iter_mut().zip(slices) {
+                *there &= !self.without_mains[weather.day_of(hour_of(slice)) - first_day];
+            }
+        }
+        self.warned.clear();
+        self.warned.resize(edges.len(), false);
+        for (from_h, to_h) in &self.happenings.warned {
+            let at = |instant_h| edges.partition_point(|slice| slice.begins_h < instant_h);
+            self.warned[at(*from_h)..at(*to_h)].fill(true);
+        }
+        let fails = prepared.engine_fails_chance;
+        self.engine_starts =
+            fails <= 0.0 || Draw::new(seed, trial, 0, Purpose::EngineStart).uniform() >= fails;
+    }
+
+    /// What storms multiply clearness by, hour by hour; the darker counts where two meet.
+    fn darken(&mut self, prepared: &Prepared, hours: std::ops::Range<usize>) {
+        self.storm_share.clear();
+        if self.happenings.storms.is_empty() {
+            return;
+        }
+        self.storm_share.resize(hours.len(), 1.0);
+        for storm in &self.happenings.storms {
+            for (share, hour) in self.storm_share.iter_mut().zip(hours.clone()) {
+                #[allow(clippy::cast_precision_loss)]
+                let middle_h = prepared.weather_begins_h + hour as f64 + 0.5;
+                if (storm.from_h..storm.to_h).contains(&middle_h) {
+                    *share = share.min(storm.clearness_share);
+                }
+            }
+        }
+    }
+}
+
+/// To the nearest second, as edges of slices are given.
+fn to_second(hours: f64) -> f64 {
+    (hours * 3600.0).round() / 3600.0
+}
+
+/// The mains is away for a while: whole slices, and parts of two.
+fn fail(
+    edges: &[SliceSky],
+    (off_h, on_h): (f64, f64),
+    grid: &mut [bool],
+    changes: &mut Vec<(usize, f64)>,
+) {
+    if on_h <= off_h {
+        return;
+    }
+    let at = |instant_h: f64| edges.partition_point(|slice| slice.begins_h < instant_h);
+    grid[at(off_h)..at(on_h)].fill(false);
+    for instant_h in [off_h, on_h] {
+        // The slice in which it lies, unless it is that one's edge.
+        let next = at(instant_h);
+        let Some(slice) = next.checked_sub(1).map(|before| &edges[before]) else { continue };
+        let into_h = instant_h - slice.begins_h;
+        if into_h < slice.hours && edges.get(next).is_none_or(|it| it.begins_h > instant_h) {
+            changes.push((next - 1, into_h));
+        }
+    }
+}
