@@ -203,3 +203,13 @@ fn a_dark_moment_at_the_very_end_is_in_the_span() {
     assert_eq!(odds.readiness_within.last().unwrap().failures, 1);
     assert_eq!(odds.bands.last().unwrap().on_air, 1);
 }
+
+#[test]
+fn trials_that_are_all_the_same_are_warned_about() {
+    let said = |outcomes: &[Outcome]| {
+        odds(outcomes).warnings.iter().any(|it| it.text.contains("came to the same"))
+    };
+    assert!(said(&[quiet(0, 0.5), quiet(1, 0.5)]));
+    assert!(!said(&[quiet(0, 0.5)]));
+    assert!(!said(&[quiet(0, 0.5), quiet(1, 0.4)]));
+}

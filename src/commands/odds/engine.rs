@@ -20,11 +20,9 @@ use crate::simulate::trials::{Gather, Options, Outcome, Prepared, Watch, prepare
 pub fn occasion(scenario: &Scenario) -> Occasion {
     match (&scenario.grid, &scenario.storm) {
         (Grid::Always | Grid::None, _) => Occasion::Sky,
-        (Grid::Random(_), _) => Occasion::Trial,
-        (Grid::Listed(_) | Grid::Forced(_) | Grid::ForcedAtRandom(_), Some(Storm::Coupled(_))) => {
-            Occasion::Storm
-        }
-        _ => Occasion::Outage,
+        (Grid::Random(_) | Grid::Listed(_) | Grid::Pattern(_), _) => Occasion::Trial,
+        (Grid::Forced(_) | Grid::ForcedAtRandom(_), Some(Storm::Coupled(_))) => Occasion::Storm,
+        (Grid::Forced(_) | Grid::ForcedAtRandom(_), _) => Occasion::Outage,
     }
 }
 

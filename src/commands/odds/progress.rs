@@ -2,11 +2,14 @@
 //!
 //! Nothing is drawn where standard error is no terminal, nor before a run has taken a moment.
 
+use std::fmt::Write;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{
+    HumanCount, HumanDuration, ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle,
+};
 
 use crate::commands::files;
 use crate::simulate::trials::Watch;
@@ -14,7 +17,7 @@ use crate::simulate::trials::Watch;
 /// How long a run is quiet, and how often its progress is drawn anew.
 const EVERY: Duration = Duration::from_millis(200);
 
-const WITH_END: &str = "{human_pos} of {human_len} trials, {per_sec}, {eta} left";
+const WITH_END: &str = "{human_pos} of {human_len} trials, {per_sec}{time_left}";
 const WITHOUT_END: &str = "{human_pos} trials, {per_sec}";
 
 /// Does the work while its progress is shown; the line is gone when it ends.
@@ -33,12 +36,7 @@ fn draw(watch: &Watch, total: Option<u64>, over: &AtomicBool) {
     let bar = ProgressBar::with_draw_target(total, ProgressDrawTarget::stderr());
     let form = if total.is_some() { WITH_END } else { WITHOUT_END };
     if let Ok(style) = ProgressStyle::with_template(form) {
-        bar.set_style(style.with_key(
-            "per_sec",
-            |state: &indicatif::ProgressState, to: &mut dyn std::fmt::Write| {
-                let _ = write!(to, "{} a second", indicatif::HumanCount(state.per_sec() as u64));
-            },
-        ));
+        bar.set_style(style.with_key("per_sec", rate).with_key("time_left", time_left));
     }
     std::thread::park_timeout(EVERY);
     while !over.load(Ordering::Acquire) {
@@ -46,6 +44,17 @@ fn draw(watch: &Watch, total: Option<u64>, over: &AtomicBool) {
         std::thread::park_timeout(EVERY);
     }
     bar.finish_and_clear();
+}
+
+fn rate(state: &ProgressState, to: &mut dyn Write) {
+    let _ = write!(to, "{} a second", HumanCount(state.per_sec() as u64));
+}
+
+/// Nothing is known of it before something is done.
+fn time_left(state: &ProgressState, to: &mut dyn Write) {
+    if state.pos() > 0 {
+        let _ = write!(to, ", {:#} left", HumanDuration(state.eta()));
+    }
 }
 
 /// The first interrupt ends the trials after those under way, the second one ends the program.

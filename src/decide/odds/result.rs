@@ -32,9 +32,9 @@ pub struct Odds {
     pub scenario_sha256: String,
     /// Strategy in force.
     pub strategy: String,
-    /// What one trial is: `storm` (the grid fails and the sky is the worse for it), `outage` (the
-    /// grid fails whatever the sky), `sky` (only the weather is drawn), `trial` (the grid fails and
-    /// comes back at random).
+    /// What one trial is: `storm` (the grid fails once and the sky is the worse for it), `outage`
+    /// (the grid fails once whatever the sky), `sky` (only the weather is drawn), `trial` (the grid
+    /// fails and comes back).
     pub occasion: Occasion,
     /// Local time at which the span starts; null where each trial has its own.
     pub start: Option<DateTime<FixedOffset>>,
@@ -389,6 +389,15 @@ fn warnings(subject: &Subject, answers: &Answers, ended_early: bool) -> Vec<Warn
             answers.left_out,
             answers.trials_seen()
         ));
+    }
+    let unlike = answers.lowest.places().nth(1).is_some()
+        || answers.served_wh.variance() > 0.0
+        || answers.unserved_wh.variance() > 0.0;
+    if answers.tally.trials() > 1 && !unlike {
+        note(
+            "all trials came to the same: nothing that counts is drawn, so one run says as much"
+                .to_owned(),
+        );
     }
     if ended_early {
         note(format!(

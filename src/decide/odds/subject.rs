@@ -12,13 +12,13 @@ use crate::warning::Warning;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Occasion {
-    /// The grid fails, and the sky is the worse for it.
+    /// The grid fails once, and the sky is the worse for it.
     Storm,
-    /// The grid fails, whatever the sky.
+    /// The grid fails once, whatever the sky.
     Outage,
     /// Only the weather is drawn.
     Sky,
-    /// The grid fails and comes back at random: a trial may see no outage, or many.
+    /// The grid fails and comes back: a trial may see no outage, or many.
     Trial,
 }
 

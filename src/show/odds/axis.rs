@@ -10,8 +10,11 @@ use crate::decide::odds::Subject;
 /// Days narrower than this show no nights, px.
 const NIGHT_DAY_PX: f64 = 14.0;
 /// Distances of ticks, h.
-const EVERY_H: [f64; 13] =
-    [0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 72.0, 168.0, 720.0, 2160.0];
+const EVERY_H: [f64; 8] = [0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0];
+/// The same where days are told, h.
+const EVERY_DAYS_H: [f64; 8] = [24.0, 48.0, 120.0, 168.0, 336.0, 720.0, 1440.0, 4320.0];
+/// Spans from here on are told in days, h.
+const DAYS_FROM_H: f64 = 14.0 * 24.0;
 
 /// Elapsed hours from left to right.
 pub struct Hours<'a> {
@@ -55,8 +58,13 @@ impl<'a> Hours<'a> {
     fn every_h(&self) -> f64 {
         let hour_px = (self.x1 - self.x0) / self.hours;
         let least = width_px("0000", SMALL) + 10.0;
-        let found = EVERY_H.into_iter().find(|every| every * hour_px >= least);
+        let all = if self.in_days() { EVERY_DAYS_H } else { EVERY_H };
+        let found = all.into_iter().find(|every| every * hour_px >= least);
         found.unwrap_or(self.hours.max(8760.0))
+    }
+
+    fn in_days(&self) -> bool {
+        self.hours >= DAYS_FROM_H
     }
 
     fn ticks(&self) -> impl Iterator<Item = f64> {
@@ -75,11 +83,16 @@ impl<'a> Hours<'a> {
     /// Ticks and their meaning under a plot whose bottom is `y`. Returns the height below them, px.
     pub fn axis(&self, canvas: &mut Canvas, y: f64) -> f64 {
         canvas.line(&[(self.x0, y), (self.x1, y)], AXIS_PEN);
-        let places = if self.every_h() < 0.5 { 2 } else { usize::from(self.every_h() < 1.0) };
+        let every_h = self.every_h();
+        let (unit_h, places) = match every_h {
+            _ if self.in_days() => (24.0, 0),
+            h if h < 0.5 => (1.0, 2),
+            h => (1.0, usize::from(h < 1.0)),
+        };
         for at_h in self.ticks() {
             let x = self.x(at_h);
             canvas.line(&[(x, y), (x, y + 4.0)], AXIS_PEN);
-            canvas.text(x, y + 16.0, &number(at_h, places), SMALL.at(Anchor::Middle));
+            canvas.text(x, y + 16.0, &number(at_h / unit_h, places), SMALL.at(Anchor::Middle));
         }
         let middle = (self.x0 + self.x1) / 2.0;
         canvas.text(middle, y + 34.0, &self.meaning(), LABEL.at(Anchor::Middle));
@@ -88,12 +101,13 @@ impl<'a> Hours<'a> {
 
     /// What the hours are counted from.
     fn meaning(&self) -> String {
-        let from = "hours since the span began";
+        let from =
+            if self.in_days() { "days since the span began" } else { "hours since the span began" };
         match &self.subject.start {
             Some(at) => format!("{from}, {}", moment(at, self.hours.max(169.0))),
             None => {
-                let one = Words::of(self.subject.occasion).one;
-                format!("{from}, for each {one} at another time")
+                let case = Words::of(self.subject.occasion).case;
+                format!("{from}, for each {case} at another time")
             }
         }
     }

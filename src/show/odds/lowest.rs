@@ -5,8 +5,8 @@ use super::super::canvas::{Canvas, Picture, Rect};
 use super::super::labels::{EndLabel, Key, end_labels};
 use super::super::page::{gutter, head};
 use super::super::theme::{
-    AXIS_PEN, Anchor, CRIMSON, LABEL, OPEN_PEN, PETROL, RANGE_FILL, RIM_PX, SMALL, UNSERVED_FILL,
-    WIDTH_PX,
+    AXIS_PEN, Anchor, CRIMSON, Ink, LABEL, OPEN_PEN, PETROL, RANGE_FILL, RIM_PX, SMALL,
+    UNSERVED_FILL, WIDTH_PX,
 };
 use super::super::words::{charge as amount, number, percent};
 use super::sentence::{Words, whole};
@@ -33,10 +33,15 @@ pub fn lowest(trials: Trials) -> Picture {
     let failures = trials.odds.failures;
     let stayed_words = format!("stayed on the air: {}", whole(trials.odds.trials - failures));
     let failed_words = format!("dark at some time: {}", whole(failures));
-    let mut labels = vec![(stayed_words, PETROL, Key::Area(RANGE_FILL))];
-    if failures > 0 {
-        labels.insert(0, (failed_words, CRIMSON, Key::Area(UNSERVED_FILL)));
-    }
+    let stayed = trials.odds.trials - failures;
+    let labels: Vec<(String, Ink, Key)> = [
+        (failures, failed_words, CRIMSON, UNSERVED_FILL),
+        (stayed, stayed_words, PETROL, RANGE_FILL),
+    ]
+    .into_iter()
+    .filter(|(count, ..)| *count > 0)
+    .map(|(_, words, ink, fill)| (words, ink, Key::Area(fill)))
+    .collect();
     let texts = labels.iter().map(|(words, ..)| words.clone());
     let right = WIDTH_PX - gutter(texts, SMALL, 100.0, 230.0);
     let title = title_of(trials, words);

@@ -16,6 +16,8 @@ const NAME: &str = "odds-on-air";
 /// Height of the plot, px.
 const PLOT_PX: f64 = 260.0;
 const LEFT_PX: f64 = 64.0;
+/// Least distance of marked hours, px.
+const MARK_PX: f64 = 66.0;
 
 /// Draws the curve.
 #[must_use]
@@ -72,8 +74,14 @@ pub fn on_air(trials: Trials) -> Picture {
     canvas.line(&line, MAIN_PEN);
 
     let below_line = Rect::new(plot.x0 + 4.0, plot.y0, plot.x1 - 4.0, plot.y1);
-    for within in &trials.odds.readiness_within {
+    // From the last on, those with room for their words.
+    let mut free_to = f64::INFINITY;
+    for within in trials.odds.readiness_within.iter().rev() {
         let at = (time.x(within.hours), y(within.readiness));
+        if free_to - at.0 < MARK_PX || at.0 - plot.x0 < 8.0 {
+            continue;
+        }
+        free_to = at.0;
         canvas.dot(at, 4.0, PETROL, false);
         let words = format!("{} h: {}", trimmed(within.hours, 1), exact_percent(within.readiness));
         let busy = Busy { lines: vec![&line], areas: &ranges };

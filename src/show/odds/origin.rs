@@ -42,11 +42,11 @@ pub fn origin(trials: Trials) -> Picture {
     let run = trials_line(trials);
     let drawn = format!(
         "Mean energy of one {} of {}, with its share of the demand of {}. A thin line spans one standard deviation from {} to {} to either side.",
-        words.one,
+        words.case,
         length(odds.hours),
         energy(odds.load_wh),
-        words.one,
-        words.one
+        words.case,
+        words.case
     );
     let top = head(&mut canvas, &title, &run, &drawn) + 10.0;
     let label_room = rows.iter().map(|row| width_px(&label(row), LABEL)).fold(0.0, f64::max) + 14.0;
@@ -83,7 +83,8 @@ pub fn origin(trials: Trials) -> Picture {
 }
 
 fn label(row: &Row) -> String {
-    format!("{}, {}", energy(row.wh), row.share)
+    let amount = if row.wh > 0.0 && row.wh < 0.05 { "< 0.1 Wh".to_owned() } else { energy(row.wh) };
+    format!("{amount}, {}", row.share)
 }
 
 /// Origins that gave anything, then what was not delivered.

@@ -13,6 +13,8 @@ pub struct Words {
     pub many: &'static str,
     /// In them, or under them.
     pub within: &'static str,
+    /// One of them as a case: `Mean storm`.
+    pub case: &'static str,
 }
 
 impl Words {
@@ -20,10 +22,12 @@ impl Words {
     #[must_use]
     pub fn of(occasion: Occasion) -> Self {
         match occasion {
-            Occasion::Storm => Self { one: "storm", many: "storms", within: "in" },
-            Occasion::Outage => Self { one: "outage", many: "outages", within: "in" },
-            Occasion::Trial => Self { one: "trial", many: "trials", within: "in" },
-            Occasion::Sky => Self { one: "sky", many: "skies", within: "under" },
+            Occasion::Storm => Self { one: "storm", many: "storms", within: "in", case: "storm" },
+            Occasion::Outage => {
+                Self { one: "outage", many: "outages", within: "in", case: "outage" }
+            }
+            Occasion::Trial => Self { one: "trial", many: "trials", within: "in", case: "trial" },
+            Occasion::Sky => Self { one: "sky", many: "skies", within: "under", case: "trial" },
         }
     }
 

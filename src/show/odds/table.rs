@@ -161,9 +161,9 @@ pub fn case_table(odds: &Odds) -> Table {
 /// Energy of a mean trial, shares of the demand.
 #[must_use]
 pub fn energy_table(odds: &Odds) -> Table {
-    let one = Words::of(odds.occasion).one;
+    let case = Words::of(odds.occasion).case;
     let unit = EnergyUnit::for_largest(odds.load_wh.max(odds.mains_plug_wh));
-    let head = format!("Mean {one}");
+    let head = format!("Mean {case}");
     let mut table =
         Table::new(&[(&head, Side::Left), (unit.name, Side::Right), ("share", Side::Right)]);
     let mut line = |name: &str, wh: f64, small: bool| {
@@ -207,11 +207,12 @@ pub fn energy_table(odds: &Odds) -> Table {
 /// Hours of a mean trial in each tier and in the dark; `None` if there is nothing to tell.
 #[must_use]
 pub fn tier_table(odds: &Odds) -> Option<Table> {
-    let one = Words::of(odds.occasion).one;
-    let head = format!("Hours of a mean {one}");
+    let case = Words::of(odds.occasion).case;
+    let head = format!("Hours of a mean {case}");
     let mut table = Table::new(&[(&head, Side::Left), ("h", Side::Right), ("share", Side::Right)]);
     let mut line = |name: &str, h: f64, share: String| {
-        table.row(&[format!("  {name}"), number(h, if h < 1.0 { 2 } else { 1 }), share]);
+        let decimals = [1.0, 1000.0].iter().filter(|above| h < **above).count();
+        table.row(&[format!("  {name}"), number(h, decimals), share]);
     };
     if odds.tier_h.len() > 1 {
         for (name, h) in &odds.tier_h {
@@ -229,7 +230,7 @@ pub fn tier_table(odds: &Odds) -> Option<Table> {
 #[must_use]
 pub fn replay_table(odds: &Odds, replay: &str) -> Table {
     let mut table = Table::new(&[("To look at", Side::Left), ("command", Side::Left)]);
-    let one = Words::of(odds.occasion).one;
+    let case = Words::of(odds.occasion).case;
     let named = odds.named_trials;
     for (name, trial) in [
         ("worst", named.worst),
@@ -237,7 +238,7 @@ pub fn replay_table(odds: &Odds, replay: &str) -> Table {
         ("first that failed", named.first_failing),
     ] {
         if let Some(it) = trial {
-            let name = if name.contains(' ') { name.to_owned() } else { format!("{name} {one}") };
+            let name = if name.contains(' ') { name.to_owned() } else { format!("{name} {case}") };
             table.row(&[format!("  {name}"), format!("{replay} --trial {}", it.trial)]);
         }
     }
