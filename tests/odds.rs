@@ -4,7 +4,6 @@
 #[path = "odds/counts.rs"]
 mod counts;
 #[path = "published/figures.rs"]
-#[allow(dead_code)]
 mod figures;
 #[path = "odds/intervals.rs"]
 mod intervals;

@@ -5,6 +5,7 @@ use chrono::DateTime;
 use longwatch::chance::transforms::normal_deviate;
 use longwatch::chance::{Draw, Purpose};
 use longwatch::decide::odds::{Answers, Occasion, Odds, Shape, Subject};
+use longwatch::scenario::Named;
 use longwatch::simulate::trials::{Cause, Gather, Outcome};
 
 /// An invented station.
@@ -47,7 +48,7 @@ impl Station {
     }
 
     pub fn subject(&self, trials: u64) -> Subject {
-        let nights = (0..self.hours as u32 / 24 + 1).map(|day| {
+        let nights = (0..=self.hours as u32 / 24).map(|day| {
             let from = f64::from(day) * 24.0 - 1.5;
             (from.max(0.0), (from + 15.0).min(self.hours as f64))
         });
@@ -72,7 +73,7 @@ impl Station {
             tiers: self.tiers.iter().map(|it| (*it).to_owned()).collect(),
             series_years: None,
             capacity_ah: self.capacity_wh / 12.8,
-            basis: Default::default(),
+            basis: Named::default(),
             warnings: Vec::new(),
         }
     }

@@ -82,6 +82,10 @@ fn odds_are_told_and_written_and_nothing_is_drawn_off_a_terminal() {
     assert_eq!(bare.len(), 2);
 }
 
+fn strs(all: &[String]) -> Vec<&str> {
+    all.iter().map(String::as_str).collect()
+}
+
 #[test]
 fn parts_join_to_the_same_files() {
     let folder = tempfile::tempdir().unwrap();
@@ -100,9 +104,6 @@ fn parts_join_to_the_same_files() {
     let join = |numbers: &[u8], out: &str| -> Vec<String> {
         [vec!["join".to_owned()], parts(numbers), vec!["--out".to_owned(), out.to_owned()]].concat()
     };
-    fn strs(all: &[String]) -> Vec<&str> {
-        all.iter().map(String::as_str).collect()
-    }
     fine(here, &strs(&join(&[3, 1, 2], "joined")));
     assert!(files(&here.join("joined")) == files(&here.join("whole")), "the files differ");
 

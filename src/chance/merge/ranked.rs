@@ -66,6 +66,7 @@ impl Ranked {
     }
 
     /// All values that differ, ascending.
+    #[must_use]
     pub fn places(&self) -> impl DoubleEndedIterator<Item = Place> + '_ {
         self.values.iter().map(|(value, held)| Place {
             value: *value,

@@ -350,7 +350,7 @@ impl NamedTrials {
 
 fn bands(subject: &Subject, answers: &Answers) -> Vec<Band> {
     let shape = subject.shape;
-    let columns = shape.columns().into_iter().zip(&answers.charge);
+    let columns = shape.columns().zip(&answers.charge);
     columns
         .map(|(steps, bins)| {
             let hour = shape.elapsed_h(steps);

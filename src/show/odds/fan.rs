@@ -5,8 +5,8 @@ use super::super::canvas::{Canvas, Picture, Point, Rect};
 use super::super::labels::{EndLabel, end_labels};
 use super::super::page::{gutter, head};
 use super::super::theme::{
-    AXIS_PEN, Anchor, HAIR_PEN, MAIN_PEN, PETROL, PETROL_MID, PETROL_PALE, QUIET, RIM_PX, SMALL,
-    WIDTH_PX,
+    AXIS_PEN, Anchor, EDGE_PEN, HAIR_PEN, MAIN_PEN, PETROL, PETROL_MID, PETROL_PALE, QUIET, RIM_PX,
+    SMALL, WIDTH_PX,
 };
 use super::super::words::{charge as amount, hours, number, percent};
 use super::axis::Hours;
@@ -56,10 +56,12 @@ pub fn fan(trials: Trials) -> Picture {
         canvas.area(&outline, ink);
     };
     let (p05, p95) = (edge(|band| band.charge_p05_share), edge(|band| band.charge_p95_share));
-    between(&mut canvas, p95, p05, PETROL_PALE);
+    between(&mut canvas, p95.clone(), p05.clone(), PETROL_PALE);
     let (p25, p75) = (edge(|band| band.charge_p25_share), edge(|band| band.charge_p75_share));
     between(&mut canvas, p75, p25, PETROL_MID);
     time.upright_lines(&mut canvas, plot);
+    canvas.line(&p95, EDGE_PEN);
+    canvas.line(&p05, EDGE_PEN);
     canvas.text(plot.x0 - 7.0, plot.y0 - 9.0, "%", SMALL.at(Anchor::End));
     for fifth in 0..=5_u8 {
         let share = f64::from(fifth) / 5.0;
