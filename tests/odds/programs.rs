@@ -126,6 +126,65 @@ fn parts_join_to_the_same_files() {
     assert!(!here.join("not").exists());
 }
 
+/// The trials that the odds name, played again by `run`, come to what the odds say of them.
+#[test]
+fn named_trials_play_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let harbour = root.join("scenarios/harbour-south.json").display().to_string();
+    let results = ["--no-charts", "--json", "--out", "results"];
+    let odds = ["odds", harbour.as_str(), "--trials", "400", "--seed", "1"];
+    let odds: Value = serde_json::from_str(&fine(here, &[&odds[..], &results].concat()).0).unwrap();
+    let mut seen = 0;
+    for name in ["worst", "median", "first_failing"] {
+        let named = &odds["named_trials"][name];
+        let Some(trial) = named["trial"].as_u64() else { continue };
+        let trial = trial.to_string();
+        let run = ["run", harbour.as_str(), "--trial", trial.as_str(), "--seed", "1"];
+        let run: Value =
+            serde_json::from_str(&fine(here, &[&run[..], &results].concat()).0).unwrap();
+        // The odds keep the lowest charge in hundred-thousandths, the energy in micro-watt-hours.
+        for (key, within) in [("lowest_charge_share", 0.500_01e-5), ("unserved_wh", 0.500_01e-6)] {
+            if let Some(said) = named[key].as_f64() {
+                let played = run[key].as_f64().unwrap();
+                assert!((said - played).abs() <= within, "{name}, {key}: {said}, {played}");
+                seen += 1;
+            }
+        }
+        if name == "first_failing" {
+            assert!(run["dark_h"].as_f64().unwrap() > 0.0);
+            seen += 1;
+        }
+    }
+    assert!(seen >= 3, "only {seen} comparisons");
+}
+
+/// Uncertain inputs: the same trials with everything as stated stand beside, from parts as well.
+#[test]
+fn readiness_with_inputs_as_stated_stands_beside() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    let text = fs::read_to_string(hall()).unwrap();
+    let mut scenario: Value = serde_json::from_str(&text).unwrap();
+    scenario["uncertain"] = serde_json::json!({ "load_share": { "uniform": [0.8, 1.4] } });
+    fs::write(here.join("unsure.json"), scenario.to_string()).unwrap();
+    let common = ["odds", "unsure.json", "--trials", "150", "--no-charts"];
+    let (out, _) = fine(here, &[&common[..], &["--out", "whole"]].concat());
+    assert!(out.contains("inputs as stated"), "{out}");
+    let whole = files(&here.join("whole"));
+    let odds: Value = serde_json::from_slice(&whole["odds.json"]).unwrap();
+    let stated = &odds["as_stated"];
+    assert!(stated["readiness"].as_f64().unwrap() >= odds["readiness"].as_f64().unwrap());
+    assert_eq!(stated["hours"], odds["hours"]);
+    for part in ["1/2", "2/2"] {
+        fine(here, &[&common[..], &["--shard", part, "--out", "parts"]].concat());
+    }
+    let join = ["join", "parts/odds-part-1-of-2.json", "parts/odds-part-2-of-2.json"];
+    fine(here, &[&join[..], &["--no-charts", "--out", "joined"]].concat());
+    assert!(files(&here.join("joined")) == whole, "the files differ");
+}
+
 #[test]
 fn rounds_end_when_the_range_is_narrow_enough() {
     let folder = tempfile::tempdir().unwrap();
