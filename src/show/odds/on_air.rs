@@ -108,11 +108,11 @@ pub fn on_air(trials: Trials) -> Picture {
 
 /// Where the axis begins: a round share below the lowest, 0 where half of it would be shown anyway.
 fn foot(lowest: f64) -> f64 {
-    let missing = (1.0 - lowest) * 1.15;
+    let missing = ((1.0 - lowest) * 1.15).max(1e-6);
     if missing > 0.5 {
         return 0.0;
     }
-    let (step, _) = round_step((missing / 6.0).max(1e-6));
+    let (step, _) = round_step(missing / 6.0);
     (1.0 - (missing / step).ceil() * step).max(0.0)
 }
 
