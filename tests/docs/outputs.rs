@@ -80,7 +80,7 @@ pub fn odds_keys() -> String {
         let text = std::fs::read_to_string(root().join(file)).unwrap();
         fields(&text, name)
     };
-    let result = "src/decide/odds/result.rs";
+    let (result, named) = ("src/decide/odds/result.rs", "src/decide/odds/named.rs");
     let mut rows = Vec::new();
     for (key, meaning) in of(result, "Odds") {
         rows.push(vec![format!("`{key}`"), meaning]);
@@ -88,9 +88,9 @@ pub fn odds_keys() -> String {
             "stopping" => (of("src/decide/odds/stopping.rs", "Stopping"), ""),
             "readiness_within" => (of(result, "Within"), "[]"),
             "origin_wh" => (of("src/simulate/ledger.rs", "OriginWh"), ""),
-            "lowest_charge_share" => (of(result, "Quantiles"), ""),
+            "lowest_charge_share" => (of("src/decide/odds/quantiles.rs", "Quantiles"), ""),
             "causes" => (of("src/decide/odds/answers.rs", "Causes"), ""),
-            "named_trials" => (of(result, "NamedTrials"), ""),
+            "named_trials" => (of(named, "NamedTrials"), ""),
             "bands" => (of(result, "Band"), "[]"),
             "warnings" => (of("src/warning.rs", "Warning"), "[]"),
             _ => continue,
@@ -98,7 +98,7 @@ pub fn odds_keys() -> String {
         for (field, meaning) in inner {
             rows.push(vec![format!("`{key}{mark}.{field}`"), meaning]);
             if key == "named_trials" && field == "worst" {
-                for (field, meaning) in of(result, "NamedTrial") {
+                for (field, meaning) in of(named, "NamedTrial") {
                     rows.push(vec![format!("`{key}.*.{field}`"), meaning]);
                 }
             }

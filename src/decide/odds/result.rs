@@ -10,10 +10,12 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use super::answers::{Answers, CHARGE_UNITS, Causes};
+pub use super::named::{NamedTrial, NamedTrials};
+pub use super::quantiles::Quantiles;
 use super::stopping::Stopping;
 use super::subject::{Occasion, Subject};
 use crate::chance::intervals::{Confidence, clopper_pearson_lower, wilson};
-use crate::chance::merge::{EnergySum, Histogram, Place, Ranked, Tally};
+use crate::chance::merge::{EnergySum, Histogram, Tally};
 use crate::scenario::Named;
 use crate::scenario::basis::Basis;
 use crate::simulate::ledger::OriginWh;
@@ -132,53 +134,6 @@ pub struct Within {
     pub readiness_wilson_95: [f64; 2],
     /// Clopper-Pearson bound, one-sided, 95 %.
     pub readiness_lower_95_one_sided: f64,
-}
-
-/// Quantiles over trials.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
-pub struct Quantiles {
-    /// The least of all.
-    pub least: Option<f64>,
-    /// 1 % are this or less.
-    pub p01: Option<f64>,
-    /// 5 %.
-    pub p05: Option<f64>,
-    /// 25 %.
-    pub p25: Option<f64>,
-    /// Half.
-    pub p50: Option<f64>,
-    /// 75 %.
-    pub p75: Option<f64>,
-    /// 95 %.
-    pub p95: Option<f64>,
-    /// 99 %.
-    pub p99: Option<f64>,
-    /// The greatest of all; null where a trial has no value.
-    pub greatest: Option<f64>,
-}
-
-/// A trial to look at.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct NamedTrial {
-    /// Its number.
-    pub trial: u64,
-    /// Its unserved energy, where it was chosen for that.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub unserved_wh: Option<f64>,
-    /// Its lowest charge, rounded to a hundred-thousandth, where it was chosen for that.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub lowest_charge_share: Option<f64>,
-}
-
-/// Trials to look at; null where there is none.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
-pub struct NamedTrials {
-    /// Most unserved energy; of equal ones that with the lowest charge, of those the first.
-    pub worst: Option<NamedTrial>,
-    /// Lower median of the lowest charge; of equal ones the first.
-    pub median: Option<NamedTrial>,
-    /// The first that failed.
-    pub first_failing: Option<NamedTrial>,
 }
 
 /// One instant of the span over all trials.
@@ -303,47 +258,6 @@ impl Within {
             readiness: tally.share(),
             readiness_wilson_95: [interval.low, interval.high],
             readiness_lower_95_one_sided: clopper_pearson_lower(tally, Confidence::NINETY_FIVE),
-        }
-    }
-}
-
-impl Quantiles {
-    /// Quantiles over so many trials; those without a value count as above all.
-    #[allow(clippy::cast_precision_loss)]
-    fn of(ranked: &Ranked, trials: u64, units: f64) -> Self {
-        let value = |place: Place| place.value as f64 / units;
-        let at = |share: f64| ranked.quantile_of(share, trials).map(value);
-        let greatest = ranked.places().next_back().filter(|_| ranked.count() == trials);
-        Self {
-            least: ranked.places().next().map(value),
-            p01: at(0.01),
-            p05: at(0.05),
-            p25: at(0.25),
-            p50: at(0.5),
-            p75: at(0.75),
-            p95: at(0.95),
-            p99: at(0.99),
-            greatest: greatest.map(value),
-        }
-    }
-}
-
-impl NamedTrials {
-    #[allow(clippy::cast_precision_loss)]
-    fn of(answers: &Answers) -> Self {
-        let named = |trial| NamedTrial { trial, unserved_wh: None, lowest_charge_share: None };
-        let share = |units: i64| Some(units as f64 / CHARGE_UNITS);
-        Self {
-            worst: answers.worst.map(|it| NamedTrial {
-                unserved_wh: Some(it.unserved_uwh as f64 / 1e6),
-                lowest_charge_share: share(it.lowest_units),
-                ..named(it.trial)
-            }),
-            median: answers.lowest.lower_median().map(|it| NamedTrial {
-                lowest_charge_share: share(it.value),
-                ..named(it.first_trial)
-            }),
-            first_failing: answers.first_failing.map(named),
         }
     }
 }
