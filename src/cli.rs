@@ -9,6 +9,8 @@ use clap::builder::TypedValueParser as _;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
+use crate::decide::odds::Part;
+use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
 
 const EXAMPLES: &str = "\
@@ -16,6 +18,7 @@ Examples:
   longwatch new hall.json          a small station to start from
   longwatch check hall.json        all its problems at once
   longwatch run hall.json          hour by hour, in a few lines
+  longwatch odds hall.json         in how many of 10,000 trials it stays on the air
   longwatch run hall.json --strategy \"solar only\" --out output/solar-only";
 
 const NEW_EXAMPLES: &str = "\
@@ -23,6 +26,13 @@ Examples:
   longwatch new hall.json --latitude 47.5 --longitude 8.5 --zone Europe/Zurich
   longwatch new van.json --panels-w 120 --battery-ah 50 --no-supply
   longwatch new --cells 8 | longwatch run -";
+
+const ODDS_EXAMPLES: &str = "\
+Examples:
+  longwatch odds hall.json
+  longwatch odds hall.json --until-half-width 0.002
+  longwatch odds hall.json --trials 1000000 --shard 1/2 --out parts
+  longwatch join parts/odds-part-*.json --out output/hall";
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -67,6 +77,11 @@ pub enum Color {
 pub enum Command {
     /// Simulate the hours of a scenario
     Run(RunArgs),
+    /// Run many trials of a scenario and count how many stay on the air
+    #[command(after_help = ODDS_EXAMPLES)]
+    Odds(OddsArgs),
+    /// Put the parts of `odds --shard` together
+    Join(JoinArgs),
     /// Read a scenario and report every problem and warning
     Check(CheckArgs),
     /// Write a small station to start from
@@ -102,6 +117,57 @@ pub struct RunArgs {
     /// Key of the random numbers: the same trials wherever it is the same
     #[arg(long, value_name = "S", default_value_t = 1, requires = "trial")]
     pub seed: u64,
+}
+
+/// Run many trials of a scenario and count how many stay on the air.
+#[derive(Debug, Clone, Args)]
+pub struct OddsArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// How many trials; 10000 if left out, with --until-half-width the most that may be run
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
+    pub trials: Option<u64>,
+    /// Run rounds of 1000 until half the 95 % range of the readiness is at most this share
+    #[arg(long, value_name = "SHARE", value_parser = half_width, conflicts_with = "shard")]
+    pub until_half_width: Option<f64>,
+    /// Key of the random numbers: the same trials wherever it is the same
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Run part I of N only and write a file for `join`
+    #[arg(long, value_name = "I/N", value_parser = part)]
+    pub shard: Option<Part>,
+    /// Write the results into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print the results as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Leave the charts out
+    #[arg(long)]
+    pub no_charts: bool,
+    /// Put another strategy of the scenario in force
+    #[arg(long, value_name = "NAME")]
+    pub strategy: Option<String>,
+}
+
+/// Put the parts of `odds --shard` together.
+#[derive(Debug, Clone, Args)]
+pub struct JoinArgs {
+    /// Files that `odds --shard` wrote, in any order
+    #[arg(required = true)]
+    pub shards: Vec<PathBuf>,
+    /// Write the results into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print the results as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Leave the charts out
+    #[arg(long)]
+    pub no_charts: bool,
 }
 
 /// Read a scenario and report every problem and warning.
@@ -171,6 +237,20 @@ fn panels_w(text: &str) -> Result<f64, String> {
 
 fn battery_ah(text: &str) -> Result<f64, String> {
     within(text, 1.0, 100_000.0)
+}
+
+fn half_width(text: &str) -> Result<f64, String> {
+    within(text, 0.000_01, 0.5)
+}
+
+fn part(text: &str) -> Result<Part, String> {
+    let parts = text.split_once('/');
+    let numbers = parts.and_then(|(number, of)| {
+        Some(Part { number: number.trim().parse().ok()?, of: of.trim().parse().ok()? })
+    });
+    numbers
+        .filter(|it| (1..=MOST_PARTS).contains(&it.of) && (1..=it.of).contains(&it.number))
+        .ok_or_else(|| format!("a part such as 2/5 is allowed, of at most {MOST_PARTS} parts"))
 }
 
 fn within(text: &str, lowest: f64, highest: f64) -> Result<f64, String> {
@@ -243,6 +323,8 @@ mod tests {
             ("nwe", "new"),
             ("shema", "schema"),
             ("RUN", "run"),
+            ("ods", "odds"),
+            ("jion", "join"),
         ] {
             let text = refused(&[typed, "hall.json"]);
             assert!(text.contains(&format!("'{meant}'")), "{typed}: {text}");
@@ -272,6 +354,21 @@ mod tests {
         assert!(text.contains("1, 4, 8, 16"), "{text}");
         let text = refused(&["new", "--start", "tomorrow"]);
         assert!(text.contains("2027-01-18T18:00"), "{text}");
+    }
+
+    #[test]
+    fn parts_are_counted_from_one() {
+        let cli = parse(["longwatch", "odds", "hall.json", "--shard", "2/5"]).unwrap();
+        let Command::Odds(odds) = cli.command else { panic!("not odds") };
+        assert_eq!(odds.shard, Some(Part { number: 2, of: 5 }));
+        for wrong in ["0/5", "6/5", "1/0", "2", "a/b", "1/99999", "-1/5"] {
+            let text = refused(&["odds", "hall.json", &format!("--shard={wrong}")]);
+            assert!(text.contains("2/5"), "{wrong}: {text}");
+        }
+        let text = refused(&["odds", "hall.json", "--shard", "1/2", "--until-half-width", "0.01"]);
+        assert!(text.contains("cannot be used with"), "{text}");
+        let text = refused(&["odds", "hall.json", "--trials", "0"]);
+        assert!(text.contains("1..=1000000000") || text.contains("0 is not in"), "{text}");
     }
 
     #[test]

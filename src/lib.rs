@@ -40,6 +40,7 @@
 //! | [`station`] | panels, battery chemistries, loads, wires |
 //! | [`plan`] | the check for sense and the compilation into tables |
 //! | [`simulate`] | the step, its books, the summary |
+//! | [`decide`] | what many trials come to |
 //! | [`show`] | sentence, tables, files, pictures |
 //! | [`cli`] | the command line as typed |
 //! | [`commands`] | one thin file a command |
@@ -51,6 +52,7 @@ pub mod chance;
 pub mod cli;
 pub mod clock;
 pub mod commands;
+pub mod decide;
 pub mod error;
 pub mod numbers;
 pub mod plan;

@@ -1,9 +1,10 @@
 //! Warnings are data: terminal, summary and charts say the same words.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Something the reader of a result should know.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Warning {
     /// A stable word for programs.
     pub kind: Kind,
@@ -14,7 +15,7 @@ pub struct Warning {
 }
 
 /// Kinds of warnings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 #[allow(missing_docs)]
 pub enum Kind {

@@ -5,9 +5,11 @@
 
 pub mod check;
 pub mod files;
+pub mod join;
 pub mod json_text;
 pub mod load;
 pub mod new;
+pub mod odds;
 pub mod run;
 pub mod schema;
 
@@ -21,6 +23,8 @@ use crate::error::Error;
 pub fn dispatch(command: &Command) -> Result<(), Error> {
     match command {
         Command::Run(args) => run::run(args),
+        Command::Odds(args) => odds::run(args),
+        Command::Join(args) => join::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema => schema::run(),

@@ -162,6 +162,13 @@ impl Canvas {
         }
     }
 
+    /// A plain area inside an outline; nothing if a corner is not finite.
+    pub fn area(&mut self, outline: &[Point], ink: Ink) {
+        if outline.len() > 2 && outline.iter().all(|(x, y)| x.is_finite() && y.is_finite()) {
+            self.marks.push(Mark::Area(outline.to_vec(), ink));
+        }
+    }
+
     /// A round mark, filled with paper inside a ring of ink, or all ink.
     pub fn dot(&mut self, at: Point, radius_px: f64, ink: Ink, full: bool) {
         if at.0.is_finite() && at.1.is_finite() {

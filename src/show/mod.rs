@@ -1,4 +1,4 @@
-//! What people and other programs see of a run.
+//! What people and other programs see of a run, and of many trials ([`odds`]).
 //!
 //! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
 //! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that
@@ -18,6 +18,7 @@ pub mod geometry;
 pub mod hatch;
 pub mod labels;
 pub mod lanes;
+pub mod odds;
 pub mod page;
 pub mod panel;
 mod places;

@@ -234,6 +234,8 @@ pub const FILLS: [(&str, Fill); 12] = [
 pub const MAIN_PEN: Pen = pen(PETROL, 2.2, Dash::Solid);
 /// The leading line where it is crowded.
 pub const THIN_MAIN_PEN: Pen = pen(PETROL, 1.2, Dash::Solid);
+/// The edge of a pale range, so that it is seen on a night in grey.
+pub const EDGE_PEN: Pen = pen(PETROL, 0.8, Dash::Solid);
 /// The second line.
 pub const SECOND_PEN: Pen = pen(SLATE, 1.1, Dash::Solid);
 /// Energy that was there and was refused.

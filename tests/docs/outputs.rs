@@ -74,6 +74,39 @@ pub fn summary_keys() -> String {
     markdown(&["key", "meaning"], &rows)
 }
 
+/// The keys of `odds.json`, from the comments in its source.
+pub fn odds_keys() -> String {
+    let of = |file: &str, name: &str| {
+        let text = std::fs::read_to_string(root().join(file)).unwrap();
+        fields(&text, name)
+    };
+    let (result, named) = ("src/decide/odds/result.rs", "src/decide/odds/named.rs");
+    let mut rows = Vec::new();
+    for (key, meaning) in of(result, "Odds") {
+        rows.push(vec![format!("`{key}`"), meaning]);
+        let (inner, mark) = match key.as_str() {
+            "stopping" => (of("src/decide/odds/stopping.rs", "Stopping"), ""),
+            "readiness_within" => (of(result, "Within"), "[]"),
+            "origin_wh" => (of("src/simulate/ledger.rs", "OriginWh"), ""),
+            "lowest_charge_share" => (of("src/decide/odds/quantiles.rs", "Quantiles"), ""),
+            "causes" => (of("src/decide/odds/answers.rs", "Causes"), ""),
+            "named_trials" => (of(named, "NamedTrials"), ""),
+            "bands" => (of(result, "Band"), "[]"),
+            "warnings" => (of("src/warning.rs", "Warning"), "[]"),
+            _ => continue,
+        };
+        for (field, meaning) in inner {
+            rows.push(vec![format!("`{key}{mark}.{field}`"), meaning]);
+            if key == "named_trials" && field == "worst" {
+                for (field, meaning) in of(named, "NamedTrial") {
+                    rows.push(vec![format!("`{key}.*.{field}`"), meaning]);
+                }
+            }
+        }
+    }
+    markdown(&["key", "meaning"], &rows)
+}
+
 /// Public fields of a struct with their comments, each on one line.
 fn fields(text: &str, name: &str) -> Vec<(String, String)> {
     let from = text.find(&format!("pub struct {name} {{")).unwrap_or_else(|| panic!("no {name}"));
@@ -118,6 +151,41 @@ fn the_table_of_summary_keys_is_complete() {
         seen = seen.max(keys.len());
     }
     assert!(seen > 45, "only {seen} keys");
+}
+
+/// Every key of `odds.json` stands in the table; what has the keys of another stands there once.
+#[test]
+fn the_table_of_odds_keys_is_complete() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .current_dir(root())
+        .args(["odds", "scenarios/hall-72h.json", "--until-half-width", "0.1", "--trials", "16"])
+        .args(["--no-charts", "--json", "--out"])
+        .arg(folder.path())
+        .output()
+        .unwrap();
+    let value: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let table = odds_keys();
+    let mut seen = 0;
+    let mut look = |key: &str| {
+        assert!(table.contains(&format!("| `{key}` |")), "`{key}` is not in the table");
+        seen += 1;
+    };
+    for (key, inner) in value.as_object().unwrap() {
+        look(key);
+        let (inner, mark) = match inner.get(0) {
+            Some(first) => (first, "[]"),
+            None => (inner, ""),
+        };
+        let told_elsewhere =
+            ["tier_h", "basis", "origin_deviation_wh", "first_dark_h", "recharge_h"];
+        if !told_elsewhere.contains(&key.as_str()) {
+            for field in inner.as_object().into_iter().flat_map(serde_json::Map::keys) {
+                look(&format!("{key}{mark}.{field}"));
+            }
+        }
+    }
+    assert!(seen > 80, "only {seen} keys");
 }
 
 /// Trust of each model, as its module head states it.

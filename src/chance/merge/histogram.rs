@@ -5,10 +5,13 @@
 //! below (R. J. Hyndman and Y. Fan, "Sample quantiles in statistical packages", 1996, type 1). The
 //! bin that holds it is known exactly, the value to within its width. Trust: exact for the bin.
 
+use serde::{Deserialize, Serialize};
+
 use super::super::problem::ChanceProblem;
 
 /// Counts by bin.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "Written", into = "Written")]
 pub struct Histogram {
     low: f64,
     high: f64,
@@ -149,5 +152,76 @@ impl Histogram {
             before = before.saturating_add(within);
         }
         None
+    }
+}
+
+/// A histogram as it is written: the ends are missing where nothing was counted.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    low: f64,
+    high: f64,
+    counts: Vec<u64>,
+    below: u64,
+    above: u64,
+    ends: Option<(f64, f64)>,
+}
+
+impl From<Histogram> for Written {
+    fn from(histogram: Histogram) -> Self {
+        let ends = histogram.ends();
+        let Histogram { low, high, counts, below, above, .. } = histogram;
+        Self { low, high, counts, below, above, ends }
+    }
+}
+
+impl TryFrom<Written> for Histogram {
+    type Error = String;
+
+    fn try_from(written: Written) -> Result<Self, String> {
+        let Written { low, high, counts, below, above, ends } = written;
+        let mut histogram =
+            Self::new(low, high, counts.len()).map_err(|problem| problem.to_string())?;
+        (histogram.counts, histogram.below, histogram.above) = (counts, below, above);
+        match ends {
+            Some((least, greatest)) if least.is_finite() && least <= greatest => {
+                (histogram.least, histogram.greatest) = (least, greatest);
+            }
+            None => {}
+            Some((least, _)) => return Err(format!("{least} is not the least of the values")),
+        }
+        if ends.is_some() == (histogram.count() > 0) {
+            Ok(histogram)
+        } else {
+            Err("the ends of a histogram belong to its values".to_owned())
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_written_comes_back_and_nonsense_is_refused() {
+        let mut histogram = Histogram::new(0.0, 1.0, 4).unwrap();
+        let text = |histogram: &Histogram| serde_json::to_string(histogram).unwrap();
+        assert_eq!(serde_json::from_str::<Histogram>(&text(&histogram)).unwrap(), histogram);
+        for value in [0.1, 0.3, 1.25, -0.5, 1.0 / 3.0] {
+            histogram.add(value).unwrap();
+        }
+        assert_eq!(serde_json::from_str::<Histogram>(&text(&histogram)).unwrap(), histogram);
+        let good = r#"{"low":0.0,"high":1.0,"counts":[1],"below":0,"above":0,"ends":[0.5,0.5]}"#;
+        assert!(serde_json::from_str::<Histogram>(good).is_ok());
+        for (from, to) in [
+            ("[0.5,0.5]", "null"),
+            ("[0.5,0.5]", "[0.5,0.4]"),
+            ("[1]", "[]"),
+            ("[1]", "[0]"),
+            ("1.0", "0.0"),
+        ] {
+            let wrong = good.replace(from, to);
+            assert!(serde_json::from_str::<Histogram>(&wrong).is_err(), "{wrong}");
+        }
     }
 }

@@ -5,10 +5,13 @@
 //! whatever was added first. A value is at most 2^48 units (281 MWh, 8.9 million years), so that
 //! 2^30 of them cannot leave the range. Trust: exact.
 
+use serde::{Deserialize, Serialize};
+
 use super::super::problem::ChanceProblem;
 
 /// Sum of values that are counted in `PER_UNIT` small units each.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(try_from = "Written", into = "Written")]
 pub struct Sum<const PER_UNIT: u32> {
     units: i128,
     squares: u128,
@@ -113,5 +116,64 @@ impl<const PER_UNIT: u32> Sum<PER_UNIT> {
     #[allow(clippy::cast_precision_loss)]
     pub fn standard_error(self) -> f64 {
         if self.count == 0 { 0.0 } else { (self.variance() / self.count as f64).sqrt() }
+    }
+}
+
+/// A sum as it is written: its numbers as text, since few readers hold them as numbers.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    units: String,
+    squares: String,
+    count: u64,
+}
+
+impl<const PER_UNIT: u32> From<Sum<PER_UNIT>> for Written {
+    fn from(sum: Sum<PER_UNIT>) -> Self {
+        Self { units: sum.units.to_string(), squares: sum.squares.to_string(), count: sum.count }
+    }
+}
+
+impl<const PER_UNIT: u32> TryFrom<Written> for Sum<PER_UNIT> {
+    type Error = String;
+
+    /// Takes only what adding up can have come to, so that no later sum leaves its range.
+    fn try_from(written: Written) -> Result<Self, String> {
+        let units: i128 =
+            written.units.parse().map_err(|_| format!("`{}` is no whole number", written.units))?;
+        let squares: u128 = written
+            .squares
+            .parse()
+            .map_err(|_| format!("`{}` is no whole number", written.squares))?;
+        let count = written.count;
+        let most = u128::from(count) << 48;
+        if count > MOST_VALUES || units.unsigned_abs() > most || squares > most << 48 {
+            return Err(format!("{units} is not the sum of {count} values"));
+        }
+        Ok(Self { units, squares, count })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_written_comes_back_and_nonsense_is_refused() {
+        let mut sum = EnergySum::default();
+        for wh in [1.5, -2.25, 281_000_000.0] {
+            sum.add(wh).unwrap();
+        }
+        let text = serde_json::to_string(&sum).unwrap();
+        assert_eq!(serde_json::from_str::<EnergySum>(&text).unwrap(), sum);
+        for wrong in [
+            r#"{"units":"1","squares":"1","count":0}"#,
+            r#"{"units":"1.5","squares":"1","count":1}"#,
+            r#"{"units":"1","squares":"-1","count":1}"#,
+            r#"{"units":"1","squares":"340282366920938463463374607431768211455","count":1}"#,
+            r#"{"units":"0","squares":"0","count":9999999999}"#,
+        ] {
+            assert!(serde_json::from_str::<EnergySum>(wrong).is_err(), "{wrong}");
+        }
     }
 }

@@ -1,9 +1,12 @@
 //! How many trials went well.
 
+use serde::{Deserialize, Serialize};
+
 use super::super::problem::ChanceProblem;
 
 /// Successes and failures, together at most 2^53: beyond that a count is no exact number.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(try_from = "Written", into = "Written")]
 pub struct Tally {
     successes: u64,
     failures: u64,
@@ -76,5 +79,27 @@ impl Tally {
     #[allow(clippy::cast_precision_loss)]
     pub fn share(self) -> f64 {
         if self.trials() == 0 { 0.0 } else { self.successes as f64 / self.trials() as f64 }
+    }
+}
+
+/// A tally as it is written.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    successes: u64,
+    failures: u64,
+}
+
+impl From<Tally> for Written {
+    fn from(tally: Tally) -> Self {
+        Self { successes: tally.successes, failures: tally.failures }
+    }
+}
+
+impl TryFrom<Written> for Tally {
+    type Error = ChanceProblem;
+
+    fn try_from(written: Written) -> Result<Self, ChanceProblem> {
+        Self::of(written.successes, written.failures)
     }
 }

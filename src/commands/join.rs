@@ -1,0 +1,53 @@
+//! `join`: parts of trials become the whole, to the byte what one run would have written.
+
+use std::path::Path;
+
+use super::files;
+use super::odds::results::{Wanted, tell_and_write, tell_plainly};
+use crate::cli::JoinArgs;
+use crate::decide::odds::{Shard, join};
+use crate::error::Error;
+
+/// Runs the command.
+///
+/// # Errors
+/// When a part cannot be read, parts do not belong together, or a result cannot be written.
+pub fn run(args: &JoinArgs) -> Result<(), Error> {
+    let mut shards = Vec::new();
+    let mut problems = Vec::new();
+    for path in &args.shards {
+        match read(path)? {
+            Ok(shard) => shards.push((path.display().to_string(), shard)),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    let joined = if problems.is_empty() { join(shards) } else { Err(problems) };
+    let (subject, answers) =
+        joined.map_err(|problems| Error::CommandLine(problems.join("\n       ")))?;
+    let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
+    let wanted = Wanted { folder, json: args.json, charts: !args.no_charts };
+    let replay = format!("longwatch run {}.json --seed {}", subject.name, subject.seed);
+    tell_plainly(&subject.warnings);
+    tell_and_write(&subject, &answers, None, &wanted, &replay)
+}
+
+/// The part in a file, or what is wrong with it.
+fn read(path: &Path) -> Result<Result<Shard, String>, Error> {
+    let text = files::read_text(path)?;
+    let mut reader = serde_json::Deserializer::from_str(&text);
+    let shard = serde_path_to_error::deserialize(&mut reader).map_err(|problem| {
+        let place = problem.path().to_string();
+        let at = if place == "." { String::new() } else { format!(", at `{place}`") };
+        format!(
+            "`{}` is no part that `odds --shard` wrote{at}: {}",
+            path.display(),
+            problem.inner()
+        )
+    });
+    Ok(shard.and_then(|shard| {
+        reader
+            .end()
+            .map(|()| shard)
+            .map_err(|problem| format!("`{}` goes on after its end: {problem}", path.display()))
+    }))
+}

@@ -1,0 +1,161 @@
+//! `odds`: many trials of one scenario, counted.
+//!
+//! Lives here: the command; also how trials are run and watched ([`engine`], [`progress`]), told and
+//! written ([`results`]), and which scenario they are trials of ([`fingerprint`]). Does not live
+//! here: what is counted (decide) and what is shown (show).
+
+pub mod engine;
+pub mod fingerprint;
+pub mod progress;
+pub mod results;
+
+use std::ops::Range;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+use self::engine::Engine;
+use self::results::Wanted;
+use super::files;
+use super::load::{base_dir, load};
+use crate::cli::OddsArgs;
+use crate::decide::odds::shard::FORMAT;
+use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
+use crate::decide::odds::subject::Asked;
+use crate::decide::odds::{Answers, Part, Shard, Subject};
+use crate::error::Error;
+use crate::show::odds::sentence::whole;
+use crate::simulate::trials::Watch;
+
+/// Trials when nobody says how many.
+const USUAL_TRIALS: u64 = 10_000;
+
+/// Runs the command.
+///
+/// # Errors
+/// When the scenario cannot be read or is wrong, or a result cannot be written.
+pub fn run(args: &OddsArgs) -> Result<(), Error> {
+    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let usual = if args.until_half_width.is_some() { MOST_TRIALS } else { USUAL_TRIALS };
+    let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
+    let asked = Asked {
+        name: name_of(&args.scenario),
+        scenario_sha256: fingerprint::of(&loaded.scenario, &base_dir(&args.scenario))?,
+        occasion: engine::occasion(&loaded.scenario),
+        seed: args.seed,
+        trials: args.trials.unwrap_or(usual),
+        same_start: engine::same_start(&loaded.scenario),
+        series_years: engine.series_years(),
+    };
+    let subject = Subject::of(&loaded.plan, asked);
+    let watch = Arc::new(Watch::default());
+    progress::stop_on_interrupt(&watch);
+    let part = args.shard.unwrap_or(Part::WHOLE).trials(subject.trials_asked);
+    let (mut answers, stopping) = match args.until_half_width {
+        Some(half_width) => rounds(&engine, &subject, half_width, &watch)?,
+        None => (watched(&engine, &subject, part.clone(), &watch)?, None),
+    };
+    let done = part.start..part.start + answers.trials_seen();
+    answers.as_stated = engine.run_as_stated(done, &watch)?;
+    loaded.tell_warnings();
+    if answers.trials_seen() == 0 && watch.stop.load(Ordering::Relaxed) {
+        files::tell("Stopped before a trial was done: nothing is written.\n");
+        return Ok(());
+    }
+    let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
+    if let Some(part) = args.shard {
+        return write_part(args, &folder, part, subject, answers);
+    }
+    let wanted = Wanted { folder, json: args.json, charts: !args.no_charts };
+    let replay = replay(args);
+    results::tell_and_write(&subject, &answers, stopping, &wanted, &replay)
+}
+
+/// Trials of a range, with their progress on a terminal.
+fn watched(
+    engine: &Engine,
+    subject: &Subject,
+    trials: Range<u64>,
+    watch: &Watch,
+) -> Result<Answers, Error> {
+    let total = trials.end - trials.start;
+    progress::shown(watch, Some(total), || engine.run(subject, trials, watch))
+}
+
+/// Rounds of trials until the range is narrow enough.
+fn rounds(
+    engine: &Engine,
+    subject: &Subject,
+    half_width_asked: f64,
+    watch: &Watch,
+) -> Result<(Answers, Option<Stopping>), Error> {
+    let answers = progress::shown(watch, None, || {
+        let mut answers = empty(subject)?;
+        let mut next = 0;
+        while next < subject.trials_asked && !watch.stop.load(Ordering::Relaxed) {
+            let end = next.saturating_add(ROUND_TRIALS).min(subject.trials_asked);
+            let round = engine.run(subject, next..end, watch)?;
+            let whole_round = round.trials_seen() == end - next;
+            answers.merge(&round).map_err(results::internal)?;
+            next = end;
+            if !whole_round || is_enough(answers.tally, half_width_asked) {
+                break;
+            }
+        }
+        Ok(answers)
+    })?;
+    let stopping = Stopping {
+        half_width_asked,
+        half_width_reached: half_width(answers.tally),
+        round_trials: ROUND_TRIALS,
+    };
+    Ok((answers, Some(stopping)))
+}
+
+/// Nothing gathered yet.
+fn empty(subject: &Subject) -> Result<Answers, Error> {
+    Answers::empty(subject.shape).map_err(results::internal)
+}
+
+/// Writes the file of a part, and says so.
+fn write_part(
+    args: &OddsArgs,
+    folder: &Path,
+    part: Part,
+    subject: Subject,
+    answers: Answers,
+) -> Result<(), Error> {
+    let trials = part.trials(subject.trials_asked);
+    let (seen, of) = (answers.trials_seen(), trials.end - trials.start);
+    let path = folder.join(format!("odds-part-{}-of-{}.json", part.number, part.of));
+    let shard = Shard { shard_format: FORMAT, part, subject, answers };
+    let text = serde_json::to_string(&shard).map_err(|it| Error::Output(it.into()))? + "\n";
+    files::create_folder(folder)?;
+    files::write_whole(&path, text.as_bytes())?;
+    let early = if seen < of { ", ended early: `join` will refuse it" } else { "" };
+    files::tell(&format!("Part written: {}\n", path.display()));
+    if args.json {
+        return files::print(&text);
+    }
+    files::print(&format!(
+        "Part {} of {}: {} of {} trials done{early}.\nOnce all parts are there: longwatch join {}\n",
+        part.number,
+        part.of,
+        whole(seen),
+        whole(of),
+        folder.join(format!("odds-part-*-of-{}.json", part.of)).display()
+    ))
+}
+
+/// The command that runs one of the trials, without its number.
+fn replay(args: &OddsArgs) -> String {
+    let strategy =
+        args.strategy.as_ref().map_or(String::new(), |it| format!(" --strategy \"{it}\""));
+    format!("longwatch run {}{strategy} --seed {}", args.scenario.display(), args.seed)
+}
+
+/// Word for files: the name of the scenario file without its ending.
+fn name_of(scenario: &Path) -> String {
+    let stem = if files::is_standard(scenario) { None } else { scenario.file_stem() };
+    stem.map_or("standard-input".to_owned(), |stem| stem.to_string_lossy().into_owned())
+}

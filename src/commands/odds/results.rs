@@ -1,0 +1,87 @@
+//! Results of trials told and written: the same for `odds` and for `join`.
+
+use std::path::{Path, PathBuf};
+
+use crate::chance::ChanceProblem;
+use crate::commands::{files, json_text};
+use crate::decide::odds::stopping::Stopping;
+use crate::decide::odds::{Answers, Odds, Subject};
+use crate::error::Error;
+use crate::show::odds::{Trials, export, first_sentence, odds_table};
+use crate::warning::Warning;
+
+/// What the user wants of the results.
+pub struct Wanted {
+    /// Folder that the files go into.
+    pub folder: PathBuf,
+    /// JSON on standard output instead of text.
+    pub json: bool,
+    /// Charts too.
+    pub charts: bool,
+}
+
+/// Writes the files and prints the result. `replay` runs one of the trials.
+///
+/// # Errors
+/// When something cannot be written.
+pub fn tell_and_write(
+    subject: &Subject,
+    answers: &Answers,
+    stopping: Option<Stopping>,
+    wanted: &Wanted,
+    replay: &str,
+) -> Result<(), Error> {
+    let mut odds = Odds::of(subject, answers, stopping);
+    odds.sentence = first_sentence(&odds);
+    let value = serde_json::to_value(&odds).map_err(|it| Error::Output(it.into()))?;
+    let json = json_text::laid_out(&value);
+    files::create_folder(&wanted.folder)?;
+    files::write_whole(&wanted.folder.join("odds.json"), json.as_bytes())?;
+    let bands = export::bands_csv(&odds).map_err(|it| Error::Output(it.into()))?;
+    files::write_whole(&wanted.folder.join("bands.csv"), &bands)?;
+    if wanted.charts {
+        write_pictures(&wanted.folder, Trials { subject, answers, odds: &odds })?;
+    }
+    // Those of the scenario have been told with their lines.
+    let known = subject.warnings.len();
+    tell_plainly(odds.warnings.get(known..).unwrap_or_default());
+    if wanted.json {
+        return files::print(&json);
+    }
+    files::print(&odds_table(&odds, replay))?;
+    let written = if wanted.charts { "Odds, bands and charts" } else { "Odds and bands" };
+    files::tell(&format!("{written}: {}\n", wanted.folder.display()));
+    Ok(())
+}
+
+/// Warnings without a line of a file.
+pub fn tell_plainly(warnings: &[Warning]) {
+    for warning in warnings {
+        files::tell(&format!("warning: {}\n\n", warning.text));
+    }
+}
+
+/// A count that cannot be, of numbers that the program made itself.
+#[must_use]
+pub fn internal(problem: ChanceProblem) -> Error {
+    Error::Output(std::io::Error::other(problem))
+}
+
+#[cfg(feature = "png")]
+fn write_pictures(folder: &Path, trials: Trials) -> Result<(), Error> {
+    let drawn = crate::show::odds::pictures_png(trials)
+        .map_err(|source| Error::Output(std::io::Error::other(source.to_string())))?;
+    for (picture, png) in drawn {
+        files::write_whole(&folder.join(format!("{}.svg", picture.name)), picture.svg.as_bytes())?;
+        files::write_whole(&folder.join(format!("{}.png", picture.name)), &png)?;
+    }
+    Ok(())
+}
+
+#[cfg(not(feature = "png"))]
+fn write_pictures(folder: &Path, trials: Trials) -> Result<(), Error> {
+    for picture in crate::show::odds::pictures(trials) {
+        files::write_whole(&folder.join(format!("{}.svg", picture.name)), picture.svg.as_bytes())?;
+    }
+    Ok(())
+}
