@@ -81,6 +81,9 @@ pub trait Lane:
     fn map(self, function: impl Fn(f64) -> f64) -> Self;
     /// The number in a lane.
     fn lane(self, lane: usize) -> f64;
+    /// The same with another number in a lane.
+    #[must_use]
+    fn with_lane(self, lane: usize, value: f64) -> Self;
 
     /// `table[self]` in every lane: slow, for what is rarely asked.
     #[must_use]
@@ -250,6 +253,10 @@ impl Lane for f64 {
     fn lane(self, _: usize) -> f64 {
         self
     }
+    #[inline(always)]
+    fn with_lane(self, _: usize, value: f64) -> Self {
+        value
+    }
 }
 
 /// `N` lanes in a plain array.
@@ -372,5 +379,10 @@ impl<const N: usize> Lane for Wide<N> {
     #[inline(always)]
     fn lane(self, lane: usize) -> f64 {
         self.0[lane]
+    }
+    #[inline(always)]
+    fn with_lane(mut self, lane: usize, value: f64) -> Self {
+        self.0[lane] = value;
+        self
     }
 }

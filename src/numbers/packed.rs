@@ -185,6 +185,11 @@ impl<S: Simd> Lane for Packed<S> {
     fn lane(self, lane: usize) -> f64 {
         self.numbers()[lane]
     }
+    #[inline(always)]
+    fn with_lane(mut self, lane: usize, value: f64) -> Self {
+        self.numbers_mut()[lane] = value;
+        self
+    }
 }
 
 /// Exponent and mantissa of two registers.

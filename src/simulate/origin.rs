@@ -64,20 +64,25 @@ impl<F: Lane> Mix<F> {
         }
         let given = zero.lt(bus_wh);
         let over = F::select(given, bus_wh, one);
-        let direct = by_origin.map(|wh| F::select(given, wh / over, zero));
+        let mut direct = [zero; ORIGINS];
+        for at in 0..ORIGINS {
+            direct[at] = F::select(given, by_origin[at] / over, zero);
+        }
         let from_battery_wh = (-phase.mean_v * phase.charged_ah).most(zero);
         let loaded = zero.lt(load_wh);
         let stored_part =
             F::select(loaded, (from_battery_wh / F::select(loaded, load_wh, one)).least(one), zero);
-        let parts_wh = std::array::from_fn(|at| {
-            served_wh * ((one - stored_part) * direct[at] + stored_part * self.0[at])
-        });
+        let mut parts_wh = [zero; ORIGINS];
+        for at in 0..ORIGINS {
+            parts_wh[at] =
+                served_wh * ((one - stored_part) * direct[at] + stored_part * self.0[at]);
+        }
         let gained = phase.to_share - phase.from_share;
         let fills = zero.lt(gained).and(given);
         let to_share = F::select(fills, phase.to_share, one);
-        for (share, direct) in self.0.iter_mut().zip(direct) {
-            let mixed = (*share * phase.from_share + direct * gained) / to_share;
-            *share = F::select(fills, mixed, *share);
+        for at in 0..ORIGINS {
+            let mixed = (self.0[at] * phase.from_share + direct[at] * gained) / to_share;
+            self.0[at] = F::select(fills, mixed, self.0[at]);
         }
         parts_wh
     }

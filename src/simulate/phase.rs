@@ -106,6 +106,12 @@ pub trait Book<F: Lane> {
     /// One phase of a slice.
     fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>);
 
+    /// Whether phases are taken down just now: what is not is not computed either.
+    #[inline(always)]
+    fn takes(&self) -> bool {
+        true
+    }
+
     /// A slice took more phases than there can be and is given up: a fault of the program.
     fn gave_up(&mut self, plan: &Plan, slice: &Slice) {
         let _ = (plan, slice);

@@ -272,30 +272,35 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     let moves = if last { waiting } else { goes_on };
     let hours = F::select(moves, course.hours, zero);
 
-    let phase = settle_account(
-        plan,
-        state,
-        &Account {
-            demand,
-            sources: offers,
-            course: &course,
-            hours,
-            held_v: F::select(held, held_v, zero),
-            block_v,
-            blocked,
-            grid_supply: supply.grid,
-            engine: state.engine,
-            engine_supply: supply.engine,
-        },
-    );
-    book.phase(plan, slice, &phase);
+    // An engine burns fuel whether or not somebody looks.
+    if plan.engine.is_some() || book.takes() {
+        let phase = settle_account(
+            plan,
+            state,
+            &Account {
+                demand,
+                sources: offers,
+                course: &course,
+                hours,
+                held_v: F::select(held, held_v, zero),
+                block_v,
+                blocked,
+                grid_supply: supply.grid,
+                engine: state.engine,
+                engine_supply: supply.engine,
+            },
+        );
+        if book.takes() {
+            book.phase(plan, slice, &phase);
+        }
+        if plan.engine.is_some() {
+            state.tank_l = (state.tank_l - phase.fuel_l).most(zero);
+            state.refill_left_h = (state.refill_left_h - hours).most(zero);
+        }
+    }
 
     state.charge = F::select(moves, course.to_share, state.charge);
     state.at_hand = F::select(moves, course.to_at_hand, state.at_hand);
-    if plan.engine.is_some() {
-        state.tank_l = (state.tank_l - phase.fuel_l).most(zero);
-        state.refill_left_h = (state.refill_left_h - hours).most(zero);
-    }
     state.open_left_h = (state.open_left_h - hours).most(zero);
     state.retry_left_h = (state.retry_left_h - hours).most(zero);
     hours

@@ -6,7 +6,7 @@
 use super::outcome::{Cause, Outcome};
 use super::prepare::Prepared;
 use crate::numbers::lane::{Lane, Mask, Width};
-use crate::plan::{Plan, Slice, SourceKind};
+use crate::plan::{MOST_SOURCES, Plan, Slice, SourceKind};
 use crate::simulate::origin::{Mix, ORIGINS, carried_by_engine};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::{State, tier_in_force};
@@ -79,9 +79,74 @@ impl Terms {
     }
 }
 
+/// What the book reads of the rung and the profile in force: looked up only when they change.
+struct InForce<F> {
+    rung: F,
+    current_a: F,
+    power_w: F,
+    covariance: [F; 3],
+    wiring_w: [F; 3],
+    unserved_w: F,
+    dark_share: F,
+    profile: F,
+    carried_w: F,
+    carried_bus_w: F,
+    shed_w: F,
+    essential: F,
+}
+
+impl<F: Lane> InForce<F> {
+    /// Before the first look.
+    #[inline(always)]
+    fn unknown(w: F::Width) -> Self {
+        let (zero, none) = (w.splat(0.0), w.splat(-1.0));
+        Self {
+            rung: none,
+            current_a: zero,
+            power_w: zero,
+            covariance: [zero; 3],
+            wiring_w: [zero; 3],
+            unserved_w: zero,
+            dark_share: zero,
+            profile: none,
+            carried_w: zero,
+            carried_bus_w: zero,
+            shed_w: zero,
+            essential: zero,
+        }
+    }
+
+    #[inline(always)]
+    fn take(&mut self, terms: &Terms, rung: F, profile: F) {
+        let of = &terms.rungs;
+        if rung.lt(self.rung).or(self.rung.lt(rung)).any() {
+            self.rung = rung;
+            self.current_a = rung.look_up(|at| of[at].current_a);
+            self.power_w = rung.look_up(|at| of[at].power_w);
+            self.covariance[0] = rung.look_up(|at| of[at].covariance.cc);
+            self.covariance[1] = rung.look_up(|at| of[at].covariance.cp);
+            self.covariance[2] = rung.look_up(|at| of[at].covariance.pp);
+            self.wiring_w[0] = rung.look_up(|at| of[at].wiring_w.cc);
+            self.wiring_w[1] = rung.look_up(|at| of[at].wiring_w.cp);
+            self.wiring_w[2] = rung.look_up(|at| of[at].wiring_w.pp);
+            self.unserved_w = rung.look_up(|at| of[at].unserved_w);
+            self.dark_share = rung.look_up(|at| of[at].dark_share);
+        }
+        let of = &terms.profiles;
+        if profile.lt(self.profile).or(self.profile.lt(profile)).any() {
+            self.profile = profile;
+            self.carried_w = profile.look_up(|at| of[at][0]);
+            self.carried_bus_w = profile.look_up(|at| of[at][1]);
+            self.shed_w = profile.look_up(|at| of[at][2]);
+            self.essential = profile.look_up(|at| of[at][3]);
+        }
+    }
+}
+
 /// The book of the span.
 pub(super) struct LightBook<'a, F: Lane> {
     terms: &'a Terms,
+    in_force: InForce<F>,
     mix: Mix<F>,
     /// Since the span's beginning, h.
     elapsed_h: F,
@@ -134,6 +199,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
         let never = w.splat(f64::INFINITY);
         Self {
             terms,
+            in_force: InForce::unknown(w),
             mix: Mix::stored_before(w),
             elapsed_h: zero,
             dark_h: zero,
@@ -224,7 +290,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
         }
         self.told = self.told.or(went_dark);
         let recently = (now_h - w.splat(COLD_COUNTS_H)).le(self.cold_at_h);
-        let locked = state.battery_c.map(|battery_c| plan.battery.empty_share(battery_c));
+        let locked = plan.battery.empty_share(state.battery_c);
         let holds = w.splat(LOCKED_SHARE).lt(locked).and(w.splat(LOCKED_SHARE).lt(state.charge));
         self.cold = pick(went_dark, recently.or(holds), self.cold);
         self.not_low = pick(went_dark, w.splat(NOT_LOW_SHARE).lt(state.charge), self.not_low);
@@ -315,40 +381,31 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         let (zero, one) = (w.splat(0.0), w.splat(1.0));
         let hours = phase.hours;
         let runs = zero.lt(hours);
-        let only = |value: F| F::select(runs, value, zero);
         let volts = F::select(runs, phase.mean_v, one);
         let served_share = F::select(runs, phase.served_share, one);
-        let used_wh = phase.used_wh.map(only);
+        let mut used_wh = [zero; MOST_SOURCES];
+        for at in 0..plan.sources.len().min(MOST_SOURCES) {
+            used_wh[at] = F::select(runs, phase.used_wh[at], zero);
+        }
         // Lanes that wait carry nothing that is a number.
         let phase = &Phase { mean_v: volts, used_wh, ..*phase };
-        let rung = |of: &dyn Fn(&RungSum) -> f64| {
-            phase.rung.look_up(|at| self.terms.rungs.get(at).map_or(0.0, of))
-        };
-        let profile = |of: usize| {
-            phase.profile.look_up(|at| self.terms.profiles.get(at).map_or(0.0, |it| it[of]))
-        };
+        self.in_force.take(self.terms, phase.rung, phase.profile);
+        let now = &self.in_force;
 
         // Loads on the battery, and those that the supply carries.
         let felt = phase.spread * w.splat(plan.battery.resistance_ohm);
-        let covariance = [
-            rung(&|it| it.covariance.cc),
-            rung(&|it| it.covariance.cp),
-            rung(&|it| it.covariance.pp),
-        ];
-        let wiring =
-            [rung(&|it| it.wiring_w.cc), rung(&|it| it.wiring_w.cp), rung(&|it| it.wiring_w.pp)];
-        let bus_w = rung(&|it| it.current_a) * volts + rung(&|it| it.power_w)
-            - F::select(runs, felt, zero) * at_volts(covariance, volts);
+        let bus_w = now.current_a * volts + now.power_w
+            - F::select(runs, felt, zero) * at_volts(now.covariance, volts);
         let bus_wh = bus_w * hours;
-        let full_wh = bus_wh - at_volts(wiring, volts) * hours;
+        let full_wh = bus_wh - at_volts(now.wiring_w, volts) * hours;
         let served_wh = full_wh * served_share;
-        let unserved_wh = rung(&|it| it.unserved_w) * hours + full_wh * (one - served_share);
-        let own_wh = only(phase.own_draw_w * hours);
-        let carried_wh = profile(0) * hours;
+        let unserved_wh = now.unserved_w * hours + full_wh * (one - served_share);
+        let own_wh = F::select(runs, phase.own_draw_w * hours, zero);
+        let carried_wh = now.carried_w * hours;
         self.served_wh = self.served_wh + served_wh + carried_wh;
         self.unserved_wh = self.unserved_wh + unserved_wh;
         self.day_unserved_wh = self.day_unserved_wh + unserved_wh;
-        self.shed_wh = self.shed_wh + profile(2) * hours;
+        self.shed_wh = self.shed_wh + now.shed_w * hours;
 
         // Origins.
         let load_wh = bus_wh * served_share + own_wh;
@@ -360,13 +417,13 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         self.origin_wh[1] = self.origin_wh[1] + F::select(by_engine, zero, carried_wh);
         self.origin_wh[2] = self.origin_wh[2] + F::select(by_engine, carried_wh, zero);
         if let Some(supply) = plan.supply {
-            let given_wh = profile(1) * hours + phase.used_wh[supply.source];
+            let given_wh = now.carried_bus_w * hours + phase.used_wh[supply.source];
             let plug_wh = given_wh * w.splat(1.0 / supply.efficiency_share)
                 + w.splat(supply.no_load_w) * hours;
             let on = phase.grid_supply.and(runs);
             self.plug_wh = self.plug_wh + F::select(on, plug_wh, zero);
         }
-        self.fuel_l = self.fuel_l + only(phase.fuel_l);
+        self.fuel_l = self.fuel_l + F::select(runs, phase.fuel_l, zero);
         for (at, source) in plan.sources.iter().enumerate() {
             if let SourceKind::Vehicle { idle_l_h } = source.kind {
                 let live = runs.and(zero.lt(phase.offered_w[at]));
@@ -375,8 +432,8 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         }
 
         // Time.
-        let fails = served_share.lt(one).and(w.splat(0.5).lt(profile(3)));
-        let dark_share = F::select(fails, one, rung(&|it| it.dark_share));
+        let fails = served_share.lt(one).and(w.splat(0.5).lt(now.essential));
+        let dark_share = F::select(fails, one, now.dark_share);
         let dark_h = dark_share * hours;
         let dark = w.splat(MOMENT_H).lt(dark_h);
         self.dark_h = self.dark_h + F::select(dark, dark_h, zero);

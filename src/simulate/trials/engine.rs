@@ -207,7 +207,8 @@ impl Group<'_> {
             next: vec![0; self.drawn.len()],
         };
         let mut state = State::<W::Lane>::at_start(plan, w);
-        state.battery_c = meeting.by_lane(w, |drawn| drawn.first_c);
+        state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
+        let mut inputs = meeting.nothing(w);
         if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
             state.too_cold = state.battery_c.lt(w.splat(below_c));
         }
@@ -236,10 +237,10 @@ impl Group<'_> {
             for at in prepared.slice_at(step)..prepared.slice_at(step + 1) {
                 let slice = &plan.slices[at];
                 let local = at - first_slice;
-                let mut inputs = meeting.inputs(w, local, number);
+                meeting.see(w, local, number, &mut inputs);
                 let cut = meeting.is_cut(local);
                 // Rules look as the slice begins, not where it is cut.
-                let rest = Slice { looks: false, decides: false, ..slice.clone() };
+                let rest = cut.then(|| Slice { looks: false, decides: false, ..slice.clone() });
                 let mut part = slice;
                 let mut from_h = w.splat(0.0);
                 loop {
@@ -261,7 +262,7 @@ impl Group<'_> {
                     if !cut || !meeting.turn(w, local, &mut inputs) {
                         break;
                     }
-                    part = &rest;
+                    part = rest.as_ref().unwrap_or(slice);
                 }
             }
             if counts {
@@ -288,9 +289,12 @@ struct Kept<'a, 'b, F: Lane> {
 impl<F: Lane> Book<F> for Kept<'_, '_, F> {
     #[inline(always)]
     fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
-        if self.counts {
-            self.book.phase(plan, slice, phase);
-        }
+        self.book.phase(plan, slice, phase);
+    }
+
+    #[inline(always)]
+    fn takes(&self) -> bool {
+        self.counts
     }
 }
 
@@ -303,40 +307,66 @@ struct Meeting<'a> {
 }
 
 impl Meeting<'_> {
-    /// A number of each trial; lanes left over repeat the last one.
+    /// Nothing yet but what holds all the time.
     #[inline(always)]
-    fn by_lane<W: Width>(&self, w: W, of: impl Fn(&Drawn) -> f64) -> W::Lane {
-        w.by_lane(|lane| of(&self.drawn[lane.min(self.drawn.len() - 1)]))
+    fn nothing<W: Width>(&self, w: W) -> Inputs<W::Lane> {
+        let zero = w.splat(0.0);
+        let mut starts = w.splat(0.0);
+        for lane in 0..W::LANES {
+            starts = starts.with_lane(lane, if self.of(lane).engine_starts { 1.0 } else { 0.0 });
+        }
+        Inputs {
+            available_w: [zero; MOST_SOURCES],
+            shape_a: [zero; MOST_SOURCES],
+            shape_a_per_v: [zero; MOST_SOURCES],
+            air_c: zero,
+            grid: w.all(false),
+            warned: w.all(false),
+            engine_starts: w.splat(0.5).lt(starts),
+            part_h: None,
+        }
     }
 
+    /// The trial in a lane; lanes left over repeat the last one.
     #[inline(always)]
-    fn mask_by_lane<W: Width>(&self, w: W, of: impl Fn(&Drawn) -> bool) -> <W::Lane as Lane>::Mask {
-        w.mask_by_lane(|lane| of(&self.drawn[lane.min(self.drawn.len() - 1)]))
+    fn of(&self, lane: usize) -> &Drawn {
+        &self.drawn[lane.min(self.drawn.len() - 1)]
     }
 
     /// What they meet in a slice, counted from their first, in a step, counted likewise.
     #[inline(always)]
-    fn inputs<W: Width>(&self, w: W, slice: usize, step: usize) -> Inputs<W::Lane> {
+    fn see<W: Width>(&self, w: W, slice: usize, step: usize, inputs: &mut Inputs<W::Lane>) {
         let zero = w.splat(0.0);
-        let mut inputs = Inputs {
-            available_w: [zero; MOST_SOURCES],
-            shape_a: [zero; MOST_SOURCES],
-            shape_a_per_v: [zero; MOST_SOURCES],
-            air_c: self.by_lane(w, |it| it.air_c.get(step).copied().unwrap_or(0.0)),
-            grid: self.mask_by_lane(w, |it| it.grid[slice]),
-            warned: self.mask_by_lane(w, |it| it.warned[slice]),
-            engine_starts: self.mask_by_lane(w, |it| it.engine_starts),
-            part_h: None,
-        };
+        let half = w.splat(0.5);
+        let (mut air_c, mut grid, mut warned) = (zero, zero, zero);
+        for lane in 0..W::LANES {
+            let it = self.of(lane);
+            air_c = air_c.with_lane(lane, it.air_c.get(step).copied().unwrap_or(0.0));
+            grid = grid.with_lane(lane, if it.grid[slice] { 1.0 } else { 0.0 });
+            warned = warned.with_lane(lane, if it.warned[slice] { 1.0 } else { 0.0 });
+        }
+        inputs.air_c = air_c;
+        inputs.grid = half.lt(grid);
+        inputs.warned = half.lt(warned);
+        inputs.part_h = None;
         for source in 0..self.sources.min(MOST_SOURCES) {
             let at = slice * self.sources + source;
-            inputs.available_w[source] = self.by_lane(w, |it| it.available_w[at]);
+            let mut watts = zero;
+            for lane in 0..W::LANES {
+                watts = watts.with_lane(lane, self.of(lane).available_w[at]);
+            }
+            inputs.available_w[source] = watts;
             if !self.drawn[0].shape.is_empty() {
-                inputs.shape_a[source] = self.by_lane(w, |it| it.shape[at][0]);
-                inputs.shape_a_per_v[source] = self.by_lane(w, |it| it.shape[at][1]);
+                let (mut shape_a, mut per_v_a) = (zero, zero);
+                for lane in 0..W::LANES {
+                    let shape = self.of(lane).shape[at];
+                    shape_a = shape_a.with_lane(lane, shape[0]);
+                    per_v_a = per_v_a.with_lane(lane, shape[1]);
+                }
+                inputs.shape_a[source] = shape_a;
+                inputs.shape_a_per_v[source] = per_v_a;
             }
         }
-        inputs
     }
 
     /// When within a slice the mains of a trial changes next, h since it began.
