@@ -9,7 +9,7 @@ use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use pulp::{Arch, Simd, WithSimd, bytemuck};
 
-use super::lane::{Lane, Mask, ROOT_OF_HALF_BITS, TWO_TO_32, TWO_TO_52, Width};
+use super::lane::{Lane, Mask, ROOT_OF_HALF_BITS, Single, TWO_TO_32, TWO_TO_52, Width};
 
 /// Registers a number takes.
 pub const REGISTERS: usize = 2;
@@ -54,7 +54,11 @@ impl<T: Work> WithSimd for Handed<T> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) -> T::Output {
-        self.0.with(Registers(simd))
+        if S::F64_LANES > 1 {
+            self.0.with(Registers(simd))
+        } else {
+            self.0.with(Single)
+        }
     }
 }
 
@@ -63,9 +67,9 @@ pub fn side_by_side<T: Work>(work: T) -> T::Output {
     Arch::new().dispatch(Handed(work))
 }
 
-/// Does the work with what every processor has.
+/// Does the work with what every processor has: one number at a time.
 pub fn plainly<T: Work>(work: T) -> T::Output {
-    Handed(work).with_simd(pulp::Scalar256b)
+    work.with(Single)
 }
 
 impl<S: Simd> Width for Registers<S> {
@@ -162,15 +166,16 @@ impl<S: Simd> Lane for Packed<S> {
         let w = self.width();
         let carried = (self + w.splat(1023.0)) * w.splat(TWO_TO_32) + w.splat(TWO_TO_52);
         let by = self.simd.splat_u32s(20);
-        let one: S::u32s = bytemuck::cast(carried.registers[0]);
-        let two: S::u32s = bytemuck::cast(carried.registers[1]);
-        let one = self.simd.wrapping_dyn_shl_u32s(one, by);
-        let two = self.simd.wrapping_dyn_shl_u32s(two, by);
+        let halves: [S::u32s; REGISTERS] =
+            [bytemuck::cast(carried.registers[0]), bytemuck::cast(carried.registers[1])];
+        let one = self.simd.wrapping_dyn_shl_u32s(halves[0], by);
+        let two = self.simd.wrapping_dyn_shl_u32s(halves[1], by);
         Self { simd: self.simd, registers: [bytemuck::cast(one), bytemuck::cast(two)] }
     }
     #[inline(always)]
     fn exponent_and_mantissa(self) -> (Self, Self) {
-        let (one, two) = split(self.simd, self.registers[0], self.registers[1]);
+        let one = split(self.simd, self.registers[0]);
+        let two = split(self.simd, self.registers[1]);
         let exponent = Self { simd: self.simd, registers: [one.0, two.0] };
         (exponent, Self { simd: self.simd, registers: [one.1, two.1] })
     }
@@ -192,15 +197,9 @@ impl<S: Simd> Lane for Packed<S> {
     }
 }
 
-/// Exponent and mantissa of two registers.
-#[inline(always)]
-fn split<S: Simd>(simd: S, one: S::f64s, two: S::f64s) -> ((S::f64s, S::f64s), (S::f64s, S::f64s)) {
-    (split_one(simd, one), split_one(simd, two))
-}
-
 /// Exponent and mantissa.
 #[inline(always)]
-fn split_one<S: Simd>(simd: S, value: S::f64s) -> (S::f64s, S::f64s) {
+fn split<S: Simd>(simd: S, value: S::f64s) -> (S::f64s, S::f64s) {
     let bits: S::u64s = simd.transmute_u64s_f64s(value);
     let shifted = simd.sub_u64s(bits, simd.splat_u64s(ROOT_OF_HALF_BITS));
     let whole = simd.and_u64s(shifted, simd.splat_u64s(0xfff0_0000_0000_0000));

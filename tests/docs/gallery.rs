@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
+use std::process::Command;
 use std::sync::{Mutex, PoisonError};
 
 use longwatch::show::{Picture, first_sentence, pictures};
@@ -25,8 +26,15 @@ fn shown() -> BTreeSet<String> {
     names.filter_map(|piece| piece.split(".png)").next()).map(str::to_owned).collect()
 }
 
+/// A picture as it is drawn now.
+struct Drawn {
+    name: String,
+    svg: String,
+    png: Vec<u8>,
+}
+
 /// The pictures that the README shows, by the name of their file: scenario, then chart.
-fn all() -> Vec<(String, Picture)> {
+fn all() -> Vec<Drawn> {
     let shown = shown();
     let mut all = Vec::new();
     for shipped in shipped() {
@@ -40,16 +48,52 @@ fn all() -> Vec<(String, Picture)> {
         for picture in pictures(&ledger, &summary) {
             let name = format!("{}-{}", shipped.name, picture.name);
             if shown.contains(&name) {
-                all.push((name, picture));
+                let png = png_of(&picture);
+                all.push(Drawn { name, svg: picture.svg, png });
             }
         }
     }
+    all.extend(odds(&shown));
     assert_eq!(all.len(), shown.len(), "the README shows pictures that no scenario has: {shown:?}");
     all
 }
 
+/// Those of the odds of the hall, drawn by the README's command.
+fn odds(shown: &BTreeSet<String>) -> Vec<Drawn> {
+    let before = "hall-72h-odds-";
+    let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(before)).collect();
+    if names.is_empty() {
+        return Vec::new();
+    }
+    let out = tempfile::tempdir().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .current_dir(root())
+        .args(["odds", "scenarios/hall-72h.json", "--trials", "10000", "--out"])
+        .arg(out.path())
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let read = |file: String| std::fs::read(out.path().join(file)).unwrap();
+    let drawn = names.into_iter().map(|name| {
+        let chart = &name["hall-72h-".len()..];
+        Drawn {
+            name: name.clone(),
+            svg: String::from_utf8(read(format!("{chart}.svg"))).unwrap(),
+            png: read(format!("{chart}.png")),
+        }
+    });
+    drawn.collect()
+}
+
+/// Width over height of a PNG.
+fn ratio(png: &[u8]) -> f64 {
+    assert!(png.starts_with(b"\x89PNG\r\n\x1a\n"), "this is no PNG");
+    let number = |at: usize| f64::from(u32::from_be_bytes(png[at..at + 4].try_into().unwrap()));
+    number(16) / number(20)
+}
+
 /// Drawings are compared as text. Their PNG is drawn from them; another machine may round a pixel
-/// otherwise, so only its size is held.
+/// otherwise, so only its shape is held.
 #[test]
 fn the_gallery_shows_what_the_program_draws() {
     let _writing = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
@@ -58,39 +102,39 @@ fn the_gallery_shows_what_the_program_draws() {
         write(&pictures);
     }
     let mut stale = Vec::new();
-    for (name, picture) in &pictures {
-        let svg = std::fs::read_to_string(folder().join(format!("{name}.svg"))).unwrap_or_default();
-        if svg != picture.svg {
+    for Drawn { name, svg, png } in &pictures {
+        let there = std::fs::read_to_string(folder().join(format!("{name}.svg")));
+        if there.unwrap_or_default() != *svg {
             stale.push(name.clone());
         }
-        let png = std::fs::read(folder().join(format!("{name}.png"))).unwrap_or_default();
-        assert!(png.starts_with(b"\x89PNG\r\n\x1a\n"), "{name}.png is not there");
-        let number = |at: usize| f64::from(u32::from_be_bytes(png[at..at + 4].try_into().unwrap()));
-        let ratio = number(16) / number(20);
-        assert!((ratio / (picture.width_px / picture.height_px) - 1.0).abs() < 0.01, "{name}.png");
+        let there = std::fs::read(folder().join(format!("{name}.png"))).unwrap_or_default();
+        assert!((ratio(&there) / ratio(png) - 1.0).abs() < 0.01, "{name}.png");
     }
     assert!(
         stale.is_empty(),
-        "out of date (`BLESS=1 cargo test --test docs` draws them anew): {}",
+        "out of date (`BLESS=1 cargo test --release --test docs` draws them anew): {}",
         stale.join(", ")
     );
 }
 
 #[cfg(feature = "png")]
-fn write(pictures: &[(String, Picture)]) {
-    // What the README no longer shows goes.
-    let _ = std::fs::remove_dir_all(folder());
-    std::fs::create_dir_all(folder()).unwrap();
-    for (name, picture) in pictures {
-        std::fs::write(folder().join(format!("{name}.svg")), &picture.svg).unwrap();
-        let png = longwatch::show::png::png(picture).unwrap();
-        std::fs::write(folder().join(format!("{name}.png")), png).unwrap();
-    }
+fn png_of(picture: &Picture) -> Vec<u8> {
+    longwatch::show::png::png(picture).unwrap()
 }
 
 #[cfg(not(feature = "png"))]
-fn write(_pictures: &[(String, Picture)]) {
+fn png_of(_: &Picture) -> Vec<u8> {
     panic!("the gallery needs the feature `png`");
+}
+
+fn write(pictures: &[Drawn]) {
+    // What the README no longer shows goes.
+    let _ = std::fs::remove_dir_all(folder());
+    std::fs::create_dir_all(folder()).unwrap();
+    for Drawn { name, svg, png } in pictures {
+        std::fs::write(folder().join(format!("{name}.svg")), svg).unwrap();
+        std::fs::write(folder().join(format!("{name}.png")), png).unwrap();
+    }
 }
 
 #[test]

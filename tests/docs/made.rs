@@ -8,13 +8,15 @@ use super::{commands, figures, keys, outputs};
 /// Document, name of the part, what makes it.
 type Part = (&'static str, &'static str, fn() -> String);
 
-const PARTS: [Part; 8] = [
+const PARTS: [Part; 10] = [
     ("README.md", "run", outputs::terminal),
     ("README.md", "scenarios", outputs::scenarios),
     ("README.md", "keys", keys::table),
     ("README.md", "commands", commands::table),
     ("README.md", "columns", outputs::columns),
     ("README.md", "summary", outputs::summary_keys),
+    ("README.md", "odds", outputs::odds),
+    ("README.md", "odds keys", outputs::odds_keys),
     ("DEVELOPERS.md", "figures", figures::table),
     ("DEVELOPERS.md", "trust", outputs::trust),
 ];
@@ -77,7 +79,7 @@ fn made_parts_are_what_the_program_says_now() {
     }
     assert!(
         stale.is_empty(),
-        "these parts are out of date (`BLESS=1 cargo test --test docs` makes them anew):\n{}",
+        "these parts are out of date (`BLESS=1 cargo test --release --test docs` makes them anew):\n{}",
         stale.join("\n")
     );
 }

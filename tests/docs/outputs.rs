@@ -11,10 +11,20 @@ use super::shipped::shipped;
 
 /// What the README's command prints, in a block.
 pub fn terminal() -> String {
+    printed(&["run", "scenarios/hall-72h.json"])
+}
+
+/// What its command for odds prints.
+pub fn odds() -> String {
+    printed(&["odds", "scenarios/hall-72h.json", "--trials", "10000"])
+}
+
+fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
-        .args(["run", "scenarios/hall-72h.json", "--no-charts", "--color", "never", "--out"])
+        .args(command)
+        .args(["--no-charts", "--color", "never", "--out"])
         .arg(folder.path())
         .output()
         .unwrap();

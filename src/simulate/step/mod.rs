@@ -95,7 +95,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
     book: &mut B,
 ) {
     // Most stations have two sources; the arrays of so few live in registers.
-    if plan.sources.len() <= FEW && plan.battery.second.is_none() {
+    if F::Width::LANES > 1 && plan.sources.len() <= FEW && plan.battery.second.is_none() {
         run_with::<F, B, FEW>(plan, slice, inputs, state, book);
     } else {
         run_with::<F, B, MOST_SOURCES>(plan, slice, inputs, state, book);
