@@ -83,7 +83,7 @@ pub fn table() -> String {
         return standing;
     }
     let left = left();
-    assert!(!left.is_empty(), "run `cargo test --release` first: the checks leave their figures then");
+    assert!(!left.is_empty(), "run `cargo test` first: the checks leave their figures then");
     let rows: Vec<Vec<String>> = left.iter().map(|(key, reached)| row(key, reached)).collect();
     markdown(&HEADS, &rows)
 }
@@ -118,7 +118,7 @@ fn the_table_holds_what_the_checks_have_left() {
         assert_eq!(
             standing.get(&key),
             Some(&fresh),
-            "the table of figures is out of date (`cargo test --release`, then `BLESS=1 cargo test --release --test \
+            "the table of figures is out of date (`cargo test`, then `BLESS=1 cargo test --test \
              docs`; a figure of a check that is gone: delete target/figures)"
         );
     }
