@@ -54,11 +54,7 @@ impl<T: Work> WithSimd for Handed<T> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) -> T::Output {
-        if S::F64_LANES > 1 {
-            self.0.with(Registers(simd))
-        } else {
-            self.0.with(Single)
-        }
+        if S::F64_LANES > 1 { self.0.with(Registers(simd)) } else { self.0.with(Single) }
     }
 }
 

@@ -45,6 +45,7 @@ impl<F: Lane> Mix<F> {
     /// Energy served on the bus in a phase by its origin, Wh; what goes into the battery is mixed
     /// in. `load_wh` is what the bus bore: loads, their wires, what controllers draw.
     #[must_use]
+    #[allow(clippy::needless_range_loop)] // closures are not inlined into lanes
     #[inline(always)]
     pub fn take(
         &mut self,

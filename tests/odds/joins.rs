@@ -51,7 +51,9 @@ proptest! {
     ) {
         let station = station();
         let whole = station.gather(0..trials);
-        cuts.iter_mut().for_each(|cut| *cut = (*cut).min(trials));
+        for cut in &mut cuts {
+            *cut = (*cut).min(trials);
+        }
         cuts.extend([0, trials]);
         cuts.sort_unstable();
         let mut blocks: Vec<Answers> =

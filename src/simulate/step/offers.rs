@@ -128,6 +128,7 @@ pub(super) fn begin_bulk<F: Lane, const S: usize>(
 }
 
 /// 3.2 What each source has, before it is known what it gives.
+#[allow(clippy::needless_range_loop)] // closures are not inlined into lanes
 #[inline(always)]
 pub(super) fn offers_now<F: Lane, const S: usize>(
     plan: &Plan,

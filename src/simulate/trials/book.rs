@@ -375,6 +375,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
 }
 
 impl<F: Lane> Book<F> for LightBook<'_, F> {
+    #[allow(clippy::needless_range_loop)] // closures are not inlined into lanes
     #[inline(always)]
     fn phase(&mut self, plan: &Plan, _slice: &Slice, phase: &Phase<F>) {
         let w = phase.hours.width();
