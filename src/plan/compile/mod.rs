@@ -5,6 +5,7 @@
 //! scenario makes sense (`plan::check`); what cannot be compiled is answered with its JSON path.
 
 pub mod grid;
+mod parts;
 mod profiles;
 mod stretch;
 mod timeline;
@@ -12,20 +13,17 @@ mod timeline;
 use chrono::{DateTime, Duration, FixedOffset, Utc};
 
 use super::exposure::{Exposure, OfSky};
-use super::{
-    EnginePlan, HeaterPlan, LatchPlan, MOST_SOURCES, Plan, SourceKind, SourcePlan, StepPlan,
-    SupplyPlan, TemperaturePlan, TierPlan,
-};
+use super::{MOST_SOURCES, Plan, StepPlan, SupplyPlan};
 use crate::clock::LocalClock;
-use crate::scenario::battery::{Battery, Temperature, Wakes};
-use crate::scenario::schedule::{Closes, Grid, Switches};
-use crate::scenario::sources::{Charge, Controller, Generator, Joins, Supply};
+use crate::scenario::schedule::Switches;
+use crate::scenario::sources::{Controller, Joins};
 use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
 use crate::sky::series::Sky;
-use crate::station::battery::{OneWell, acid, ideal, lithium, register};
-use crate::station::heads::{Heads, NarrowestWindow, Origin, Source};
+use crate::station::battery::register;
 use crate::warning::Warning;
+pub use parts::{battery_of, engine_direct_w};
+use parts::{engine_of, heads_of, heater_of, latch_of, sources_of, temperature_of, tiers_of};
 use profiles::LoadBook;
 pub use stretch::Stretch;
 use timeline::Timeline;
@@ -44,10 +42,6 @@ impl CompileProblem {
         Self { path: path.into(), text: text.to_string() }
     }
 }
-
-/// How long a battery's own board stays open at the least, and a device that dropped out of its
-/// window waits, h: ten minutes, common practice, no source.
-const RETRY_H: f64 = 1.0 / 6.0;
 
 /// Compiles a scenario. `series` is the text of its measured series; `warnings` what the check
 /// has already said.
@@ -198,211 +192,6 @@ impl<'a> Hours<'a> {
             battery,
         };
         Ok((plan, exposure))
-    }
-}
-
-/// The bank of a scenario's battery.
-#[must_use]
-pub fn battery_of(battery: &Battery) -> OneWell {
-    match &register::as_strings(battery) {
-        Battery::LithiumIronPhosphate(cells) => lithium::bank(cells),
-        Battery::LeadAcid(battery) => acid::bank(battery).unwrap_or_else(|| {
-            // The check refuses such capacities; an empty battery stands in for them until then.
-            ideal::bank(&crate::scenario::battery::Ideal::empty())
-        }),
-        Battery::Ideal(battery) => ideal::bank(battery),
-    }
-}
-
-fn source_of(limit_a: f64, efficiency_share: f64, charge: &Charge, kind: SourceKind) -> SourcePlan {
-    SourcePlan {
-        kind,
-        compensation_v_per_k: charge.compensation_v_per_k.unwrap_or(0.0),
-        limit_a,
-        bulk_v: charge.bulk_v,
-        float_v: charge.float_v.unwrap_or(charge.bulk_v),
-        // Without a float there is nothing for a tail to lead to.
-        tail_a: charge.tail_a.filter(|_| charge.float_v.is_some()).unwrap_or(-1.0),
-        rebulk_v: charge.rebulk_v.unwrap_or(0.0),
-        efficiency_share,
-    }
-}
-
-fn sources_of(scenario: &Scenario) -> Vec<SourcePlan> {
-    let controllers = scenario.controllers.values().map(|controller| match controller {
-        Controller::Tracking(tracking) => {
-            let efficiency_share = tracking.efficiency_share;
-            let kind = SourceKind::Tracking;
-            source_of(tracking.output_limit_a, efficiency_share, &tracking.charge, kind)
-        }
-        Controller::Switching(it) => {
-            let kind = SourceKind::Switching { drop_v: it.drop_v };
-            source_of(it.output_limit_a, 1.0, &it.charge, kind)
-        }
-    });
-    let supply = scenario.supply.as_ref();
-    let mains = supply.map(|supply| mains_of(supply, SourceKind::Mains));
-    let engine = supply
-        .filter(|_| scenario.generator.is_some())
-        .map(|supply| mains_of(supply, SourceKind::Engine));
-    let vehicle = scenario.vehicle.as_ref().map(|vehicle| {
-        let kind = SourceKind::Vehicle { idle_l_h: vehicle.idle_l_h };
-        source_of(vehicle.limit_a, 1.0, &vehicle.charge, kind)
-    });
-    controllers.chain(mains).chain(engine).chain(vehicle).collect()
-}
-
-/// Output behind the supply of an engine that stands `elevation_m` high, W.
-#[must_use]
-pub fn engine_direct_w(generator: &Generator, supply: &Supply, elevation_m: f64) -> f64 {
-    let derate = generator.derate_share_per_300_m * elevation_m.max(0.0) / 300.0;
-    let output_w = generator.rated_w * (1.0 - derate).max(0.0);
-    (output_w - generator.other_w - supply.no_load_w).max(0.0) * supply.efficiency_share
-}
-
-fn engine_of(scenario: &Scenario) -> Option<EnginePlan> {
-    let (generator, supply) = scenario.generator.as_ref().zip(scenario.supply.as_ref())?;
-    Some(EnginePlan {
-        source: scenario.controllers.len() + 1,
-        direct_w: engine_direct_w(generator, supply, scenario.site.elevation_m),
-        other_w: generator.other_w,
-        idle_l_h: generator.fuel_line.per_rated_kw_l_h * generator.rated_w / 1000.0,
-        per_wh_l: generator.fuel_line.per_kwh_l / 1000.0,
-        fuel_l: generator.fuel_l,
-        tank_l: generator.tank_l.unwrap_or(generator.fuel_l).min(generator.fuel_l),
-        pause_h: generator.refuel_pause_min / 60.0,
-        start_below_share: generator.rule.start_below_share,
-        stop_above_share: generator.rule.stop_above_share,
-        starts: generator.fails_to_start_chance < 0.5,
-    })
-}
-
-/// The supply as a source on the battery terminals.
-fn mains_of(supply: &Supply, kind: SourceKind) -> SourcePlan {
-    let on_bus = Charge {
-        bulk_v: supply.rated_v,
-        float_v: None,
-        tail_a: None,
-        rebulk_v: None,
-        compensation_v_per_k: None,
-    };
-    let (limit_a, charge) = match (&supply.charger, supply.joins) {
-        (Some(charger), _) => (charger.limit_a.min(supply.limit_a), &charger.charge),
-        (None, Joins::Bus) => (supply.limit_a, &on_bus),
-        (None, Joins::Changeover | Joins::ChargerOnly) => (0.0, &on_bus),
-    };
-    source_of(limit_a, 1.0, charge, kind)
-}
-
-fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
-    let mut sources: Vec<Source> = scenario
-        .controllers
-        .keys()
-        .map(|name| Source { name: name.clone(), origin: Origin::Sun })
-        .collect();
-    if scenario.supply.is_some() {
-        sources.push(Source { name: "mains".into(), origin: Origin::Mains });
-        if scenario.generator.is_some() {
-            sources.push(Source { name: "generator".into(), origin: Origin::Generator });
-        }
-    }
-    if scenario.vehicle.is_some() {
-        sources.push(Source { name: "vehicle".into(), origin: Origin::Vehicle });
-    }
-    let windows = || {
-        scenario.loads.iter().filter_map(|(name, load)| load.window_v.map(|window| (name, window)))
-    };
-    let highest = sources_of(scenario)
-        .into_iter()
-        .filter(|source| source.limit_a > 0.0)
-        .max_by(|a, b| a.bulk_v.max(a.float_v).total_cmp(&b.bulk_v.max(b.float_v)));
-    let lowest = windows().max_by(|a, b| a.1[0].total_cmp(&b.1[0]));
-    let least_high = windows().min_by(|a, b| a.1[1].total_cmp(&b.1[1]));
-    Heads {
-        title: scenario.title.clone(),
-        sources,
-        has_grid: scenario.supply.is_some() && scenario.grid != Grid::None,
-        groups: scenario.outlet_groups.keys().cloned().collect(),
-        tiers: scenario.tiers.iter().map(|tier| tier.name.clone()).collect(),
-        capacity_ah: battery.capacity_ah,
-        window_v: lowest.zip(least_high).map(|(low, high)| NarrowestWindow {
-            lowest_v: low.1[0],
-            lowest_load: low.0.clone(),
-            highest_v: high.1[1],
-            highest_load: high.0.clone(),
-        }),
-        open_v: scenario
-            .disconnect
-            .as_ref()
-            .map_or(battery.board_open_v, |disconnect| disconnect.open_v),
-        highest_set_point_v: highest.as_ref().map(|source| source.bulk_v.max(source.float_v)),
-        set_point_follows: highest.is_some_and(|source| source.compensation_v_per_k != 0.0),
-    }
-}
-
-fn temperature_of(battery: &Battery, sky: &Sky) -> TemperaturePlan {
-    let fixed = Temperature::default();
-    let temperature = match battery {
-        Battery::LithiumIronPhosphate(cells) => &cells.temperature,
-        Battery::LeadAcid(cells) => &cells.temperature,
-        Battery::Ideal(_) => &fixed,
-    };
-    match battery {
-        Battery::LithiumIronPhosphate(_) | Battery::LeadAcid(_) => match *temperature {
-            Temperature::FixedC(battery_c) => TemperaturePlan::Fixed(battery_c),
-            Temperature::FollowsAir { lag_h, offset_c } => {
-                let first_day = &sky.hours()[..sky.hours().len().min(24)];
-                #[allow(clippy::cast_precision_loss)]
-                let count = first_day.len().max(1) as f64;
-                let mean_c = first_day.iter().map(|hour| hour.air_c).sum::<f64>() / count;
-                TemperaturePlan::Follows { lag_h, offset_c, first_c: mean_c + offset_c }
-            }
-        },
-        Battery::Ideal(_) => TemperaturePlan::Fixed(20.0),
-    }
-}
-
-fn heater_of(battery: &Battery) -> Option<HeaterPlan> {
-    let heater = match battery {
-        Battery::LithiumIronPhosphate(cells) => cells.heater,
-        Battery::LeadAcid(cells) => cells.heater,
-        Battery::Ideal(_) => None,
-    };
-    heater.map(|it| HeaterPlan { draw_w: it.w, on_below_c: it.on_below_c, rise_c: it.rise_c })
-}
-
-fn latch_of(scenario: &Scenario, battery: &OneWell) -> LatchPlan {
-    let wakes_by_hand = matches!(&scenario.battery, Battery::LithiumIronPhosphate(cells)
-        if cells.wakes == Wakes::ByHand);
-    match &scenario.disconnect {
-        Some(disconnect) => LatchPlan {
-            close_v: disconnect.close_v,
-            min_open_h: disconnect.min_open_min / 60.0,
-            by_hand: disconnect.closes == Closes::ByHand,
-            retry_h: RETRY_H,
-            wakes_by_hand,
-        },
-        None => LatchPlan {
-            close_v: battery.board_close_v,
-            min_open_h: RETRY_H,
-            by_hand: false,
-            retry_h: RETRY_H,
-            wakes_by_hand,
-        },
-    }
-}
-
-fn tiers_of(scenario: &Scenario) -> TierPlan {
-    let shedding = scenario.shedding.as_ref();
-    let without_mains = shedding
-        .and_then(|shedding| shedding.tier_without_mains.as_ref())
-        .and_then(|name| scenario.tiers.iter().position(|tier| tier.name == *name))
-        .unwrap_or(0);
-    TierPlan {
-        count: scenario.tiers.len(),
-        down_below_share: shedding.map(|it| it.down_below_share.clone()).unwrap_or_default(),
-        up_above_share: shedding.map(|it| it.up_above_share.clone()).unwrap_or_default(),
-        without_mains,
     }
 }
 
