@@ -5,8 +5,8 @@
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use longwatch::numbers::lane::{Lane, Single, Width};
-use longwatch::numbers::packed::{Work, side_by_side};
-use longwatch::plan::{MOST_SOURCES, Plan, Slice, compile::compile};
+use longwatch::numbers::packed::{Work, lanes, side_by_side};
+use longwatch::plan::{Plan, Slice, compile::compile};
 use longwatch::scenario::Scenario;
 use longwatch::simulate::phase::{Book, Phase};
 use longwatch::simulate::single;
@@ -22,18 +22,6 @@ impl<F: Lane> Book<F> for Sum<F> {
     #[inline(always)]
     fn phase(&mut self, _: &Plan, _: &Slice, phase: &Phase<F>) {
         self.0 = self.0 + phase.charged_ah;
-    }
-}
-
-/// How many lanes there are.
-struct Lanes;
-
-impl Work for Lanes {
-    type Output = u64;
-
-    #[inline(always)]
-    fn with<W: Width>(self, _: W) -> u64 {
-        W::LANES as u64
     }
 }
 
@@ -90,18 +78,9 @@ impl Work for Run<'_> {
         let mut sum = Sum(w.splat(0.0));
         for (at, slice) in plan.slices.iter().enumerate() {
             let base = single::inputs_of(plan, slice, at);
-            let mut inputs = Inputs {
-                available_w: [w.splat(0.0); MOST_SOURCES],
-                shape_a: [w.splat(0.0); MOST_SOURCES],
-                shape_a_per_v: [w.splat(0.0); MOST_SOURCES],
-                air_c: w.splat(base.air_c),
-                grid: w.all(base.grid),
-                warned: w.all(base.warned),
-                engine_starts: w.all(base.engine_starts),
-                part_h: None,
-            };
+            let mut inputs = Inputs::alike(w, &base);
             for place in 0..plan.sources.len() {
-                inputs.available_w[place] = w.splat(base.available_w[place]) * light;
+                inputs.available_w[place] = inputs.available_w[place] * light;
             }
             run_slice(plan, slice, &inputs, &mut state, &mut sum);
         }
@@ -118,7 +97,7 @@ fn steps(criterion: &mut Criterion) {
         group.bench_function(format!("{name} single"), |bencher| {
             bencher.iter(|| Run(black_box(&plan)).with(Single));
         });
-        group.throughput(Throughput::Elements(side_by_side(Lanes) * hours));
+        group.throughput(Throughput::Elements(lanes() as u64 * hours));
         group.bench_function(format!("{name} side by side"), |bencher| {
             bencher.iter(|| side_by_side(Run(black_box(&plan))));
         });

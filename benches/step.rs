@@ -8,7 +8,7 @@ use std::path::Path;
 
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
 use longwatch::numbers::lane::{Lane, Single, Width};
-use longwatch::numbers::packed::{Work, plainly, side_by_side};
+use longwatch::numbers::packed::{Work, lanes, plainly, side_by_side};
 use longwatch::plan::check::examine;
 use longwatch::plan::compile::compile;
 use longwatch::plan::{Plan, Slice};
@@ -58,31 +58,13 @@ impl Work for Walk<'_> {
         let mut total = Total(w.splat(0.0));
         for (at, slice) in plan.slices.iter().enumerate() {
             let base = single::inputs_of(plan, slice, at);
-            let inputs = Inputs {
-                available_w: base.available_w.map(|watts| w.splat(watts) * light),
-                shape_a: base.shape_a.map(|amps| w.splat(amps)),
-                shape_a_per_v: base.shape_a_per_v.map(|amps| w.splat(amps)),
-                air_c: w.splat(base.air_c),
-                grid: w.all(base.grid),
-                warned: w.all(base.warned),
-                engine_starts: w.all(base.engine_starts),
-                part_h: None,
-            };
+            let mut inputs = Inputs::alike(w, &base);
+            for place in 0..plan.sources.len() {
+                inputs.available_w[place] = inputs.available_w[place] * light;
+            }
             run_slice(plan, slice, &inputs, &mut state, &mut total);
         }
         (0..W::LANES).map(|lane| total.0.lane(lane)).sum()
-    }
-}
-
-/// How many lanes there are.
-struct Lanes;
-
-impl Work for Lanes {
-    type Output = u64;
-
-    #[inline(always)]
-    fn with<W: Width>(self, _: W) -> u64 {
-        W::LANES as u64
     }
 }
 
@@ -98,11 +80,11 @@ fn step(criterion: &mut Criterion) {
         group.bench_function("one trial, full book", |bench| {
             bench.iter(|| single::run(black_box(&plan)));
         });
-        group.throughput(Throughput::Elements(side_by_side(Lanes) * steps));
+        group.throughput(Throughput::Elements(lanes() as u64 * steps));
         group.bench_function("side by side", |bench| {
             bench.iter(|| side_by_side(Walk(black_box(&plan))));
         });
-        group.throughput(Throughput::Elements(plainly(Lanes) * steps));
+        group.throughput(Throughput::Elements(steps));
         group.bench_function("side by side, any processor", |bench| {
             bench.iter(|| plainly(Walk(black_box(&plan))));
         });

@@ -20,7 +20,7 @@ struct Failed(u64);
 
 impl Gather for Failed {
     fn trial(&mut self, outcome: &Outcome) {
-        self.0 += u64::from(outcome.first_dark_h.is_some());
+        self.0 += u64::from(outcome.first_off_air_h.is_some());
     }
     fn join(&mut self, later: Self) {
         self.0 += later.0;

@@ -235,16 +235,7 @@ impl Work for Compare<'_> {
             .collect();
         for (at, slice) in plan.slices.iter().enumerate() {
             let base = single::inputs_of(plan, slice, at);
-            let mut inputs = Inputs {
-                available_w: [w.splat(0.0); MOST_SOURCES],
-                shape_a: [w.splat(0.0); MOST_SOURCES],
-                shape_a_per_v: [w.splat(0.0); MOST_SOURCES],
-                air_c: w.splat(base.air_c),
-                grid: w.all(base.grid),
-                warned: w.all(base.warned),
-                engine_starts: w.all(base.engine_starts),
-                part_h: None,
-            };
+            let mut inputs = Inputs::alike(w, &base);
             for place in 0..MOST_SOURCES {
                 inputs.available_w[place] = w.by_lane(|lane| base.available_w[place] * sun(lane));
                 inputs.shape_a[place] = w.by_lane(|lane| base.shape_a[place] * sun(lane));

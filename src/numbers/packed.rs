@@ -63,6 +63,21 @@ pub fn side_by_side<T: Work>(work: T) -> T::Output {
     Arch::new().dispatch(Handed(work))
 }
 
+/// How many lanes [`side_by_side`] has.
+#[must_use]
+pub fn lanes() -> usize {
+    struct Count;
+    impl Work for Count {
+        type Output = usize;
+
+        #[inline(always)]
+        fn with<W: Width>(self, _: W) -> usize {
+            W::LANES
+        }
+    }
+    side_by_side(Count)
+}
+
 /// Does the work with what every processor has: one number at a time.
 pub fn plainly<T: Work>(work: T) -> T::Output {
     work.with(Single)

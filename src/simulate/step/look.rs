@@ -96,7 +96,7 @@ pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
         let keeps = match inputs.part_h {
             _ if lag_h <= 0.0 => w.splat(0.0),
             None => w.splat(exp_of_minus(slice.hours / lag_h)),
-            Some(part_h) => (part_h / w.splat(lag_h)).map(exp_of_minus),
+            Some(part_h) => exp_of_minus(part_h / w.splat(lag_h)),
         };
         let rise_c = plan.heater.map_or(0.0, |heater| heater.rise_c);
         let warmer_c = F::select(heats(plan, state), w.splat(rise_c), w.splat(0.0));

@@ -27,6 +27,7 @@
 //! source holds the volts the battery does not feel the keying.
 
 mod account;
+mod bus;
 mod course;
 mod demand;
 mod events;
@@ -83,6 +84,33 @@ pub struct Inputs<F: Lane> {
     /// Length of this part of the slice, h: where the mains fails or comes back within it. The whole
     /// slice otherwise.
     pub part_h: Option<F>,
+}
+
+impl<F: Lane> Inputs<F> {
+    /// The same for all trials that stand side by side.
+    #[inline(always)]
+    pub fn alike(w: F::Width, of: &Inputs<f64>) -> Self {
+        let zero = w.splat(0.0);
+        let mut inputs = Self {
+            available_w: [zero; MOST_SOURCES],
+            shape_a: [zero; MOST_SOURCES],
+            shape_a_per_v: [zero; MOST_SOURCES],
+            air_c: w.splat(of.air_c),
+            grid: w.all(of.grid),
+            warned: w.all(of.warned),
+            engine_starts: w.all(of.engine_starts),
+            part_h: None,
+        };
+        for place in 0..MOST_SOURCES {
+            inputs.available_w[place] = w.splat(of.available_w[place]);
+            inputs.shape_a[place] = w.splat(of.shape_a[place]);
+            inputs.shape_a_per_v[place] = w.splat(of.shape_a_per_v[place]);
+        }
+        if let Some(part_h) = of.part_h {
+            inputs.part_h = Some(w.splat(part_h));
+        }
+        inputs
+    }
 }
 
 /// Runs one slice.

@@ -1,7 +1,7 @@
 //! 2 and 3.2: what each source has, and the charges between which it holds its set point.
 
+use super::bus::Sum;
 use super::demand::{Demand, SupplyNow};
-use super::free::Sum;
 use super::{Inputs, places};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{Plan, SHAPE_V, Slice, SourceKind};

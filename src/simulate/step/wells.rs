@@ -8,9 +8,10 @@
 //! of the phase, which a first pass from its beginning foretells; phases last five minutes at the
 //! most. Thresholds are met by a straight line through both ends of the phase.
 
+use super::bus::{Solved, other_limits, root, sum_with};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::free::{FreeBus, Solved, other_limits, root, sum_with};
+use super::free::FreeBus;
 use super::offers::{Offer, any_curved, with_and_without};
 use crate::numbers::elementary::{exp_of_minus, fading_mean};
 use crate::numbers::lane::{Lane, Mask, Width};

@@ -109,6 +109,29 @@ pub struct Piece<F> {
 }
 
 impl<F: Lane> Piece<F> {
+    /// The first piece of a curve.
+    #[inline(always)]
+    fn first(w: F::Width, curve: &Curve) -> Self {
+        let forever = w.splat(f64::INFINITY);
+        Self {
+            offset: w.splat(curve.offset[0]),
+            slope: w.splat(curve.slope[0]),
+            low: -forever,
+            high: forever,
+        }
+    }
+
+    /// Goes on to piece `place`, which begins at `low`, where that is passed. Beginnings rise: the
+    /// first that is not passed is the right end.
+    #[inline(always)]
+    fn pass(&mut self, curve: &Curve, place: usize, low: F, passed: F::Mask) {
+        let w = low.width();
+        self.offset = F::select(passed, w.splat(curve.offset[place]), self.offset);
+        self.slope = F::select(passed, w.splat(curve.slope[place]), self.slope);
+        self.low = F::select(passed, low, self.low);
+        self.high = F::select(passed, self.high, self.high.least(low));
+    }
+
     /// This piece where the mask holds, else the other.
     #[must_use]
     #[inline(always)]
@@ -157,21 +180,10 @@ impl Curve {
     #[inline(always)]
     pub fn piece<F: Lane>(&self, x: F) -> Piece<F> {
         let w = x.width();
-        let forever = w.splat(f64::INFINITY);
-        let mut piece = Piece {
-            offset: w.splat(self.offset[0]),
-            slope: w.splat(self.slope[0]),
-            low: -forever,
-            high: forever,
-        };
+        let mut piece = Piece::first(w, self);
         for place in 1..self.pieces {
             let node = w.splat(self.node[place]);
-            let here = x.ge(node);
-            piece.offset = F::select(here, w.splat(self.offset[place]), piece.offset);
-            piece.slope = F::select(here, w.splat(self.slope[place]), piece.slope);
-            piece.low = F::select(here, node, piece.low);
-            // Nodes rise: the first that is not passed is the right end.
-            piece.high = F::select(here, piece.high, piece.high.least(node));
+            piece.pass(self, place, node, x.ge(node));
         }
         piece
     }
@@ -183,28 +195,12 @@ impl Curve {
     #[inline(always)]
     pub fn held_piece<F: Lane>(&self, s: F, held_v: F, shift: F, upwards: F::Mask) -> Piece<F> {
         let w = s.width();
-        let forever = w.splat(f64::INFINITY);
-        let mut piece = Piece {
-            offset: w.splat(self.offset[0]),
-            slope: w.splat(self.slope[0]),
-            low: -forever,
-            high: forever,
-        };
+        let mut piece = Piece::first(w, self);
         for place in 1..self.pieces {
             let share = w.splat(self.node[place]) - (held_v - w.splat(self.volt[place])) * shift;
-            let here = s.gt(share).or(upwards.and(s.ge(share)));
-            piece.offset = F::select(here, w.splat(self.offset[place]), piece.offset);
-            piece.slope = F::select(here, w.splat(self.slope[place]), piece.slope);
-            piece.low = F::select(here, share, piece.low);
-            piece.high = F::select(here, piece.high, piece.high.least(share));
+            piece.pass(self, place, share, s.gt(share).or(upwards.and(s.ge(share))));
         }
         piece
-    }
-
-    /// Charge share at the left end of piece `place`, and the volts there.
-    #[must_use]
-    pub fn node(&self, place: usize) -> (f64, f64) {
-        (self.node[place], self.volt[place])
     }
 
     /// Volts at charge share `x`.
@@ -252,12 +248,6 @@ impl Curve {
         }
         let beyond = x - node;
         area + beyond * (volt + slope * beyond * w.splat(0.5))
-    }
-
-    /// How many straight pieces there are.
-    #[must_use]
-    pub fn pieces(&self) -> usize {
-        self.pieces
     }
 }
 
