@@ -94,20 +94,36 @@ pub enum Command {
     Schema,
 }
 
-/// Simulate the hours of a scenario.
+/// Where results go, the same for every command that has some.
 #[derive(Debug, Clone, Args)]
-pub struct RunArgs {
-    /// Scenario file; `-` reads standard input
-    pub scenario: PathBuf,
-    /// Write the ledger, the summary and the charts into this folder
+pub struct ResultArgs {
+    /// Write the results into this folder; `output/` and the name of the scenario if left out
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Print the summary as JSON
+    /// Print the results as JSON
     #[arg(long)]
     pub json: bool,
     /// Leave the charts out
     #[arg(long)]
     pub no_charts: bool,
+}
+
+impl ResultArgs {
+    /// The folder of the results of a scenario of this name.
+    #[must_use]
+    pub fn folder(&self, name: &str) -> PathBuf {
+        self.out.clone().unwrap_or_else(|| PathBuf::from("output").join(name))
+    }
+}
+
+/// Simulate the hours of a scenario.
+#[derive(Debug, Clone, Args)]
+pub struct RunArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// Where the results go
+    #[command(flatten)]
+    pub results: ResultArgs,
     /// Put another strategy of the scenario in force
     #[arg(long, value_name = "NAME")]
     pub strategy: Option<String>,
@@ -139,15 +155,9 @@ pub struct OddsArgs {
     /// Run part I of N only and write a file for `join`
     #[arg(long, value_name = "I/N", value_parser = part)]
     pub shard: Option<Part>,
-    /// Write the results into this folder
-    #[arg(long, value_name = "DIR")]
-    pub out: Option<PathBuf>,
-    /// Print the results as JSON
-    #[arg(long)]
-    pub json: bool,
-    /// Leave the charts out
-    #[arg(long)]
-    pub no_charts: bool,
+    /// Where the results go
+    #[command(flatten)]
+    pub results: ResultArgs,
     /// Put another strategy of the scenario in force
     #[arg(long, value_name = "NAME")]
     pub strategy: Option<String>,
@@ -159,15 +169,9 @@ pub struct JoinArgs {
     /// Files that `odds --shard` wrote, in any order
     #[arg(required = true)]
     pub shards: Vec<PathBuf>,
-    /// Write the results into this folder
-    #[arg(long, value_name = "DIR")]
-    pub out: Option<PathBuf>,
-    /// Print the results as JSON
-    #[arg(long)]
-    pub json: bool,
-    /// Leave the charts out
-    #[arg(long)]
-    pub no_charts: bool,
+    /// Where the results go
+    #[command(flatten)]
+    pub results: ResultArgs,
 }
 
 /// Read a scenario and report every problem and warning.

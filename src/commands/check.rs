@@ -3,7 +3,6 @@
 //! Exit code 1 when something is wrong. The other commands read their scenario through [`read`],
 //! so that all say the same.
 
-use std::io::Read as _;
 use std::path::Path;
 
 use serde_json::json;
@@ -11,9 +10,9 @@ use serde_json::json;
 use super::files;
 use crate::cli::CheckArgs;
 use crate::error::Error;
-use crate::plan::check::{Examined, examine, from_compiling};
+use crate::plan::check::{Examined, examine, not_compiled};
 use crate::plan::compile::compile_under;
-use crate::scenario::problem::{Problems, render_warnings};
+use crate::scenario::problem::render_warnings;
 use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
 use crate::warning::Warning;
@@ -65,7 +64,7 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
     } else {
         (path.display().to_string(), path.parent().unwrap_or(Path::new("")))
     };
-    Ok(match text_of(bytes_of(path)?, &shown) {
+    Ok(match text_of(files::read_bytes(path)?, &shown) {
         Ok(text) => examine(&text, &shown, base_dir),
         Err(problems) => Examined {
             scenario: None,
@@ -75,20 +74,6 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
             problems,
             warnings: Vec::new(),
         },
-    })
-}
-
-fn bytes_of(path: &Path) -> Result<Vec<u8>, Error> {
-    let mut bytes = Vec::new();
-    let read = if files::is_standard(path) {
-        std::io::stdin().lock().read_to_end(&mut bytes).map(|_| ())
-    } else {
-        std::fs::read(path).map(|whole| bytes = whole)
-    };
-    read.map(|()| bytes).map_err(|source| Error::File {
-        action: "read",
-        path: path.to_path_buf(),
-        source,
     })
 }
 
@@ -103,8 +88,7 @@ fn compile_too(examined: &mut Examined) {
     match compiled {
         Ok(plan) => examined.warnings = plan.warnings,
         Err(problems) => {
-            let list = problems.iter().map(|problem| from_compiling(problem, spans)).collect();
-            examined.problems = Problems::new(spans.file(), spans.text(), list);
+            examined.problems = not_compiled(&problems, spans);
             examined.warnings = warnings;
         }
     }

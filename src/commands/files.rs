@@ -10,6 +10,7 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use crate::error::Error;
+use crate::show::Picture;
 
 /// The path that stands for standard input or output.
 pub const STANDARD: &str = "-";
@@ -20,18 +21,36 @@ pub fn is_standard(path: &Path) -> bool {
     path.as_os_str() == STANDARD
 }
 
+/// Word for the results of a scenario: the name of its file without its ending.
+#[must_use]
+pub fn name_of(scenario: &Path) -> String {
+    let stem = if is_standard(scenario) { None } else { scenario.file_stem() };
+    stem.map_or("standard-input".to_owned(), |stem| stem.to_string_lossy().into_owned())
+}
+
+/// The bytes of a file; of standard input for `-`.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Error> {
+    let mut bytes = Vec::new();
+    let read = if is_standard(path) {
+        io::stdin().lock().read_to_end(&mut bytes).map(|_| ())
+    } else {
+        fs::read(path).map(|whole| bytes = whole)
+    };
+    read.map(|()| bytes).map_err(|source| failed("read", path, source))
+}
+
 /// The text of a file; of standard input for `-`.
 ///
 /// # Errors
 /// When it cannot be read or is not UTF-8.
 pub fn read_text(path: &Path) -> Result<String, Error> {
-    let mut text = String::new();
-    let read = if is_standard(path) {
-        io::stdin().lock().read_to_string(&mut text).map(|_| ())
-    } else {
-        fs::read_to_string(path).map(|whole| text = whole)
-    };
-    read.map(|()| text).map_err(|source| failed("read", path, source))
+    String::from_utf8(read_bytes(path)?).map_err(|problem| {
+        let text = format!("it is not UTF-8: {}", problem.utf8_error());
+        failed("read", path, io::Error::new(io::ErrorKind::InvalidData, text))
+    })
 }
 
 /// Prints a text on standard output, without colour where it does not belong.
@@ -55,6 +74,25 @@ pub fn tell(text: &str) {
 /// When it cannot be created.
 pub fn create_folder(folder: &Path) -> Result<(), Error> {
     fs::create_dir_all(folder).map_err(|source| failed("create", folder, source))
+}
+
+/// Writes pictures as SVG, and as PNG where the program can.
+///
+/// # Errors
+/// When one cannot be drawn or written.
+pub fn write_pictures(folder: &Path, pictures: Vec<Picture>) -> Result<(), Error> {
+    for picture in &pictures {
+        write_whole(&folder.join(format!("{}.svg", picture.name)), picture.svg.as_bytes())?;
+    }
+    #[cfg(feature = "png")]
+    {
+        let drawn = crate::show::png::with_png(pictures)
+            .map_err(|source| Error::Output(io::Error::other(source.to_string())))?;
+        for (picture, png) in drawn {
+            write_whole(&folder.join(format!("{}.png", picture.name)), &png)?;
+        }
+    }
+    Ok(())
 }
 
 /// Writes a file whole or not at all.

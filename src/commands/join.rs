@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::files;
+use super::odds::replay;
 use super::odds::results::{Wanted, tell_and_write, tell_plainly};
 use crate::cli::JoinArgs;
 use crate::decide::odds::{Shard, join};
@@ -24,9 +25,12 @@ pub fn run(args: &JoinArgs) -> Result<(), Error> {
     let joined = if problems.is_empty() { join(shards) } else { Err(problems) };
     let (subject, answers) =
         joined.map_err(|problems| Error::CommandLine(problems.join("\n       ")))?;
-    let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
-    let wanted = Wanted { folder, json: args.json, charts: !args.no_charts };
-    let replay = format!("longwatch run {}.json --seed {}", subject.name, subject.seed);
+    let to = &args.results;
+    let folder = to.folder(&subject.name);
+    let wanted = Wanted { folder, json: to.json, charts: !to.no_charts };
+    // Parts do not say where the scenario lies, nor whether this is the strategy it names itself.
+    let scenario = format!("{}.json", subject.name);
+    let replay = replay(Path::new(&scenario), Some(&subject.strategy), subject.seed);
     tell_plainly(&subject.warnings);
     tell_and_write(&subject, &answers, None, &wanted, &replay)
 }

@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use super::{check, files};
 use crate::error::Error;
 use crate::plan::Plan;
-use crate::plan::check::from_compiling;
+use crate::plan::check::not_compiled;
 use crate::plan::compile::Hours;
 use crate::scenario::Scenario;
-use crate::scenario::problem::{Problems, likely, list_of, render_warnings};
+use crate::scenario::problem::{likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
 use crate::simulate::trials::{Options, prepare, replay};
 use crate::station::battery::register;
@@ -72,9 +72,7 @@ pub fn load(
     match compiled {
         Ok((plan, doubted)) => Ok(Loaded { scenario, plan, doubted, spans }),
         Err(problems) => {
-            let list = problems.iter().map(|problem| from_compiling(problem, &spans)).collect();
-            let problems = Problems::new(spans.file(), spans.text(), list);
-            Err(Error::Scenario { rendered: problems.render(true) })
+            Err(Error::Scenario { rendered: not_compiled(&problems, &spans).render(true) })
         }
     }
 }

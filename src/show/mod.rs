@@ -54,23 +54,3 @@ pub const CHARTS: [Chart; 4] = [charge::charge, flows::flows, balance::balance, 
 pub fn pictures(ledger: &Ledger, summary: &Summary) -> Vec<Picture> {
     CHARTS.par_iter().map(|chart| chart(ledger, summary)).collect()
 }
-
-/// All pictures of a run, each with its PNG.
-///
-/// # Errors
-/// The first picture that cannot be rendered.
-#[cfg(feature = "png")]
-pub fn pictures_png(
-    ledger: &Ledger,
-    summary: &Summary,
-) -> Result<Vec<(Picture, Vec<u8>)>, png::PngError> {
-    let drawn: Vec<Result<(Picture, Vec<u8>), png::PngError>> = CHARTS
-        .par_iter()
-        .map(|chart| {
-            let picture = chart(ledger, summary);
-            let bytes = png::png(&picture)?;
-            Ok((picture, bytes))
-        })
-        .collect();
-    drawn.into_iter().collect()
-}

@@ -3,6 +3,7 @@
 
 use std::sync::{Arc, OnceLock};
 
+use rayon::prelude::*;
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb};
 
@@ -46,6 +47,15 @@ pub fn tree(picture: &Picture) -> Result<Tree, PngError> {
     let options =
         Options { fontdb: fonts(), font_family: "DejaVu Sans".to_owned(), ..Options::default() };
     Tree::from_str(&picture.svg, &options).map_err(|e| PngError::Svg(picture.name, e.to_string()))
+}
+
+/// Renders pictures, on all cores, in their order.
+///
+/// # Errors
+/// The first picture that cannot be rendered.
+pub fn with_png(pictures: Vec<Picture>) -> Result<Vec<(Picture, Vec<u8>)>, PngError> {
+    let rendered: Vec<Result<Vec<u8>, PngError>> = pictures.par_iter().map(png).collect();
+    pictures.into_iter().zip(rendered).map(|(picture, bytes)| Ok((picture, bytes?))).collect()
 }
 
 /// Renders a picture.

@@ -285,8 +285,8 @@ fn an_answer_that_rests_on_a_nameplate() {
         &[(LITHIUM, &packs(""))],
         Kind::Nameplate,
         "battery.lithium_iron_phosphate.packs.club",
-        "Nobody has measured the pack “club”: the answer rests on a nameplate. Beside it stands the \
-         answer with 65 % of that.",
+        "Nobody has measured the pack “club”: the answer rests on a nameplate. `run` shows the \
+         answer with 65 % of that beside it.",
     );
     assert_eq!(
         warnings(&[(LITHIUM, &packs(r#", "measured_ah": 91, "tested": "2026-05-01""#))]),
@@ -306,8 +306,8 @@ fn an_answer_that_rests_on_a_nameplate() {
         &[(LITHIUM, &datasheet)],
         Kind::Nameplate,
         "battery.lithium_iron_phosphate.capacity_ah",
-        "The battery’s capacity is not measured: the answer rests on a nameplate. Beside it stands \
-         the answer with 65 % of that.",
+        "The battery’s capacity is not measured: the answer rests on a nameplate. `run` shows \
+         the answer with 65 % of that beside it.",
     );
 }
 

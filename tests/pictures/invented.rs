@@ -283,6 +283,7 @@ impl Station {
             has_grid: self.mains,
             groups: vec!["desk".to_owned(), "house".to_owned()],
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
+            tiers_on_air: vec![true; self.tiers.len()],
             capacity_ah: self.capacity_ah,
             window_v: self.window.map(|(low, low_load, high, high_load)| NarrowestWindow {
                 lowest_v: low,
@@ -341,6 +342,8 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         unserved_wh: group(|g| g.unserved_wh),
         dark_h: sum(&|r| r.dark_h),
         first_dark: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),
+        silent_h: 0.0,
+        first_silent: None,
         disconnected_h: sum(&|r| r.open_h),
         tier_h,
         start_charge_share: first.charge_start_share,

@@ -1,10 +1,11 @@
 //! Pictures: text on the sheet and apart, every number finite, hostile names harmless.
 
 use chrono::{NaiveDate, TimeDelta};
+use longwatch::show::png::with_png;
 use longwatch::show::span::Span;
 use longwatch::show::text::width_px;
 use longwatch::show::theme::{LABEL, Type};
-use longwatch::show::{CHARTS, pictures, pictures_png};
+use longwatch::show::{CHARTS, pictures};
 use longwatch::simulate::ledger::{Ledger, Row};
 use longwatch::simulate::summary::Summary;
 
@@ -32,7 +33,7 @@ fn pictures_of_ordinary_runs_are_legible_and_left_for_eyes() {
     for (name, station) in stations {
         let (ledger, summary) = station.walk();
         assert_sound(name, &ledger, &summary);
-        for (picture, png) in pictures_png(&ledger, &summary).unwrap() {
+        for (picture, png) in with_png(pictures(&ledger, &summary)).unwrap() {
             assert_eq!(&png[1..4], b"PNG");
             std::fs::write(folder.join(format!("{name}-{}.svg", picture.name)), &picture.svg)
                 .unwrap();
@@ -296,7 +297,7 @@ fn pictures_do_not_depend_on_the_number_of_threads() {
     let (ledger, summary) = Station::january().walk();
     let with = |threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-        pool.install(|| pictures_png(&ledger, &summary).unwrap())
+        pool.install(|| with_png(pictures(&ledger, &summary)).unwrap())
     };
     assert!(with(1) == with(7));
 }

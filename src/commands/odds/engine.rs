@@ -8,9 +8,8 @@ use crate::chance::merge::Tally;
 use crate::commands::load::{Loaded, base_dir};
 use crate::decide::odds::{Answers, Occasion, Subject};
 use crate::error::Error;
-use crate::plan::check::from_compiling;
+use crate::plan::check::not_compiled;
 use crate::scenario::Scenario;
-use crate::scenario::problem::Problems;
 use crate::scenario::schedule::Grid;
 use crate::scenario::sun::Storm;
 use crate::simulate::trials::{Gather, Options, Outcome, Prepared, Watch, prepare, run_trials};
@@ -54,10 +53,7 @@ impl Engine {
         let of = |uncertain: bool| {
             let options = Options { seed, uncertain, ..Options::default() };
             prepare(&loaded.scenario, &base_dir(path), Vec::new(), options).map_err(|problems| {
-                let spans = &loaded.spans;
-                let list = problems.iter().map(|problem| from_compiling(problem, spans)).collect();
-                let problems = Problems::new(spans.file(), spans.text(), list);
-                Error::Scenario { rendered: problems.render(true) }
+                Error::Scenario { rendered: not_compiled(&problems, &loaded.spans).render(true) }
             })
         };
         Ok(Self {
@@ -107,7 +103,7 @@ struct Kept(Tally);
 
 impl Gather for Kept {
     fn trial(&mut self, outcome: &Outcome) {
-        self.0.count(outcome.first_dark_h.is_none());
+        self.0.count(outcome.first_off_air_h.is_none());
     }
 
     fn join(&mut self, later: Self) {

@@ -39,7 +39,7 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
     let usual = if args.until_half_width.is_some() { MOST_TRIALS } else { USUAL_TRIALS };
     let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
     let asked = Asked {
-        name: name_of(&args.scenario),
+        name: files::name_of(&args.scenario),
         scenario_sha256: fingerprint::of(&loaded.scenario, &base_dir(&args.scenario))?,
         occasion: engine::occasion(&loaded.scenario),
         seed: args.seed,
@@ -62,12 +62,12 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
         files::tell("Stopped before a trial was done: nothing is written.\n");
         return Ok(());
     }
-    let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
+    let folder = args.results.folder(&subject.name);
     if let Some(part) = args.shard {
         return write_part(args, &folder, part, subject, answers);
     }
-    let wanted = Wanted { folder, json: args.json, charts: !args.no_charts };
-    let replay = replay(args);
+    let wanted = Wanted { folder, json: args.results.json, charts: !args.results.no_charts };
+    let replay = replay(&args.scenario, args.strategy.as_deref(), args.seed);
     results::tell_and_write(&subject, &answers, stopping, &wanted, &replay)
 }
 
@@ -134,7 +134,7 @@ fn write_part(
     files::write_whole(&path, text.as_bytes())?;
     let early = if seen < of { ", ended early: `join` will refuse it" } else { "" };
     files::tell(&format!("Part written: {}\n", path.display()));
-    if args.json {
+    if args.results.json {
         return files::print(&text);
     }
     files::print(&format!(
@@ -148,14 +148,7 @@ fn write_part(
 }
 
 /// The command that runs one of the trials, without its number.
-fn replay(args: &OddsArgs) -> String {
-    let strategy =
-        args.strategy.as_ref().map_or(String::new(), |it| format!(" --strategy \"{it}\""));
-    format!("longwatch run {}{strategy} --seed {}", args.scenario.display(), args.seed)
-}
-
-/// Word for files: the name of the scenario file without its ending.
-fn name_of(scenario: &Path) -> String {
-    let stem = if files::is_standard(scenario) { None } else { scenario.file_stem() };
-    stem.map_or("standard-input".to_owned(), |stem| stem.to_string_lossy().into_owned())
+pub(super) fn replay(scenario: &Path, strategy: Option<&str>, seed: u64) -> String {
+    let strategy = strategy.map_or(String::new(), |it| format!(" --strategy \"{it}\""));
+    format!("longwatch run {}{strategy} --seed {seed}", scenario.display())
 }

@@ -1,13 +1,13 @@
 //! Results of trials told and written: the same for `odds` and for `join`.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::chance::ChanceProblem;
 use crate::commands::{files, json_text};
 use crate::decide::odds::stopping::Stopping;
 use crate::decide::odds::{Answers, Odds, Subject};
 use crate::error::Error;
-use crate::show::odds::{Trials, export, first_sentence, odds_table};
+use crate::show::odds::{Trials, export, first_sentence, odds_table, pictures};
 use crate::warning::Warning;
 
 /// What the user wants of the results.
@@ -40,7 +40,7 @@ pub fn tell_and_write(
     let bands = export::bands_csv(&odds).map_err(|it| Error::Output(it.into()))?;
     files::write_whole(&wanted.folder.join("bands.csv"), &bands)?;
     if wanted.charts {
-        write_pictures(&wanted.folder, Trials { subject, answers, odds: &odds })?;
+        files::write_pictures(&wanted.folder, pictures(Trials { subject, answers, odds: &odds }))?;
     }
     // Those of the scenario have been told with their lines.
     let known = subject.warnings.len();
@@ -65,23 +65,4 @@ pub fn tell_plainly(warnings: &[Warning]) {
 #[must_use]
 pub fn internal(problem: ChanceProblem) -> Error {
     Error::Output(std::io::Error::other(problem))
-}
-
-#[cfg(feature = "png")]
-fn write_pictures(folder: &Path, trials: Trials) -> Result<(), Error> {
-    let drawn = crate::show::odds::pictures_png(trials)
-        .map_err(|source| Error::Output(std::io::Error::other(source.to_string())))?;
-    for (picture, png) in drawn {
-        files::write_whole(&folder.join(format!("{}.svg", picture.name)), picture.svg.as_bytes())?;
-        files::write_whole(&folder.join(format!("{}.png", picture.name)), &png)?;
-    }
-    Ok(())
-}
-
-#[cfg(not(feature = "png"))]
-fn write_pictures(folder: &Path, trials: Trials) -> Result<(), Error> {
-    for picture in crate::show::odds::pictures(trials) {
-        files::write_whole(&folder.join(format!("{}.svg", picture.name)), picture.svg.as_bytes())?;
-    }
-    Ok(())
 }

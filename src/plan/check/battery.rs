@@ -295,8 +295,8 @@ impl Check<'_> {
             }
         };
         let text = format!(
-            "{what}: the answer rests on a nameplate. Beside it stands the answer with {doubted} % of \
-             that."
+            "{what}: the answer rests on a nameplate. `run` shows the answer with {doubted} % of that \
+             beside it."
         );
         self.warn(Kind::Nameplate, &path, text);
     }

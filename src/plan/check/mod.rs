@@ -116,12 +116,15 @@ pub fn check(scenario: &Scenario, spans: &Spans, base_dir: &Path) -> (Vec<Proble
     (check.problems, check.warnings)
 }
 
-/// What cannot be compiled, with its place.
+/// What cannot be compiled, each with its place.
 #[must_use]
-pub fn from_compiling(problem: &CompileProblem, spans: &Spans) -> Problem {
-    let path = spans.path_of(&problem.path);
-    let found = Problem::new(ProblemKind::Impossible, &problem.text);
-    if path.steps().is_empty() { found } else { found.at(spans, &path, "here") }
+pub fn not_compiled(problems: &[CompileProblem], spans: &Spans) -> Problems {
+    let placed = problems.iter().map(|problem| {
+        let path = spans.path_of(&problem.path);
+        let found = Problem::new(ProblemKind::Impossible, &problem.text);
+        if path.steps().is_empty() { found } else { found.at(spans, &path, "here") }
+    });
+    Problems::new(spans.file(), spans.text(), placed.collect())
 }
 
 /// A check under way.
