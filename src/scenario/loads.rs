@@ -172,7 +172,8 @@ pub enum Mode {
 pub struct Tier {
     /// What people call it.
     pub name: String,
-    /// Whether the station counts as on the air in it.
+    /// Whether the station counts as on the air in it; `odds` counts an hour in one that does not as
+    /// off the air.
     #[serde(default = "yes")]
     pub on_air: bool,
     /// The loads that are on, each with what changes in this tier.

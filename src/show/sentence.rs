@@ -27,6 +27,12 @@ pub fn on_air(ledger: &Ledger, summary: &Summary) -> String {
             within.map_or(String::new(), |at| format!(", first on {}", moment(&at, span_h)));
         return format!("Dark for {}{first}", hours_of(summary.dark_h, span_h));
     }
+    if summary.silent_h > 0.0 {
+        let within = summary.first_silent.filter(|_| summary.silent_h < span_h);
+        let first =
+            within.map_or(String::new(), |at| format!(", first on {}", moment(&at, span_h)));
+        return format!("Silent for {}{first}", hours_of(summary.silent_h, span_h));
+    }
     let whole = hours_of(span_h, span_h);
     if summary.load_wh <= 0.0 {
         return format!("No load asked for power in {}", whole.replace("the whole", "the"));

@@ -36,6 +36,10 @@ pub struct Summary {
     pub dark_h: f64,
     /// When the first of them began.
     pub first_dark: Option<DateTime<FixedOffset>>,
+    /// Hours in tiers in which the station does not count as on the air.
+    pub silent_h: f64,
+    /// When the first of them began.
+    pub first_silent: Option<DateTime<FixedOffset>>,
     /// Hours with the loads disconnected.
     pub disconnected_h: f64,
     /// Hours in each tier.
@@ -143,6 +147,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
             .map(|(flows, _)| of(flows))
             .sum::<f64>()
     };
+    let is_silent = |row: &Row| plan.heads.tiers_on_air.get(row.tier).is_some_and(|on_air| !on_air);
     let mut losses_wh = Losses::default();
     let mut origin_wh = OriginWh::default();
     let mut tier_h: Named<f64> = plan.heads.tiers.iter().map(|name| (name.clone(), 0.0)).collect();
@@ -174,6 +179,8 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         first_dark: rows
             .iter()
             .find_map(|row| row.first_dark_h.map(|after_h| after(row.start, after_h))),
+        silent_h: total(&|row| if is_silent(row) { row.hours } else { 0.0 }),
+        first_silent: rows.iter().find(|row| is_silent(row)).map(|row| row.start),
         disconnected_h: total(&|row| row.open_h),
         tier_h,
         start_charge_share: rows.first().map_or(0.0, |row| row.charge_start_share),

@@ -15,6 +15,8 @@ pub struct Heads {
     pub groups: Vec<String>,
     /// Tiers by index, the fullest first.
     pub tiers: Vec<String>,
+    /// Whether the station counts as on the air in each.
+    pub tiers_on_air: Vec<bool>,
     /// Rated, aged capacity of the battery, Ah.
     pub capacity_ah: f64,
     /// The narrowest device window seen from the battery terminals at rest, V, with the load that

@@ -188,7 +188,7 @@ fn the_table_of_odds_keys_is_complete() {
             None => (inner, ""),
         };
         let told_elsewhere =
-            ["tier_h", "basis", "origin_deviation_wh", "first_dark_h", "recharge_h"];
+            ["tier_h", "basis", "origin_deviation_wh", "first_off_air_h", "recharge_h"];
         if !told_elsewhere.contains(&key.as_str()) {
             for field in inner.as_object().into_iter().flat_map(serde_json::Map::keys) {
                 look(&format!("{key}{mark}.{field}"));

@@ -23,7 +23,7 @@ fn quiet(trial: u64, lowest: f64) -> Outcome {
         load_wh: 100.0,
         served_wh: 100.0,
         shed_wh: 8.0,
-        first_dark_h: None,
+        first_off_air_h: None,
         lowest_charge_share: lowest,
         lowest_at_h: 12.0,
         start_charge_share: 0.9,
@@ -39,13 +39,13 @@ fn quiet(trial: u64, lowest: f64) -> Outcome {
 }
 
 /// A trial that is dark from an hour on.
-fn dark(trial: u64, first_dark_h: f64, unserved_wh: f64, cause: Cause) -> Outcome {
+fn dark(trial: u64, first_off_air_h: f64, unserved_wh: f64, cause: Cause) -> Outcome {
     Outcome {
-        dark_h: 24.0 - first_dark_h,
+        dark_h: 24.0 - first_off_air_h,
         days_with_loss: 1,
         unserved_wh,
         served_wh: 100.0 - unserved_wh,
-        first_dark_h: Some(first_dark_h),
+        first_off_air_h: Some(first_off_air_h),
         recharge_h: None,
         cause: Some(cause),
         ..quiet(trial, 0.0)
@@ -103,7 +103,7 @@ fn five_trials_by_hand() {
     let lowest = odds.lowest_charge_share;
     assert_eq!((lowest.least, lowest.p50, lowest.p95), (Some(0.0), Some(0.25), Some(0.5)));
     // First dark minutes: 479 and 480; three of five trials never.
-    let first = odds.first_dark_h;
+    let first = odds.first_off_air_h;
     assert_eq!((first.least, first.p25, first.p50), (Some(479.0 / 60.0), Some(8.0), None));
     assert_eq!(first.greatest, None);
     // 0, 20 and 40 h, and two that were not charged again.
@@ -169,7 +169,7 @@ fn what_is_no_number_is_left_out_whole_and_told() {
         &|it| it.tier_h.push(0.0),
         &|it| it.lowest_charge_share = f64::NEG_INFINITY,
         &|it| it.recharge_h = Some(f64::NAN),
-        &|it| it.first_dark_h = Some(-1.0),
+        &|it| it.first_off_air_h = Some(-1.0),
         &|it| it.unserved_wh = 1e20,
     ];
     let good = [quiet(0, 0.5), quiet(1, 0.4)];

@@ -13,7 +13,7 @@ fn json(successes: u64, trials: u64) -> Value {
     let shape = Shape { steps: 1, step_h: 1.0, tiers: 1 };
     let subject = Subject { shape, ..station.subject(trials) };
     let kept = station.trial(0);
-    let lost = Outcome { first_dark_h: Some(0.5), dark_h: 0.5, ..kept.clone() };
+    let lost = Outcome { first_off_air_h: Some(0.5), dark_h: 0.5, ..kept.clone() };
     let mut answers = Answers::empty(shape).unwrap();
     for trial in 0..trials {
         let stays = trial < successes;

@@ -95,7 +95,7 @@ impl Station {
             load_wh: 0.0,
             served_wh: 0.0,
             shed_wh: 0.0,
-            first_dark_h: None,
+            first_off_air_h: None,
             lowest_charge_share: start,
             lowest_at_h: 0.0,
             start_charge_share: start,
@@ -154,7 +154,7 @@ impl Station {
                 let dark_h = step_h * missing_wh / load_wh;
                 outcome.unserved_wh += missing_wh;
                 outcome.dark_h += dark_h;
-                outcome.first_dark_h.get_or_insert(at_h + step_h - dark_h);
+                outcome.first_off_air_h.get_or_insert(at_h + step_h - dark_h);
                 let its_day = (at_h / 24.0) as u32;
                 if its_day != lost_day {
                     outcome.days_with_loss += 1;
@@ -172,7 +172,7 @@ impl Station {
         outcome.end_charge_share = stored / self.capacity_wh;
         let wait_h = 40.0 * (1.0 - outcome.end_charge_share) / (0.2 + clear);
         outcome.recharge_h = Some(wait_h).filter(|h| *h < 96.0);
-        if outcome.first_dark_h.is_some() {
+        if outcome.first_off_air_h.is_some() {
             outcome.cause = Some(if start < 0.62 { Cause::LowAtStart } else { Cause::DarkRun });
         }
         outcome

@@ -1,7 +1,8 @@
 //! Pictures of many trials: text on the sheet and apart, every number finite, extremes harmless.
 
 use longwatch::decide::odds::{Answers, Occasion, Odds};
-use longwatch::show::odds::{CHARTS, Trials, pictures_png};
+use longwatch::show::odds::{CHARTS, Trials, pictures};
+use longwatch::show::png::with_png;
 use longwatch::simulate::trials::Gather as _;
 
 use super::invented::Station;
@@ -34,7 +35,7 @@ fn pictures_of_ordinary_trials_are_legible_and_left_for_eyes() {
         let (subject, answers, odds) = station.odds(trials);
         let trials = Trials { subject: &subject, answers: &answers, odds: &odds };
         assert_sound(name, trials);
-        for (picture, png) in pictures_png(trials).unwrap() {
+        for (picture, png) in with_png(pictures(trials)).unwrap() {
             std::fs::write(folder.join(format!("{name}-{}.svg", picture.name)), &picture.svg)
                 .unwrap();
             std::fs::write(folder.join(format!("{name}-{}.png", picture.name)), &png).unwrap();
@@ -77,13 +78,13 @@ fn extremes_are_harmless() {
     change("all full", 50, &|it| {
         it.lowest_charge_share = 1.0;
         it.charge_share.fill(1.0);
-        it.first_dark_h = None;
+        it.first_off_air_h = None;
         it.unserved_wh = 0.0;
     });
     change("all empty", 50, &|it| {
         it.lowest_charge_share = 0.0;
         it.charge_share.fill(0.0);
-        it.first_dark_h = Some(0.0);
+        it.first_off_air_h = Some(0.0);
         it.dark_h = 72.0;
         it.unserved_wh = it.load_wh;
         it.origin_wh = [0.0; 5];
@@ -97,7 +98,7 @@ fn extremes_are_harmless() {
         it.load_wh = 0.0;
         it.served_wh = 0.0;
         it.unserved_wh = 0.0;
-        it.first_dark_h = None;
+        it.first_off_air_h = None;
         it.origin_wh = [0.0; 5];
     });
 }

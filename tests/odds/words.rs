@@ -48,7 +48,9 @@ fn the_table_says_what_was_counted() {
     assert!(row.contains(&format!("{},{:03}", stayed / 1000, stayed % 1000)), "{row}");
     let worst = odds.named_trials.worst.unwrap().trial;
     assert!(text.contains(&format!("longwatch run hall.json --seed 7 --trial {worst}")), "{text}");
-    for head in ["Still on the air", "Why dark", "Cases", "Mean storm", "Hours of a mean storm"] {
+    for head in
+        ["Still on the air", "Why off the air", "Cases", "Mean storm", "Hours of a mean storm"]
+    {
         assert!(text.contains(head), "{head} in\n{text}");
     }
     assert!(text.lines().all(|line| line.chars().count() <= 100), "{text}");

@@ -50,7 +50,7 @@ impl Moments {
 #[derive(Debug, Default, Clone, PartialEq)]
 pub struct Survival {
     pub trials: u64,
-    pub first_dark_h: Vec<f64>,
+    pub first_off_air_h: Vec<f64>,
     pub loss_days: Moments,
     pub unserved_wh: Moments,
     pub dark_h: Moments,
@@ -60,7 +60,7 @@ impl Survival {
     /// Trials on the air for so many hours; a moment before the end of a day belongs to the day
     /// after it.
     pub fn on_the_air_for(&self, hours: f64) -> u64 {
-        let failed = self.first_dark_h.iter().filter(|first| **first < hours - 1e-6).count();
+        let failed = self.first_off_air_h.iter().filter(|first| **first < hours - 1e-6).count();
         self.trials - failed as u64
     }
     pub fn surviving(&self, days: u64) -> u64 {
@@ -71,14 +71,14 @@ impl Survival {
 impl Gather for Survival {
     fn trial(&mut self, outcome: &Outcome) {
         self.trials += 1;
-        self.first_dark_h.extend(outcome.first_dark_h);
+        self.first_off_air_h.extend(outcome.first_off_air_h);
         self.loss_days.add(f64::from(outcome.days_with_loss));
         self.unserved_wh.add(outcome.unserved_wh);
         self.dark_h.add(outcome.dark_h);
     }
     fn join(&mut self, later: Self) {
         self.trials += later.trials;
-        self.first_dark_h.extend(later.first_dark_h);
+        self.first_off_air_h.extend(later.first_off_air_h);
         self.loss_days.join(&later.loss_days);
         self.unserved_wh.join(&later.unserved_wh);
         self.dark_h.join(&later.dark_h);

@@ -1,6 +1,9 @@
 //! Storms, snow, warnings and uncertain inputs, seen through replay.
 
 use longwatch::plan::Plan;
+use longwatch::show::first_sentence;
+use longwatch::simulate::single;
+use longwatch::simulate::summary::summarise;
 use longwatch::simulate::trials::{Prepared, replay};
 use serde_json::{Value, json};
 
@@ -165,4 +168,36 @@ fn any_hour_of_a_season() {
         begins.insert(begin);
     }
     assert!(begins.len() > 150, "{}", begins.len());
+}
+
+/// A station that has switched its sets off is not on the air, dark or not: in the storms of the
+/// hall as it ships, a trial fails just when its last tier, marked so, came into force; the run of
+/// that trial says the same and since when. Marked otherwise, no such trial fails.
+#[test]
+fn a_tier_that_is_not_on_the_air_is_a_failure() {
+    let shipped = shipped("hall-72h");
+    let mut lenient = shipped.clone();
+    lenient["tiers"][3]["on_air"] = json!(true);
+    let (strict, lenient) = (prepared(&shipped, 21), prepared(&lenient, 21));
+    let (outcomes, others) = (all(&strict, 0..400, 2), all(&lenient, 0..400, 2));
+    let mut silent = 0;
+    for (one, other) in outcomes.iter().zip(&others) {
+        assert_eq!(one.dark_h, 0.0, "the hall is never dark: {}", one.trial);
+        assert_eq!(one.charge_share, other.charge_share);
+        assert_eq!(one.first_off_air_h.is_some(), one.tier_h[3] > 0.0, "{}", one.trial);
+        assert_eq!(one.first_off_air_h.is_some(), one.cause.is_some(), "{}", one.trial);
+        assert!(other.first_off_air_h.is_none(), "{}", one.trial);
+        let Some(first_h) = one.first_off_air_h else { continue };
+        silent += 1;
+        if silent <= 3 {
+            let plan = replay(&strict, one.trial);
+            let ledger = single::run(&plan);
+            let mut summary = summarise(&plan, &ledger);
+            let since = summary.first_silent.unwrap() - summary.start;
+            assert_eq!(since.num_minutes() as f64 / 60.0, first_h, "{}", one.trial);
+            summary.sentence = first_sentence(&ledger, &summary);
+            assert!(summary.sentence.starts_with("Silent for "), "{}", summary.sentence);
+        }
+    }
+    assert!((5..395).contains(&silent), "{silent} of 400: some of both are compared");
 }

@@ -92,6 +92,9 @@ fn replay_goes_through_the_same_charges() {
             close("plug", outcome.mains_plug_wh, summary.mains_plug_wh);
             close("fuel", outcome.fuel_l, summary.fuel_l);
             close("dark", outcome.dark_h, summary.dark_h);
+            let silent = station["tiers"].as_array().unwrap().iter().zip(&outcome.tier_h);
+            let silent = silent.filter(|(tier, _)| tier["on_air"] == json!(false));
+            close("silent", silent.map(|(_, hours)| hours).sum(), summary.silent_h);
             close("lowest", outcome.lowest_charge_share, summary.lowest_charge_share);
             let origin = &summary.origin_wh;
             let theirs =
@@ -102,7 +105,8 @@ fn replay_goes_through_the_same_charges() {
             for (ours, theirs) in outcome.tier_h.iter().zip(summary.tier_h.values()) {
                 close("tier", *ours, *theirs);
             }
-            assert_eq!(outcome.first_dark_h.is_some(), summary.first_dark.is_some(), "{name}");
+            let off = summary.first_dark.or(summary.first_silent);
+            assert_eq!(outcome.first_off_air_h.is_some(), off.is_some(), "{name}");
         }
     }
 }

@@ -118,8 +118,8 @@ pub struct Answers {
     pub fuel_l: FuelSum,
     /// Time in each tier.
     pub tier_h: Vec<TimeSum>,
-    /// First dark minute of the trials that failed, whole minutes since the span's beginning.
-    pub first_dark_min: Ranked,
+    /// First minute off the air of the trials that failed, whole minutes since the span's beginning.
+    pub first_off_air_min: Ranked,
     /// Lowest charge of every trial, hundred-thousandths.
     pub lowest: Ranked,
     /// The same of those that failed.
@@ -159,7 +159,7 @@ impl Answers {
             mains_plug_wh: EnergySum::default(),
             fuel_l: FuelSum::default(),
             tier_h: vec![TimeSum::default(); shape.tiers],
-            first_dark_min: Ranked::default(),
+            first_off_air_min: Ranked::default(),
             lowest: Ranked::default(),
             lowest_failed: Ranked::default(),
             recharge_min: Ranked::default(),
@@ -206,7 +206,7 @@ impl Answers {
             && self.fuel_l.count() == trials
             && failed == failures
             && self.as_stated.is_none_or(|stated| stated.trials() == self.trials_seen())
-            && self.first_dark_min.count() == failures
+            && self.first_off_air_min.count() == failures
             && self.lowest_failed.count() == failures
             && self.lowest.count() == trials
             && self.recharge_min.count() <= trials
@@ -220,7 +220,7 @@ impl Answers {
         let units = (outcome.lowest_charge_share * CHARGE_UNITS).round();
         #[allow(clippy::cast_possible_truncation)]
         let lowest_units = units as i64;
-        self.tally.count(outcome.first_dark_h.is_none());
+        self.tally.count(outcome.first_off_air_h.is_none());
         self.dark_h.add(outcome.dark_h)?;
         self.days_with_loss = self.days_with_loss.saturating_add(outcome.days_with_loss.into());
         self.load_wh.add(outcome.load_wh)?;
@@ -235,13 +235,13 @@ impl Answers {
         for (sum, hours) in self.tier_h.iter_mut().zip(&outcome.tier_h) {
             sum.add(*hours)?;
         }
-        if let Some(first_h) = outcome.first_dark_h {
+        if let Some(first_h) = outcome.first_off_air_h {
             let cause = self.causes.of(outcome.cause.unwrap_or(Cause::DarkRun));
             *cause = cause.saturating_add(1);
             // The minute in which it begins, within the span.
             let minute = TimeSum::units_of(first_h)?.div_euclid(60);
             let last = TimeSum::units_of(self.shape.hours())?.div_euclid(60) - 1;
-            self.first_dark_min.add(minute.clamp(0, last.max(0)), outcome.trial);
+            self.first_off_air_min.add(minute.clamp(0, last.max(0)), outcome.trial);
             self.lowest_failed.add(lowest_units, outcome.trial);
             self.first_failing = least(self.first_failing, Some(outcome.trial));
         }
@@ -299,7 +299,7 @@ impl Answers {
         for (sum, more) in self.tier_h.iter_mut().zip(&other.tier_h) {
             *sum = sum.merged(*more)?;
         }
-        self.first_dark_min.merge(&other.first_dark_min);
+        self.first_off_air_min.merge(&other.first_off_air_min);
         self.lowest.merge(&other.lowest);
         self.lowest_failed.merge(&other.lowest_failed);
         self.recharge_min.merge(&other.recharge_min);
@@ -325,7 +325,7 @@ impl Answers {
             outcome.fuel_l,
         ];
         let energies = energies.into_iter().chain(outcome.origin_wh);
-        let times = [Some(outcome.dark_h), outcome.first_dark_h, outcome.recharge_h];
+        let times = [Some(outcome.dark_h), outcome.first_off_air_h, outcome.recharge_h];
         let times = times.into_iter().flatten().chain(outcome.tier_h.iter().copied());
         let ends = [outcome.lowest_charge_share, outcome.start_charge_share];
         let mut shares = ends.iter().chain(&outcome.charge_share);

@@ -1,6 +1,7 @@
 //! What trials come to: the keys of `odds.json`.
 //!
-//! Readiness over N hours is the share of trials without a dark moment in the first N. Its intervals
+//! Readiness over N hours is the share of trials that were never off the air in the first N: neither
+//! dark nor in a tier in which the station does not count as on the air. Its intervals
 //! speak of the number of trials alone, not of how well the inputs are known: Wilson 1927 for the
 //! eye, the one-sided bound of Clopper and Pearson 1934 for decisions. Quantiles are those of the
 //! inverse empirical distribution; bands of the charge are known to half a percent. Trust: exact for
@@ -59,7 +60,7 @@ pub struct Odds {
     pub stopping: Option<Stopping>,
     /// Elapsed hours of the span.
     pub hours: f64,
-    /// Trials that were dark at any moment of the span.
+    /// Trials that were off the air at any moment of the span: dark, or in a tier with `on_air` false.
     pub failures: u64,
     /// Share of the trials on the air for all hours.
     pub readiness: f64,
@@ -98,9 +99,9 @@ pub struct Odds {
     pub mains_plug_wh: f64,
     /// Fuel burnt by engine and vehicle, litres.
     pub fuel_l: f64,
-    /// First dark hour since the beginning of the span: the hour by which 1, 5, 25, 50, 75, 95 and
-    /// 99 % of all trials have been dark, to the minute; null where fewer have been.
-    pub first_dark_h: Quantiles,
+    /// First hour off the air since the beginning of the span: the hour by which 1, 5, 25, 50, 75, 95
+    /// and 99 % of all trials have been off the air, to the minute; null where fewer have been.
+    pub first_off_air_h: Quantiles,
     /// Lowest charge, share of rated, aged capacity: of 1, 5, 25, 50, 75, 95 and 99 % of trials it is
     /// this or less.
     pub lowest_charge_share: Quantiles,
@@ -126,7 +127,7 @@ pub struct Odds {
 pub struct Within {
     /// How many hours.
     pub hours: f64,
-    /// Trials that were dark in them.
+    /// Trials that were off the air in them.
     pub failures: u64,
     /// Share of the trials that were not.
     pub readiness: f64,
@@ -141,7 +142,7 @@ pub struct Within {
 pub struct Band {
     /// Elapsed hours.
     pub hour: f64,
-    /// Trials not dark until then.
+    /// Trials never off the air until then.
     pub on_air: u64,
     /// Their share.
     pub on_air_share: f64,
@@ -223,7 +224,7 @@ impl Odds {
             origin_deviation_wh: origins(|sum| sum.variance().sqrt()),
             mains_plug_wh: answers.mains_plug_wh.mean(),
             fuel_l: answers.fuel_l.mean(),
-            first_dark_h: Quantiles::of(&answers.first_dark_min, trials, 60.0),
+            first_off_air_h: Quantiles::of(&answers.first_off_air_min, trials, 60.0),
             lowest_charge_share: Quantiles::of(&answers.lowest, trials, CHARGE_UNITS),
             recharge_h: Quantiles::of(&answers.recharge_min, trials, 60.0),
             not_recharged: trials.saturating_sub(answers.recharge_min.count()),
@@ -240,11 +241,11 @@ fn ratio(part: f64, whole: f64) -> f64 {
     if whole > 0.0 { part / whole } else { 0.0 }
 }
 
-/// Trials not dark in the first hours, and those that were.
+/// Trials never off the air in the first hours, and those that were.
 fn on_air(answers: &Answers, within_h: f64) -> Tally {
     #[allow(clippy::cast_possible_truncation)]
     let minute = (within_h * 60.0).round() as i64;
-    let failures = answers.first_dark_min.below(minute);
+    let failures = answers.first_off_air_min.below(minute);
     let trials = answers.tally.trials();
     Tally::of_trials(trials.saturating_sub(failures), trials).unwrap_or(answers.tally)
 }

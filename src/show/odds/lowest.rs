@@ -32,7 +32,7 @@ pub fn lowest(trials: Trials) -> Picture {
     let (all, failed) = (bars(&trials.answers.lowest), bars(&trials.answers.lowest_failed));
     let failures = trials.odds.failures;
     let stayed_words = format!("stayed on the air: {}", whole(trials.odds.trials - failures));
-    let failed_words = format!("dark at some time: {}", whole(failures));
+    let failed_words = format!("off the air at some time: {}", whole(failures));
     let stayed = trials.odds.trials - failures;
     let labels: Vec<(String, Ink, Key)> = [
         (failures, failed_words, CRIMSON, UNSERVED_FILL),

@@ -17,8 +17,6 @@ use rayon::prelude::*;
 
 use super::canvas::{Canvas, Picture};
 use super::page::{ROOM_PX, head};
-#[cfg(feature = "png")]
-use super::png::{PngError, png};
 use super::text::{clean, fit};
 use super::theme::{RIM_PX, SUBTITLE, WIDTH_PX};
 use super::words::number;
@@ -48,23 +46,6 @@ pub const CHARTS: [Chart; 4] = [on_air::on_air, fan::fan, lowest::lowest, origin
 #[must_use]
 pub fn pictures(trials: Trials) -> Vec<Picture> {
     CHARTS.par_iter().map(|chart| chart(trials)).collect()
-}
-
-/// All pictures of many trials, each with its PNG.
-///
-/// # Errors
-/// The first picture that cannot be rendered.
-#[cfg(feature = "png")]
-pub fn pictures_png(trials: Trials) -> Result<Vec<(Picture, Vec<u8>)>, PngError> {
-    let drawn: Vec<Result<(Picture, Vec<u8>), PngError>> = CHARTS
-        .par_iter()
-        .map(|chart| {
-            let picture = chart(trials);
-            let bytes = png(&picture)?;
-            Ok((picture, bytes))
-        })
-        .collect();
-    drawn.into_iter().collect()
 }
 
 /// Which station, under which strategy, how many trials.

@@ -1,4 +1,4 @@
-//! Still on the air at hour h: the share of trials not dark until then, with its interval.
+//! Still on the air at hour h: the share of trials not off the air until then, with its interval.
 
 use super::super::axes::{Scale, round_step};
 use super::super::canvas::{Canvas, Picture, Point, Rect};

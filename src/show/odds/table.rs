@@ -95,7 +95,7 @@ pub fn cause_table(odds: &Odds) -> Option<Table> {
     }
     let many = Words::of(odds.occasion).many;
     let mut table =
-        Table::new(&[("Why dark", Side::Left), (many, Side::Right), ("share", Side::Right)]);
+        Table::new(&[("Why off the air", Side::Left), (many, Side::Right), ("share", Side::Right)]);
     let causes = odds.causes;
     for (name, count) in [
         ("a run of dark days", causes.dark_run),
@@ -132,15 +132,15 @@ pub fn case_table(odds: &Odds) -> Table {
         at_most(lowest.least),
     ]);
     if odds.failures > 0 {
-        let dark = &odds.first_dark_h;
+        let off = &odds.first_off_air_h;
         let hour =
             |h: Option<f64>| h.map_or("never".to_owned(), |h| format!("{} h", trimmed(h, 1)));
         table.row(&[
-            "  first dark after, or sooner".to_owned(),
-            hour(dark.p50),
-            hour(dark.p05),
-            hour(dark.p01),
-            hour(dark.least),
+            "  off the air after, or sooner".to_owned(),
+            hour(off.p50),
+            hour(off.p05),
+            hour(off.p01),
+            hour(off.least),
         ]);
     }
     let Quantiles { p50, p95, p99, greatest, least, .. } = odds.recharge_h;

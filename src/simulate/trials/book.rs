@@ -5,13 +5,13 @@
 
 use super::outcome::{Cause, Outcome};
 use super::prepare::Prepared;
+use super::terms::{InForce, Terms};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan, Slice, SourceKind};
 use crate::simulate::origin::{Mix, ORIGINS, carried_by_engine};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::{State, tier_in_force};
 use crate::simulate::step::Inputs;
-use crate::station::load_set::InverseVolts;
 
 /// A dark moment shorter than this is rounding, h: the end of a day that empties the battery
 /// exactly.
@@ -29,120 +29,6 @@ const COLD_COUNTS_H: f64 = 24.0;
 /// Fuel below this is none, litres.
 const DRY_L: f64 = 1e-3;
 
-/// The terms of a rung summed over its groups.
-#[derive(Debug, Clone, Copy)]
-struct RungSum {
-    current_a: f64,
-    power_w: f64,
-    covariance: InverseVolts,
-    wiring_w: InverseVolts,
-    unserved_w: f64,
-    dark_share: f64,
-}
-
-/// What the book reads of a plan.
-#[derive(Debug, Clone)]
-pub(super) struct Terms {
-    rungs: Vec<RungSum>,
-    /// By profile: carried load W, carried on the bus W, shed W, 1 where an essential load is among.
-    profiles: Vec<[f64; 4]>,
-}
-
-impl Terms {
-    pub(super) fn of(plan: &Plan) -> Self {
-        let rungs = plan.rungs.iter().map(|rung| {
-            let sum = |of: &dyn Fn(&crate::station::load_set::GroupRung) -> f64| {
-                rung.groups.iter().map(of).sum::<f64>()
-            };
-            RungSum {
-                current_a: sum(&|it| it.current_a),
-                power_w: sum(&|it| it.power_w),
-                covariance: InverseVolts {
-                    cc: sum(&|it| it.covariance.cc),
-                    cp: sum(&|it| it.covariance.cp),
-                    pp: sum(&|it| it.covariance.pp),
-                },
-                wiring_w: InverseVolts {
-                    cc: sum(&|it| it.wiring_w.cc),
-                    cp: sum(&|it| it.wiring_w.cp),
-                    pp: sum(&|it| it.wiring_w.pp),
-                },
-                unserved_w: sum(&|it| it.unserved_w),
-                dark_share: rung.dark_share,
-            }
-        });
-        let profiles = plan.profiles.iter().map(|it| {
-            let carried_w: f64 = it.carried_groups_w.iter().sum();
-            [carried_w, it.carried_bus_w, it.shed_w, if it.essential { 1.0 } else { 0.0 }]
-        });
-        Self { rungs: rungs.collect(), profiles: profiles.collect() }
-    }
-}
-
-/// What the book reads of the rung and the profile in force: looked up only when they change.
-struct InForce<F> {
-    rung: F,
-    current_a: F,
-    power_w: F,
-    covariance: [F; 3],
-    wiring_w: [F; 3],
-    unserved_w: F,
-    dark_share: F,
-    profile: F,
-    carried_w: F,
-    carried_bus_w: F,
-    shed_w: F,
-    essential: F,
-}
-
-impl<F: Lane> InForce<F> {
-    /// Before the first look.
-    #[inline(always)]
-    fn unknown(w: F::Width) -> Self {
-        let (zero, none) = (w.splat(0.0), w.splat(-1.0));
-        Self {
-            rung: none,
-            current_a: zero,
-            power_w: zero,
-            covariance: [zero; 3],
-            wiring_w: [zero; 3],
-            unserved_w: zero,
-            dark_share: zero,
-            profile: none,
-            carried_w: zero,
-            carried_bus_w: zero,
-            shed_w: zero,
-            essential: zero,
-        }
-    }
-
-    #[inline(always)]
-    fn take(&mut self, terms: &Terms, rung: F, profile: F) {
-        let of = &terms.rungs;
-        if rung.lt(self.rung).or(self.rung.lt(rung)).any() {
-            self.rung = rung;
-            self.current_a = rung.look_up(|at| of[at].current_a);
-            self.power_w = rung.look_up(|at| of[at].power_w);
-            self.covariance[0] = rung.look_up(|at| of[at].covariance.cc);
-            self.covariance[1] = rung.look_up(|at| of[at].covariance.cp);
-            self.covariance[2] = rung.look_up(|at| of[at].covariance.pp);
-            self.wiring_w[0] = rung.look_up(|at| of[at].wiring_w.cc);
-            self.wiring_w[1] = rung.look_up(|at| of[at].wiring_w.cp);
-            self.wiring_w[2] = rung.look_up(|at| of[at].wiring_w.pp);
-            self.unserved_w = rung.look_up(|at| of[at].unserved_w);
-            self.dark_share = rung.look_up(|at| of[at].dark_share);
-        }
-        let of = &terms.profiles;
-        if profile.lt(self.profile).or(self.profile.lt(profile)).any() {
-            self.profile = profile;
-            self.carried_w = profile.look_up(|at| of[at][0]);
-            self.carried_bus_w = profile.look_up(|at| of[at][1]);
-            self.shed_w = profile.look_up(|at| of[at][2]);
-            self.essential = profile.look_up(|at| of[at][3]);
-        }
-    }
-}
-
 /// The book of the span.
 pub(super) struct LightBook<'a, F: Lane> {
     terms: &'a Terms,
@@ -151,9 +37,9 @@ pub(super) struct LightBook<'a, F: Lane> {
     /// Since the span's beginning, h.
     elapsed_h: F,
     dark_h: F,
-    /// Of that, other than while keyed.
-    dark_at_rest_h: F,
-    first_dark_h: F,
+    /// Off the air other than while keyed.
+    off_at_rest_h: F,
+    first_off_air_h: F,
     unserved_wh: F,
     served_wh: F,
     shed_wh: F,
@@ -203,8 +89,8 @@ impl<'a, F: Lane> LightBook<'a, F> {
             mix: Mix::stored_before(w),
             elapsed_h: zero,
             dark_h: zero,
-            dark_at_rest_h: zero,
-            first_dark_h: never,
+            off_at_rest_h: zero,
+            first_off_air_h: never,
             unserved_wh: zero,
             served_wh: zero,
             shed_wh: zero,
@@ -284,22 +170,22 @@ impl<'a, F: Lane> LightBook<'a, F> {
     ) {
         let w = now_h.width();
         self.cold_at_h = F::select(state.too_cold, now_h, self.cold_at_h);
-        let went_dark = self.first_dark_h.lt(w.splat(f64::INFINITY)).and(self.told.not());
-        if !went_dark.any() {
+        let went_off = self.first_off_air_h.lt(w.splat(f64::INFINITY)).and(self.told.not());
+        if !went_off.any() {
             return;
         }
-        self.told = self.told.or(went_dark);
+        self.told = self.told.or(went_off);
         let recently = (now_h - w.splat(COLD_COUNTS_H)).le(self.cold_at_h);
         let locked = plan.battery.empty_share(state.battery_c);
         let holds = w.splat(LOCKED_SHARE).lt(locked).and(w.splat(LOCKED_SHARE).lt(state.charge));
-        self.cold = pick(went_dark, recently.or(holds), self.cold);
-        self.not_low = pick(went_dark, w.splat(NOT_LOW_SHARE).lt(state.charge), self.not_low);
+        self.cold = pick(went_off, recently.or(holds), self.cold);
+        self.not_low = pick(went_off, w.splat(NOT_LOW_SHARE).lt(state.charge), self.not_low);
         if let Some(engine) = plan.engine {
             let wanted = state.charge.lt(w.splat(engine.start_below_share));
             let dry = (state.tank_l + state.cans_l).le(w.splat(DRY_L));
             let fails = dry.or(inputs.engine_starts.not());
             let fuel = wanted.and(fails).and(inputs.grid.not()).and(state.engine.not());
-            self.fuel = pick(went_dark, fuel, self.fuel);
+            self.fuel = pick(went_off, fuel, self.fuel);
         }
     }
 
@@ -315,11 +201,20 @@ impl<'a, F: Lane> LightBook<'a, F> {
     ) {
         let w = state.charge.width();
         let tier = tier_in_force(plan, state, grid);
+        let zero = w.splat(0.0);
         for (at, hours) in self.tier_h.iter_mut().enumerate() {
             #[allow(clippy::cast_precision_loss)]
             let here = w.splat(at as f64);
             let in_force = tier.le(here).and(here.le(tier));
-            *hours = *hours + F::select(in_force, w.splat(step_h), w.splat(0.0));
+            let step_h = F::select(in_force, w.splat(step_h), zero);
+            *hours = *hours + step_h;
+            // A tier in which nobody sends: off the air, if not dark.
+            if !plan.heads.tiers_on_air[at] {
+                let began = w.splat(now_h) - step_h;
+                let first = in_force.and(began.lt(self.first_off_air_h));
+                self.first_off_air_h = F::select(first, began, self.first_off_air_h);
+                self.off_at_rest_h = self.off_at_rest_h + step_h;
+            }
         }
         self.charges.push(state.charge);
         let lower = self.lowest.lt(self.lowest_before);
@@ -345,7 +240,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
         into.served_wh = of(self.served_wh);
         into.load_wh = into.served_wh + into.unserved_wh;
         into.shed_wh = of(self.shed_wh);
-        into.first_dark_h = known(self.first_dark_h);
+        into.first_off_air_h = known(self.first_off_air_h);
         into.lowest_charge_share = of(self.lowest);
         into.lowest_at_h = of(self.lowest_at_h);
         into.start_charge_share = of(self.start);
@@ -358,12 +253,12 @@ impl<'a, F: Lane> LightBook<'a, F> {
         into.recharge_h = known(self.recharged_h);
         into.charge_share.clear();
         into.charge_share.extend(self.charges.iter().map(|charge| of(*charge)));
-        into.cause = into.first_dark_h.map(|_| {
+        into.cause = into.first_off_air_h.map(|_| {
             if holds(self.fuel) {
                 Cause::Fuel
             } else if holds(self.cold) {
                 Cause::Cold
-            } else if of(self.dark_at_rest_h) < MOMENT_H && holds(self.not_low) {
+            } else if of(self.off_at_rest_h) < MOMENT_H && holds(self.not_low) {
                 Cause::Keying
             } else if into.start_charge_share < prepared.low_start_share {
                 Cause::LowAtStart
@@ -439,9 +334,9 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         let dark = w.splat(MOMENT_H).lt(dark_h);
         self.dark_h = self.dark_h + F::select(dark, dark_h, zero);
         let at_rest = dark.and(one.le(dark_share));
-        self.dark_at_rest_h = self.dark_at_rest_h + F::select(at_rest, dark_h, zero);
-        let first = dark.and(self.elapsed_h.lt(self.first_dark_h));
-        self.first_dark_h = F::select(first, self.elapsed_h, self.first_dark_h);
+        self.off_at_rest_h = self.off_at_rest_h + F::select(at_rest, dark_h, zero);
+        let first = dark.and(self.elapsed_h.lt(self.first_off_air_h));
+        self.first_off_air_h = F::select(first, self.elapsed_h, self.first_off_air_h);
         self.elapsed_h = self.elapsed_h + hours;
         self.lowest = F::select(runs, self.lowest.least(phase.to_share), self.lowest);
     }

@@ -11,13 +11,14 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use rayon::prelude::*;
 
-use super::book::{LightBook, Terms};
+use super::book::LightBook;
 use super::drawn::Drawn;
 use super::outcome::{Gather, Outcome};
 use super::prepare::{Prepared, Way};
+use super::terms::Terms;
 use crate::error::Error;
 use crate::numbers::lane::{Lane, Mask, Single, Width};
-use crate::numbers::packed::{Work, side_by_side};
+use crate::numbers::packed::{self, Work, side_by_side};
 use crate::plan::{MOST_SOURCES, Plan, Slice};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::State;
@@ -122,22 +123,10 @@ struct Worker {
     order: Vec<(Way, u64)>,
 }
 
-/// How many lanes the processor has.
-struct Lanes;
-
-impl Work for Lanes {
-    type Output = usize;
-
-    #[inline(always)]
-    fn with<W: Width>(self, _: W) -> usize {
-        W::LANES
-    }
-}
-
 impl Worker {
     #[allow(clippy::cast_possible_truncation)]
     fn block(&mut self, prepared: &Prepared, terms: &[Terms], block: Range<u64>) {
-        let lanes = side_by_side(Lanes);
+        let lanes = packed::lanes();
         self.drawn.resize_with(lanes, Drawn::default);
         self.count = (block.end - block.start) as usize;
         if self.outcomes.len() < self.count {

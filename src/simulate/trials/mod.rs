@@ -11,6 +11,7 @@ pub mod events;
 pub mod outcome;
 pub mod prepare;
 mod replay;
+mod terms;
 pub mod uncertain;
 pub mod weather;
 

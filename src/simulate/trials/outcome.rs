@@ -32,8 +32,9 @@ pub struct Outcome {
     pub served_wh: f64,
     /// What the top tier would have drawn besides, Wh.
     pub shed_wh: f64,
-    /// When the first dark hour began, h since the span's beginning; `None` when there was none.
-    pub first_dark_h: Option<f64>,
+    /// When it was first off the air, h since the span's beginning: dark, or in a tier in which the
+    /// station does not count as on the air; `None` when it never was.
+    pub first_off_air_h: Option<f64>,
     /// Lowest charge.
     pub lowest_charge_share: f64,
     /// When it was reached: the end of its step, h since the span's beginning.

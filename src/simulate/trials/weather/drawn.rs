@@ -1,0 +1,207 @@
+//! The sky of one trial, from the tables that all share and what its dates drew.
+
+use super::{HOURS, Kind, MeasuredSky, NIGHT, NODES, ProfileSky, Weather, node_at};
+use crate::plan::Offered;
+use crate::plan::exposure::{HourSky, Light, WiredArray};
+use crate::sky::split::Irradiance;
+
+/// What a date has for all its hours.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct DaySky {
+    /// What the date drew: clearness, share of sun, or day of the series.
+    value: f64,
+    node: usize,
+    rest: f64,
+    swing_share: f64,
+}
+
+impl Weather {
+    /// What the dates have, from what they drew; `first` is the date of the first of these.
+    pub fn days_of(&self, first: usize, values: &[f64], into: &mut Vec<DaySky>) {
+        into.clear();
+        into.extend(values.iter().enumerate().map(|(after, value)| match &self.kind {
+            Kind::Climate(sky) => {
+                let (node, rest) = node_at(*value);
+                let swing_share = sky.swing_share(first + after, *value);
+                DaySky { value: *value, node, rest, swing_share }
+            }
+            Kind::Profile(_) | Kind::Measured(_) => DaySky { value: *value, ..DaySky::default() },
+        }));
+    }
+}
+
+/// The sky of one trial.
+#[derive(Debug)]
+pub struct DrawnSky<'a> {
+    /// The tables.
+    pub weather: &'a Weather,
+    /// The arrays.
+    pub arrays: &'a [WiredArray],
+    /// What its dates have.
+    pub days: &'a [DaySky],
+    /// The date of the first of these.
+    pub first_day: usize,
+    /// What storms multiply clearness by, by hour; empty when none comes.
+    pub storm_share: &'a [f64],
+    /// The hour of the first of these.
+    pub first_hour: usize,
+    /// Slices that begin with snow from a storm.
+    pub snow_slices: &'a [usize],
+    /// What the arrays give over what the model gives.
+    pub array_share: f64,
+}
+
+impl DrawnSky<'_> {
+    #[inline(always)]
+    fn day(&self, hour: usize) -> &DaySky {
+        &self.days[self.weather.day_of(hour) - self.first_day]
+    }
+
+    #[inline(always)]
+    fn value(&self, hour: usize) -> f64 {
+        self.day(hour).value
+    }
+
+    #[inline(always)]
+    fn dims(&self, hour: usize) -> f64 {
+        if self.storm_share.is_empty() {
+            return 1.0;
+        }
+        self.storm_share.get(hour - self.first_hour).copied().unwrap_or(1.0)
+    }
+
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn series_hour(&self, sky: &MeasuredSky, hour: usize) -> usize {
+        let at = match sky.days {
+            Some(_) => {
+                sky.midnight + self.value(hour) as usize * HOURS + self.weather.hour_of_day(hour)
+            }
+            None => sky.replay + hour,
+        };
+        at.min(sky.hours.len() - 1)
+    }
+
+    fn measured_light(&self, sky: &MeasuredSky, hour: usize) -> Irradiance {
+        let row = &sky.hours[self.series_hour(sky, hour)];
+        let dims = self.dims(hour);
+        if dims < 1.0 { row.sun.split(row.light.ghi_w_m2 * dims) } else { row.light }
+    }
+
+    fn profile_light(&self, sky: &ProfileSky, hour: usize) -> Light {
+        let at = self.weather.hour_of_day(hour);
+        let share = self.value(hour) * self.dims(hour);
+        match sky.day.rated_share(at) {
+            Some(rated) => Light::RatedShare(rated * share),
+            None => Light::Plane(sky.day.plane_w_m2(at) * share),
+        }
+    }
+
+    /// Global irradiance on the level, W/m2; a profile has none.
+    #[must_use]
+    pub fn ghi_w_m2(&self, hour: usize) -> Option<f64> {
+        match &self.weather.kind {
+            Kind::Profile(_) => None,
+            Kind::Climate(sky) => {
+                let day = &sky.table.days()[self.weather.day_of(hour)];
+                let clearness = self.value(hour) * self.dims(hour);
+                Some(clearness * day.hours[self.weather.hour_of_day(hour)].ghi_per_clearness_w_m2)
+            }
+            Kind::Measured(sky) => Some(self.measured_light(sky, hour).ghi_w_m2),
+        }
+    }
+}
+
+impl HourSky for DrawnSky<'_> {
+    #[inline]
+    fn gives(&mut self, hour: usize, gives: &mut [Offered]) {
+        match &self.weather.kind {
+            Kind::Climate(sky) => {
+                let row = sky.row[hour];
+                if row == NIGHT {
+                    gives.fill(Offered::default());
+                    return;
+                }
+                let (day, dims) = (self.day(hour), self.dims(hour));
+                let (node, rest) =
+                    if dims < 1.0 { node_at(day.value * dims) } else { (day.node, day.rest) };
+                let first = row as usize * gives.len() * NODES + node;
+                for (array, gives) in gives.iter_mut().enumerate() {
+                    let at = first + array * NODES;
+                    let (from, to) = (sky.power_w[at], sky.power_w[at + 1]);
+                    gives.available_w = (from + (to - from) * rest) * self.array_share;
+                    if !sky.shape.is_empty() {
+                        let (from, to) = (sky.shape[at], sky.shape[at + 1]);
+                        let between = |part: usize| {
+                            (from[part] + (to[part] - from[part]) * rest) * self.array_share
+                        };
+                        gives.shape_a = between(0);
+                        gives.shape_a_per_v = between(1);
+                    }
+                }
+                return;
+            }
+            Kind::Profile(sky) => {
+                let light = self.profile_light(sky, hour);
+                for (wired, gives) in self.arrays.iter().zip(gives.iter_mut()) {
+                    *gives = wired.gives(light, sky.air_c);
+                }
+            }
+            Kind::Measured(sky) if self.dims(hour) < 1.0 => {
+                let at = self.series_hour(sky, hour) * gives.len();
+                let light = self.measured_light(sky, hour);
+                for (array, gives) in gives.iter_mut().enumerate() {
+                    let plane_w_m2 = sky.planes[at + array].plane_w_m2(&light);
+                    *gives = self.arrays[array].gives(Light::Plane(plane_w_m2), self.air_c(hour));
+                }
+            }
+            Kind::Measured(sky) => {
+                let at = self.series_hour(sky, hour) * gives.len();
+                let count = gives.len();
+                gives.copy_from_slice(&sky.gives[at..at + count]);
+            }
+        }
+        for gives in gives {
+            gives.available_w *= self.array_share;
+            gives.shape_a *= self.array_share;
+            gives.shape_a_per_v *= self.array_share;
+        }
+    }
+
+    fn light_w_m2(&self, hour: usize, array: usize) -> f64 {
+        match &self.weather.kind {
+            Kind::Profile(sky) => self.profile_light(sky, hour).w_m2(),
+            Kind::Climate(sky) => {
+                let at = self.weather.hour_of_day(hour);
+                let day = &sky.table.days()[self.weather.day_of(hour)];
+                let light = day.hours[at].light(self.value(hour) * self.dims(hour));
+                day.planes(at)[array].plane_w_m2(&light)
+            }
+            Kind::Measured(sky) => {
+                let at = self.series_hour(sky, hour) * self.arrays.len() + array;
+                sky.planes[at].plane_w_m2(&self.measured_light(sky, hour))
+            }
+        }
+    }
+
+    #[inline]
+    fn air_c(&self, hour: usize) -> f64 {
+        match &self.weather.kind {
+            Kind::Profile(sky) => sky.air_c,
+            Kind::Climate(sky) => {
+                let day = self.weather.day_of(hour);
+                let (drawn, dims) = (&self.days[day - self.first_day], self.dims(hour));
+                let swing_share = if dims < 1.0 {
+                    sky.swing_share(day, drawn.value * dims)
+                } else {
+                    drawn.swing_share
+                };
+                sky.air_c(day, hour, swing_share)
+            }
+            Kind::Measured(sky) => sky.hours[self.series_hour(sky, hour)].air_c,
+        }
+    }
+
+    fn storm_snows(&self, at: usize) -> bool {
+        self.snow_slices.contains(&at)
+    }
+}
