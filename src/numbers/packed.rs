@@ -7,7 +7,7 @@
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-use pulp::{Arch, Simd, WithSimd, bytemuck};
+use pulp::{Simd, bytemuck};
 
 use super::lane::{Lane, Mask, ROOT_OF_HALF_BITS, Single, TWO_TO_32, TWO_TO_52, Width};
 
@@ -47,9 +47,11 @@ pub trait Work {
     fn with<W: Width>(self, width: W) -> Self::Output;
 }
 
+#[cfg(feature = "packed")]
 struct Handed<T>(T);
 
-impl<T: Work> WithSimd for Handed<T> {
+#[cfg(feature = "packed")]
+impl<T: Work> pulp::WithSimd for Handed<T> {
     type Output = T::Output;
 
     #[inline(always)]
@@ -58,9 +60,13 @@ impl<T: Work> WithSimd for Handed<T> {
     }
 }
 
-/// Does the work with the widest lanes of this processor.
+/// Does the work with the widest lanes of this processor; one number at a time when the program was
+/// built without the feature `packed`.
 pub fn side_by_side<T: Work>(work: T) -> T::Output {
-    Arch::new().dispatch(Handed(work))
+    #[cfg(feature = "packed")]
+    return pulp::Arch::new().dispatch(Handed(work));
+    #[cfg(not(feature = "packed"))]
+    plainly(work)
 }
 
 /// How many lanes [`side_by_side`] has.

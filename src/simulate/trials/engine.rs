@@ -18,7 +18,11 @@ use super::prepare::{Prepared, Way};
 use super::terms::Terms;
 use crate::error::Error;
 use crate::numbers::lane::{Lane, Mask, Single, Width};
-use crate::numbers::packed::{self, Work, side_by_side};
+use crate::numbers::packed::Work;
+#[cfg(test)]
+use crate::numbers::packed::plainly as together;
+#[cfg(not(test))]
+use crate::numbers::packed::side_by_side as together;
 use crate::plan::{MOST_SOURCES, Plan, Slice};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::State;
@@ -126,7 +130,7 @@ struct Worker {
 impl Worker {
     #[allow(clippy::cast_possible_truncation)]
     fn block(&mut self, prepared: &Prepared, terms: &[Terms], block: Range<u64>) {
-        let lanes = packed::lanes();
+        let lanes = together(HowMany);
         self.drawn.resize_with(lanes, Drawn::default);
         self.count = (block.end - block.start) as usize;
         if self.outcomes.len() < self.count {
@@ -141,7 +145,7 @@ impl Worker {
             for ((_, trial), drawn) in trials.iter().zip(&mut self.drawn) {
                 drawn.draw(prepared, *trial, way, false);
             }
-            side_by_side(Group {
+            together(Group {
                 prepared,
                 terms: &terms[way.variant],
                 way,
@@ -151,6 +155,19 @@ impl Worker {
                 outcomes: &mut self.outcomes,
             });
         }
+    }
+}
+
+/// How many trials stand side by side. Unit tests run them one by one, so that they need not wait
+/// for the lanes to be compiled; those in `tests` hold that the bits are the same.
+struct HowMany;
+
+impl Work for HowMany {
+    type Output = usize;
+
+    #[inline(always)]
+    fn with<W: Width>(self, _: W) -> usize {
+        W::LANES
     }
 }
 
