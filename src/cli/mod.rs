@@ -1,5 +1,8 @@
 //! The command line as typed.
 
+pub mod compare;
+pub mod without;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -9,6 +12,10 @@ use clap::builder::TypedValueParser as _;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
+pub use compare::CompareArgs;
+pub use without::WithoutArgs;
+
+use crate::decide::contest::Play;
 use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
@@ -82,6 +89,15 @@ pub enum Command {
     Odds(OddsArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
+    /// Compare strategies and variants in the same trials
+    ///
+    /// Without --strategy and --variant the strategy in force, all other strategies and all variants
+    /// are compared. Each lives through its own days of normal operation first.
+    #[command(after_help = compare::EXAMPLES)]
+    Compare(CompareArgs),
+    /// Lose each part in turn, move each guess: what hurts most, what to measure first
+    #[command(after_help = without::EXAMPLES)]
+    Without(WithoutArgs),
     /// Read a scenario and report every problem and warning
     Check(CheckArgs),
     /// Write a small station to start from
@@ -113,6 +129,30 @@ impl ResultArgs {
     #[must_use]
     pub fn folder(&self, name: &str) -> PathBuf {
         self.out.clone().unwrap_or_else(|| PathBuf::from("output").join(name))
+    }
+}
+
+/// How many trials of each station, and how.
+#[derive(Debug, Clone, Args)]
+pub struct Trials {
+    /// How many trials of each
+    #[arg(long, value_name = "N", default_value_t = 10_000)]
+    #[arg(value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub trials: u64,
+    /// Key of the random numbers: the same trials wherever it is the same
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+}
+
+impl Trials {
+    /// The same for those who play.
+    #[must_use]
+    pub fn play(&self) -> Play {
+        let threads = self.threads.map_or(0, usize::from);
+        Play { seed: self.seed, trials: self.trials, threads }
     }
 }
 

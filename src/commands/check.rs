@@ -10,7 +10,7 @@ use serde_json::json;
 use super::files;
 use crate::cli::CheckArgs;
 use crate::error::Error;
-use crate::plan::check::{Examined, examine, not_compiled};
+use crate::plan::check::{Examined, Variants, examine, not_compiled};
 use crate::plan::compile::compile_under;
 use crate::scenario::problem::render_warnings;
 use crate::scenario::read::text_of;
@@ -73,6 +73,7 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
             sky: None,
             problems,
             warnings: Vec::new(),
+            variants: Variants::default(),
         },
     })
 }
@@ -86,7 +87,10 @@ fn compile_too(examined: &mut Examined) {
         .and_then(|sky| compile_under(&sky, &scenario, warnings.clone()));
     let Some(spans) = &examined.spans else { return };
     match compiled {
-        Ok(plan) => examined.warnings = plan.warnings,
+        Ok(plan) => {
+            examined.warnings = plan.warnings;
+            examined.warnings.append(&mut examined.variants.warnings);
+        }
         Err(problems) => {
             examined.problems = not_compiled(&problems, spans);
             examined.warnings = warnings;

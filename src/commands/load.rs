@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::{check, files};
 use crate::error::Error;
 use crate::plan::Plan;
-use crate::plan::check::not_compiled;
+use crate::plan::check::{Variants, not_compiled};
 use crate::plan::compile::Hours;
 use crate::scenario::Scenario;
 use crate::scenario::problem::{likely, list_of, render_warnings};
@@ -23,6 +23,8 @@ pub struct Loaded {
     pub doubted: Option<Plan>,
     /// Places in the scenario file.
     pub spans: Spans,
+    /// Its variants.
+    pub variants: Variants,
 }
 
 /// Reads, checks and compiles a scenario, with another of its strategies in force if one is named, and
@@ -70,7 +72,10 @@ pub fn load(
         }
     };
     match compiled {
-        Ok((plan, doubted)) => Ok(Loaded { scenario, plan, doubted, spans }),
+        Ok((plan, doubted)) => {
+            let variants = std::mem::take(&mut examined.variants);
+            Ok(Loaded { scenario, plan, doubted, spans, variants })
+        }
         Err(problems) => {
             Err(Error::Scenario { rendered: not_compiled(&problems, &spans).render(true) })
         }
@@ -96,7 +101,9 @@ fn less(scenario: &Scenario) -> Option<Scenario> {
     Some(less)
 }
 
-fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
+/// What is said of a strategy that there is not.
+#[must_use]
+pub fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
     let hint = likely(name, known.clone().map(String::as_str))
         .map_or_else(|| ".".to_owned(), |near| format!("; did you mean `{near}`?"));
     format!(

@@ -4,6 +4,7 @@
 //! Does not live here: the words on the command line (`cli`), and anything that computes.
 
 pub mod check;
+pub mod compare;
 pub mod files;
 pub mod join;
 pub mod json_text;
@@ -12,6 +13,7 @@ pub mod new;
 pub mod odds;
 pub mod run;
 pub mod schema;
+pub mod without;
 
 use crate::cli::Command;
 use crate::error::Error;
@@ -25,6 +27,8 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),
         Command::Join(args) => join::run(args),
+        Command::Compare(args) => compare::run(args),
+        Command::Without(args) => without::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema => schema::run(),

@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 use super::Named;
 use super::battery::Battery;
 use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
+use super::patch::Patch;
+use super::prices::Prices;
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
 use super::sources::{Array, Controller, Generator, Supply, Vehicle};
@@ -89,4 +91,11 @@ pub struct Scenario {
     pub strategy: String,
     /// Ways to switch the supply, by name.
     pub strategies: Named<Strategy>,
+    /// Other ways to build or run the station, by name, for `compare`: each changes some keys of
+    /// this file.
+    #[serde(default, skip_serializing_if = "Named::is_empty")]
+    pub variants: Named<Patch>,
+    /// What things cost.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub prices: Option<Prices>,
 }

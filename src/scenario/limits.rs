@@ -240,6 +240,7 @@ pub const LIMITS: &[Limit] = &[
     share("strategies.*.supply.top_up.start_below_share"),
     share("strategies.*.supply.top_up.stop_above_share"),
     above_zero("strategies.*.supply.warned.hold_h", 2400.0, "h"),
+    within("prices.mains_per_kwh", 0.0, 100_000.0, "1/kWh"),
 ];
 
 /// What the end of a key says about its unit, with the units it may stand for. The longest ending

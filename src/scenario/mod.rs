@@ -12,6 +12,7 @@ pub mod json_path;
 pub mod limits;
 pub mod loads;
 pub mod patch;
+pub mod prices;
 pub mod problem;
 pub mod read;
 mod scan;

@@ -6,7 +6,35 @@
 //! the order of the file, and new ones come last: crates at hand move the last key to the place of
 //! one that is taken away, and parts of a station are kept in the order of the file. Trust: exact.
 
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
+
+/// Keyword of the schema of a patch: what stands below is checked once it is merged.
+pub(super) const IS_PATCH: &str = "x-merge-patch";
+/// Keys of a scenario that a variant cannot change: trials are drawn and counted by them.
+pub const NOT_IN_A_PATCH: [&str; 3] = ["format", "span", "variants"];
+
+/// What a variant changes: a merge patch of the scenario around it.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Patch(pub Map<String, Value>);
+
+impl JsonSchema for Patch {
+    fn schema_name() -> Cow<'static, str> {
+        "Patch".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "object",
+            "description": "What a variant changes: a merge patch (RFC 7386) of the scenario. Keys as in the scenario; `null` takes a part away, a list takes the place of the whole list.",
+            "x-merge-patch": true
+        })
+    }
+}
 
 /// `base` with `patch` merged into it.
 #[must_use]

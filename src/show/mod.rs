@@ -1,4 +1,5 @@
-//! What people and other programs see of a run, and of many trials ([`odds`]).
+//! What people and other programs see of a run, of many trials ([`odds`]), of stations side by side
+//! ([`compare`]) and of stations without one of their parts ([`without`]).
 //!
 //! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
 //! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that
@@ -11,6 +12,7 @@ pub mod bins;
 pub mod canvas;
 pub mod charge;
 pub mod columns;
+pub mod compare;
 pub mod course;
 pub mod export;
 pub mod flows;
@@ -32,6 +34,7 @@ pub mod text;
 pub mod theme;
 pub mod timeline;
 pub mod volts;
+pub mod without;
 pub mod words;
 
 use rayon::prelude::*;

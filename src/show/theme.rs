@@ -214,6 +214,10 @@ pub const DARK_BAND_FILL: Fill = hatched(CRIMSON_PALE, Hatch::Falling, CRIMSON_F
 /// The range that a line moved in.
 pub const RANGE_FILL: Fill = plain(PETROL_MID);
 
+/// Trials that only one of two stations carries, or that the loss of a part costs.
+pub const ONLY_ONE_FILL: Fill = plain(PETROL);
+/// The same where the trials are too few to call one of them better.
+pub const TOO_FEW_FILL: Fill = hatched(PAPER, Hatch::Falling, PETROL, 5.0);
 /// Fills that stand for quantities, with their names; the tests compare all pairs.
 pub const FILLS: [(&str, Fill); 12] = [
     ("sun", SUN_FILL),
@@ -250,6 +254,17 @@ pub const OPEN_PEN: Pen = pen(SLATE, 1.2, Dash::Dotted);
 pub const LOCKED_PEN: Pen = pen(SLATE, 1.2, Dash::Dotted);
 /// A set point.
 pub const SET_POINT_PEN: Pen = pen(AMBER_DEEP, 1.2, Dash::Dashed);
+/// Stations side by side, in their order; each is named at the end of its line.
+pub const SIDE_PENS: [Pen; 8] = [
+    pen(PETROL, 2.6, Dash::Solid),
+    pen(PLUM, 1.8, Dash::Dashed),
+    pen(AMBER_DEEP, 2.0, Dash::Dotted),
+    pen(SLATE, 1.1, Dash::Solid),
+    pen(OLIVE_DEEP, 1.2, Dash::Dashed),
+    pen(UMBER, 1.2, Dash::Dotted),
+    pen(PLUM, 1.1, Dash::Solid),
+    pen(PETROL, 1.1, Dash::Dashed),
+];
 /// Axis lines and ticks.
 pub const AXIS_PEN: Pen = pen(RULE, 1.0, Dash::Solid);
 /// Hair lines behind the data.

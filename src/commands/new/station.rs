@@ -118,6 +118,8 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         }),
         strategy: if supplied { "charger on" } else { "solar only" }.into(),
         strategies: strategies(supplied),
+        variants: Named::new(),
+        prices: None,
     }
 }
 

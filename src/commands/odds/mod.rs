@@ -21,8 +21,8 @@ use super::load::{base_dir, load};
 use crate::cli::OddsArgs;
 use crate::decide::odds::shard::FORMAT;
 use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
-use crate::decide::odds::subject::Asked;
-use crate::decide::odds::{Answers, Part, Shard, Subject};
+use crate::decide::odds::subject::{Asked, same_start};
+use crate::decide::odds::{Answers, Occasion, Part, Shard, Subject};
 use crate::error::Error;
 use crate::show::odds::sentence::whole;
 use crate::simulate::trials::Watch;
@@ -41,10 +41,10 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
     let asked = Asked {
         name: files::name_of(&args.scenario),
         scenario_sha256: fingerprint::of(&loaded.scenario, &base_dir(&args.scenario))?,
-        occasion: engine::occasion(&loaded.scenario),
+        occasion: Occasion::of(&loaded.scenario),
         seed: args.seed,
         trials: args.trials.unwrap_or(usual),
-        same_start: engine::same_start(&loaded.scenario),
+        same_start: same_start(&loaded.scenario),
         series_years: engine.series_years(),
     };
     let subject = Subject::of(&loaded.plan, asked);

@@ -40,7 +40,8 @@ pub struct Causes {
 }
 
 impl Causes {
-    fn of(&mut self, cause: Cause) -> &mut u64 {
+    /// The count of one of them.
+    pub fn of(&mut self, cause: Cause) -> &mut u64 {
         match cause {
             Cause::Fuel => &mut self.fuel,
             Cause::Cold => &mut self.cold,
@@ -50,7 +51,8 @@ impl Causes {
         }
     }
 
-    fn add(&mut self, more: &Self) {
+    /// Adds the counts of another.
+    pub fn add(&mut self, more: &Self) {
         for (count, more) in [
             (&mut self.fuel, more.fuel),
             (&mut self.cold, more.cold),

@@ -4,8 +4,10 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use crate::plan::Plan;
-use crate::scenario::Named;
 use crate::scenario::basis::Basis;
+use crate::scenario::schedule::Grid;
+use crate::scenario::sun::Storm;
+use crate::scenario::{Named, Scenario};
 use crate::warning::Warning;
 
 /// What one trial is called in a sentence.
@@ -20,6 +22,25 @@ pub enum Occasion {
     Sky,
     /// The grid fails and comes back: a trial may see no outage, or many.
     Trial,
+}
+
+impl Occasion {
+    /// What one trial of a scenario is called.
+    #[must_use]
+    pub fn of(scenario: &Scenario) -> Self {
+        match (&scenario.grid, &scenario.storm) {
+            (Grid::Always | Grid::None, _) => Self::Sky,
+            (Grid::Random(_) | Grid::Listed(_) | Grid::Pattern(_), _) => Self::Trial,
+            (Grid::Forced(_) | Grid::ForcedAtRandom(_), Some(Storm::Coupled(_))) => Self::Storm,
+            (Grid::Forced(_) | Grid::ForcedAtRandom(_), _) => Self::Outage,
+        }
+    }
+}
+
+/// Whether all trials of a scenario begin at the same time.
+#[must_use]
+pub fn same_start(scenario: &Scenario) -> bool {
+    !matches!(scenario.grid, Grid::ForcedAtRandom(_))
 }
 
 /// The size of what is gathered.
@@ -42,6 +63,17 @@ const MOST_TIERS: usize = 1000;
 const MOST_COLUMNS: usize = 800;
 
 impl Shape {
+    /// That of the span of a plan.
+    #[must_use]
+    pub fn of(plan: &Plan) -> Self {
+        let steps = plan.steps.get(plan.settling_steps..).unwrap_or_default();
+        Self {
+            steps: steps.len(),
+            step_h: steps.first().map_or(1.0, |step| step.hours),
+            tiers: plan.heads.tiers.len(),
+        }
+    }
+
     /// Length of the span, h.
     #[must_use]
     #[allow(clippy::cast_precision_loss)]
@@ -139,13 +171,8 @@ impl Subject {
     /// Trials of a plan.
     #[must_use]
     pub fn of(plan: &Plan, asked: Asked) -> Self {
-        let steps = plan.steps.get(plan.settling_steps..).unwrap_or_default();
-        let first = steps.first();
-        let shape = Shape {
-            steps: steps.len(),
-            step_h: first.map_or(1.0, |step| step.hours),
-            tiers: plan.heads.tiers.len(),
-        };
+        let first = plan.steps.get(plan.settling_steps);
+        let shape = Shape::of(plan);
         let nights_h = if asked.same_start { nights(plan) } else { Vec::new() };
         Self {
             name: asked.name,
@@ -170,7 +197,8 @@ impl Subject {
 
 /// Spells between sunset and sunrise, elapsed hours. A step that is partly night is so at its
 /// beginning before a day, at its end after one.
-fn nights(plan: &Plan) -> Vec<(f64, f64)> {
+#[must_use]
+pub fn nights(plan: &Plan) -> Vec<(f64, f64)> {
     let steps = plan.steps.get(plan.settling_steps..).unwrap_or_default();
     let mut spells: Vec<(f64, f64)> = Vec::new();
     let mut at_h = 0.0;

@@ -23,6 +23,7 @@ mod sun;
 mod supply;
 mod switching;
 mod tiers;
+mod variants;
 mod windows;
 
 use std::path::Path;
@@ -37,6 +38,7 @@ use crate::sky::Sky;
 use crate::warning::{Kind, Warning};
 
 pub use measured::series_text;
+pub use variants::Variants;
 
 /// A scenario with everything that there is to say about it.
 #[derive(Debug, Clone)]
@@ -53,6 +55,8 @@ pub struct Examined {
     pub problems: Problems,
     /// What the reader should know, in the order of the file.
     pub warnings: Vec<Warning>,
+    /// Its variants; their problems are among those above.
+    pub variants: Variants,
 }
 
 impl Examined {
@@ -95,6 +99,14 @@ pub fn examine(text: &str, file_name: &str, base_dir: &Path) -> Examined {
         series = check.series;
         sky = check.sky;
     }
+    let variants = match (&reading.scenario, &reading.spans) {
+        (Some(scenario), Some(spans)) if !scenario.variants.is_empty() => {
+            let mut its = variants::variants(spans, base_dir, &problems, &warnings);
+            problems.append(&mut its.problems);
+            its
+        }
+        _ => Variants::default(),
+    };
     let text = reading.spans.as_ref().map_or(text, Spans::text);
     let good = problems.is_empty();
     Examined {
@@ -104,6 +116,7 @@ pub fn examine(text: &str, file_name: &str, base_dir: &Path) -> Examined {
         series: series.filter(|_| good),
         sky: sky.filter(|_| good),
         warnings,
+        variants,
     }
 }
 

@@ -15,6 +15,7 @@ use std::sync::OnceLock;
 use serde_json::{Map, Value};
 
 use super::json_path::JsonPath;
+use super::patch::{IS_PATCH, NOT_IN_A_PATCH};
 use super::problem::{Problem, ProblemKind, likely, list_of};
 use super::spans::{Member, Node, NodeKind, Spans, underline_of};
 
@@ -75,6 +76,8 @@ impl<'a> Walker<'a> {
             }
         } else if !value::fits(node, schema) {
             self.wrong_type(node, schema, &at);
+        } else if schema.get(IS_PATCH).is_some() {
+            self.patch(node, &at);
         } else {
             match &node.kind {
                 NodeKind::Object(members) => self.object(node, members, schema, &at),
@@ -141,6 +144,33 @@ impl<'a> Walker<'a> {
         }
         if keys.contains_key("basis") {
             self.basis(members, keys, at);
+        }
+    }
+
+    /// A patch: no key twice, and none that a variant cannot change. What it makes of the scenario
+    /// is checked as a whole.
+    fn patch(&mut self, node: &Node, at: &At) {
+        match &node.kind {
+            NodeKind::Object(members) => {
+                self.duplicates(members, at);
+                for member in members {
+                    let here = At { path: at.path.key(&member.key), ..at.clone() };
+                    if at.path.steps().len() == 2 && NOT_IN_A_PATCH.contains(&member.key.as_str()) {
+                        let text = format!("a variant cannot change `{}`", member.key);
+                        let problem = Problem::new(ProblemKind::Conflict, &text)
+                            .mark(member.key_span.clone(), "not here")
+                            .hint("What is compared must go through the same hours: leave it out.");
+                        self.found(problem, &here);
+                    }
+                    self.patch(&member.value, &here);
+                }
+            }
+            NodeKind::List(items) => {
+                for (index, item) in items.iter().enumerate() {
+                    self.patch(item, &At { path: at.path.index(index), ..at.clone() });
+                }
+            }
+            _ => {}
         }
     }
 

@@ -56,7 +56,7 @@ fn wanted(schema: &Value) -> String {
 /// `90 degrees`, `0.5`: a number with its unit as people say it.
 fn with_unit(number: &str, unit: &str) -> String {
     match unit {
-        "" | "share" | "1" | "share/month" | "AWG" | "year" => number.to_owned(),
+        "" | "share" | "1" | "1/kWh" | "share/month" | "AWG" | "year" => number.to_owned(),
         "deg" => format!("{number} degrees"),
         "day" => format!("{number} days"),
         "share/K" => format!("{number} per kelvin"),

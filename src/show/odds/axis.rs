@@ -1,11 +1,13 @@
 //! The axis of elapsed hours, with nights behind the data where all trials begin at the same time.
 
+use chrono::{DateTime, FixedOffset};
+
 use super::super::canvas::{Canvas, Rect};
 use super::super::text::width_px;
 use super::super::theme::{AXIS_PEN, Anchor, HAIR_PEN, LABEL, NIGHT, SMALL};
 use super::super::words::{moment, number};
 use super::sentence::Words;
-use crate::decide::odds::Subject;
+use crate::decide::odds::{Occasion, Subject};
 
 /// Days narrower than this show no nights, px.
 const NIGHT_DAY_PX: f64 = 14.0;
@@ -18,7 +20,9 @@ const DAYS_FROM_H: f64 = 14.0 * 24.0;
 
 /// Elapsed hours from left to right.
 pub struct Hours<'a> {
-    subject: &'a Subject,
+    nights_h: &'a [(f64, f64)],
+    start: Option<DateTime<FixedOffset>>,
+    occasion: Occasion,
     hours: f64,
     x0: f64,
     x1: f64,
@@ -28,7 +32,20 @@ impl<'a> Hours<'a> {
     /// The span of the trials between two places, px.
     #[must_use]
     pub fn new(subject: &'a Subject, x0: f64, x1: f64) -> Self {
-        Self { subject, hours: subject.shape.hours().max(1e-9), x0, x1 }
+        let Subject { nights_h, start, occasion, .. } = subject;
+        Self::over(subject.shape.hours(), nights_h, *start, *occasion, (x0, x1))
+    }
+
+    /// So many hours between two places, px, with their nights and their beginning.
+    #[must_use]
+    pub fn over(
+        hours: f64,
+        nights_h: &'a [(f64, f64)],
+        start: Option<DateTime<FixedOffset>>,
+        occasion: Occasion,
+        (x0, x1): (f64, f64),
+    ) -> Self {
+        Self { nights_h, start, occasion, hours: hours.max(1e-9), x0, x1 }
     }
 
     /// Where an elapsed hour stands, px.
@@ -43,7 +60,7 @@ impl<'a> Hours<'a> {
             return;
         }
         let mut to_name = true;
-        for (from, to) in &self.subject.nights_h {
+        for (from, to) in self.nights_h {
             let band = Rect::new(self.x(*from), plot.y0, self.x(*to), plot.y1);
             canvas.rect(band, NIGHT);
             if to_name && band.width() > width_px("night", SMALL) + 4.0 {
@@ -103,10 +120,10 @@ impl<'a> Hours<'a> {
     fn meaning(&self) -> String {
         let from =
             if self.in_days() { "days since the span began" } else { "hours since the span began" };
-        match &self.subject.start {
+        match &self.start {
             Some(at) => format!("{from}, {}", moment(at, self.hours.max(169.0))),
             None => {
-                let case = Words::of(self.subject.occasion).case;
+                let case = Words::of(self.occasion).case;
                 format!("{from}, for each {case} at another time")
             }
         }

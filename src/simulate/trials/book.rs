@@ -7,7 +7,7 @@ use super::outcome::{Cause, Outcome};
 use super::prepare::Prepared;
 use super::terms::{InForce, Terms};
 use crate::numbers::lane::{Lane, Mask, Width};
-use crate::plan::{MOST_SOURCES, Plan, Slice, SourceKind};
+use crate::plan::{MOST_SOURCES, Plan, Rule, Slice, SourceKind};
 use crate::simulate::origin::{Mix, ORIGINS, carried_by_engine};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::{State, tier_in_force};
@@ -45,6 +45,8 @@ pub(super) struct LightBook<'a, F: Lane> {
     shed_wh: F,
     fuel_l: F,
     plug_wh: F,
+    noise_h: F,
+    plugged_in_storm_h: F,
     origin_wh: [F; ORIGINS],
     lowest: F,
     lowest_before: F,
@@ -96,6 +98,8 @@ impl<'a, F: Lane> LightBook<'a, F> {
             shed_wh: zero,
             fuel_l: zero,
             plug_wh: zero,
+            noise_h: zero,
+            plugged_in_storm_h: zero,
             origin_wh: [zero; ORIGINS],
             lowest: zero,
             lowest_before: zero,
@@ -189,6 +193,28 @@ impl<'a, F: Lane> LightBook<'a, F> {
         }
     }
 
+    /// A slice of the span is over, `storm_h` of it in a storm: whether the supply was switched on.
+    #[inline(always)]
+    pub(super) fn see_plug(
+        &mut self,
+        plan: &Plan,
+        slice: &Slice,
+        inputs: &Inputs<F>,
+        state: &State<F>,
+        storm_h: F,
+    ) {
+        let w = storm_h.width();
+        let Some(supply) = plan.supply else { return };
+        let by_rule = match slice.rule {
+            Rule::Off => w.all(false),
+            Rule::On => w.all(true),
+            Rule::TopUp { .. } => state.topping,
+        };
+        let plugged = by_rule.or(inputs.warned).or(w.all(supply.rule_switches_charger));
+        let hours = F::select(plugged, storm_h, w.splat(0.0));
+        self.plugged_in_storm_h = self.plugged_in_storm_h + hours;
+    }
+
     /// A step of the span is over; `grid` in its last slice.
     #[inline(always)]
     pub(super) fn end_step(
@@ -250,6 +276,8 @@ impl<'a, F: Lane> LightBook<'a, F> {
         into.origin_wh = self.origin_wh.map(of);
         into.fuel_l = of(self.fuel_l);
         into.mains_plug_wh = of(self.plug_wh);
+        into.noise_h = of(self.noise_h);
+        into.plugged_in_storm_h = of(self.plugged_in_storm_h);
         into.recharge_h = known(self.recharged_h);
         into.charge_share.clear();
         into.charge_share.extend(self.charges.iter().map(|charge| of(*charge)));
@@ -320,12 +348,15 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
             self.plug_wh = self.plug_wh + F::select(on, plug_wh, zero);
         }
         self.fuel_l = self.fuel_l + F::select(runs, phase.fuel_l, zero);
+        let mut noisy = phase.grid_supply.or(phase.engine);
         for (at, source) in plan.sources.iter().enumerate() {
             if let SourceKind::Vehicle { idle_l_h } = source.kind {
                 let live = runs.and(zero.lt(phase.offered_w[at]));
                 self.fuel_l = self.fuel_l + F::select(live, w.splat(idle_l_h) * hours, zero);
+                noisy = noisy.or(live);
             }
         }
+        self.noise_h = self.noise_h + F::select(noisy.and(runs), hours, zero);
 
         // Time.
         let fails = served_share.lt(one).and(w.splat(0.5).lt(now.essential));

@@ -153,6 +153,22 @@ impl Drawn {
             fails <= 0.0 || Draw::new(seed, trial, 0, Purpose::EngineStart).uniform() >= fails;
     }
 
+    /// Hours of storms within a stretch of time, h since the plan begins.
+    #[inline(always)]
+    pub(super) fn storm_h(&self, from_h: f64, to_h: f64) -> f64 {
+        let (mut hours, mut counted_to_h) = (0.0, from_h);
+        // In the order of their outages, all as long as each other: where two meet, once.
+        for storm in &self.happenings.storms {
+            let begins_h = storm.from_h.max(counted_to_h);
+            let ends_h = storm.to_h.min(to_h);
+            if begins_h < ends_h {
+                hours += ends_h - begins_h;
+                counted_to_h = ends_h;
+            }
+        }
+        hours
+    }
+
     /// What storms multiply clearness by, hour by hour; the darker counts where two meet.
     fn darken(&mut self, prepared: &Prepared, hours: std::ops::Range<usize>) {
         self.storm_share.clear();

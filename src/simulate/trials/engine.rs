@@ -221,6 +221,7 @@ impl Group<'_> {
         let step_h = prepared.step_h;
         let steps_a_day = 24 * prepared.steps_an_hour;
         let mut book = LightBook::new(w, self.terms, plan, prepared.span_steps);
+        let storms = prepared.events.storm.is_some() && plan.supply.is_some();
         for number in 0..prepared.steps() {
             let stage = match number {
                 _ if number < prepared.settling_steps => Stage::Settles,
@@ -269,6 +270,11 @@ impl Group<'_> {
                         break;
                     }
                     part = rest.as_ref().unwrap_or(slice);
+                }
+                if counts && storms {
+                    let begins_h = prepared.exposure.slices[at].begins_h;
+                    let storm_h = meeting.storm_h(w, begins_h, slice.hours);
+                    book.see_plug(plan, slice, &inputs, &state, storm_h);
                 }
             }
             if counts {
@@ -373,6 +379,12 @@ impl Meeting<'_> {
                 inputs.shape_a_per_v[source] = per_v_a;
             }
         }
+    }
+
+    /// Hours of storms within a slice, by lane.
+    #[inline(always)]
+    fn storm_h<W: Width>(&self, w: W, begins_h: f64, hours: f64) -> W::Lane {
+        w.by_lane(|lane| self.of(lane).storm_h(begins_h, begins_h + hours))
     }
 
     /// When within a slice the mains of a trial changes next, h since it began.

@@ -51,6 +51,11 @@ pub struct Outcome {
     pub fuel_l: f64,
     /// Mains energy at the plug, Wh.
     pub mains_plug_wh: f64,
+    /// Hours in which the supply, the engine or the vehicle was live: what makes noise besides the
+    /// panels' controllers.
+    pub noise_h: f64,
+    /// Hours of storms in which the supply was switched on, with or without mains: its plug was in.
+    pub plugged_in_storm_h: f64,
     /// Hours after the grid came back until charged again; `None` where it never went or that was
     /// not within what was simulated.
     pub recharge_h: Option<f64>,

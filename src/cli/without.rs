@@ -1,0 +1,29 @@
+//! `without` as typed.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{ResultArgs, Trials};
+
+/// Examples under the help of `without`.
+pub const EXAMPLES: &str = "\
+Examples:
+  longwatch without hall.json
+  longwatch without hall.json --strategy \"solar only\"";
+
+/// Lose each part in turn, and move each guess.
+#[derive(Debug, Clone, Args)]
+pub struct WithoutArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// How many trials, and how
+    #[command(flatten)]
+    pub trials: Trials,
+    /// Put another strategy of the scenario in force
+    #[arg(long, value_name = "NAME")]
+    pub strategy: Option<String>,
+    /// Where the results go
+    #[command(flatten)]
+    pub results: ResultArgs,
+}

@@ -1,0 +1,103 @@
+//! `compare`: strategies and variants in the same trials.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use super::load::{Loaded, base_dir, load, no_strategy};
+use super::odds::{progress, results};
+use super::{files, json_text};
+use crate::cli::CompareArgs;
+use crate::decide::compare::{Comparison, compare, contenders};
+use crate::decide::contest::Unplayed;
+use crate::error::Error;
+use crate::plan::check::not_compiled;
+use crate::scenario::problem::{likely, list_of, render_warnings};
+use crate::show::compare::{compare_table, export, first_sentence, pictures};
+use crate::simulate::trials::Watch;
+
+/// Runs the command.
+///
+/// # Errors
+/// When the scenario cannot be read or is wrong, or a result cannot be written.
+pub fn run(args: &CompareArgs) -> Result<(), Error> {
+    let loaded = load(&args.scenario, None, None)?;
+    let (scenario, variants) = (&loaded.scenario, &loaded.variants.scenarios);
+    for name in &args.strategy {
+        if !scenario.strategies.contains_key(name) {
+            return Err(Error::CommandLine(no_strategy(name, scenario.strategies.keys())));
+        }
+    }
+    if let Some(name) = args.variant.iter().find(|name| !variants.contains_key(*name)) {
+        return Err(Error::CommandLine(no_variant(name, variants.keys())));
+    }
+    let all = contenders(scenario, variants, &args.strategy, &args.variant);
+    if all.len() < 2 {
+        return Err(Error::CommandLine(
+            "there is nothing to compare: give the scenario another strategy, or `variants`".into(),
+        ));
+    }
+    let watch = Arc::new(Watch::default());
+    progress::stop_on_interrupt(&watch);
+    let how = args.trials.play();
+    let total = how.trials.saturating_mul(all.len() as u64);
+    let played = progress::shown(&watch, Some(total), || {
+        compare(scenario, &all, &base_dir(&args.scenario), &how, &watch)
+    });
+    let Some(mut comparison) = done(played, &loaded)? else { return Ok(()) };
+    comparison.sentence = first_sentence(&comparison);
+    tell(args, &loaded, &comparison)
+}
+
+/// What was played; `None`, and a word to the user, when it was stopped.
+///
+/// # Errors
+/// Why it could not be played.
+pub fn done<T>(played: Result<T, Unplayed>, loaded: &Loaded) -> Result<Option<T>, Error> {
+    match played {
+        Ok(played) => Ok(Some(played)),
+        Err(Unplayed::Stopped) => {
+            files::tell("Stopped before all trials were done: nothing is written.\n");
+            Ok(None)
+        }
+        Err(Unplayed::Failed(error)) => Err(error),
+        Err(Unplayed::Wrong(problems)) => Err(Error::Scenario {
+            rendered: not_compiled(&problems, &loaded.spans).render(true),
+        }),
+    }
+}
+
+fn tell(args: &CompareArgs, loaded: &Loaded, comparison: &Comparison) -> Result<(), Error> {
+    let folder = args.results.folder(&files::name_of(&args.scenario));
+    let charts = !args.results.no_charts;
+    let value = serde_json::to_value(comparison).map_err(|it| Error::Output(it.into()))?;
+    let json = json_text::laid_out(&value);
+    write(&folder, comparison, &json, charts)?;
+    loaded.tell_warnings();
+    files::tell(&render_warnings(&loaded.variants.warnings, &loaded.spans, true));
+    results::tell_plainly(&comparison.warnings);
+    if args.results.json {
+        return files::print(&json);
+    }
+    files::print(&compare_table(comparison))?;
+    let written = if charts { "Comparison, pairs and charts" } else { "Comparison and pairs" };
+    files::tell(&format!("{written}: {}\n", folder.display()));
+    Ok(())
+}
+
+fn write(folder: &Path, comparison: &Comparison, json: &str, charts: bool) -> Result<(), Error> {
+    files::create_folder(folder)?;
+    files::write_whole(&folder.join("compare.json"), json.as_bytes())?;
+    let pairs = export::pairs_csv(comparison).map_err(|it| Error::Output(it.into()))?;
+    files::write_whole(&folder.join("pairs.csv"), &pairs)?;
+    if charts { files::write_pictures(folder, pictures(comparison)) } else { Ok(()) }
+}
+
+fn no_variant<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
+    if known.clone().next().is_none() {
+        return format!("the scenario has no variant `{name}`: it has no `variants`");
+    }
+    let hint = likely(name, known.clone().map(String::as_str))
+        .map_or_else(|| ".".to_owned(), |near| format!("; did you mean `{near}`?"));
+    let all = list_of(known.map(String::as_str));
+    format!("the scenario has no variant `{name}`{hint} It has {all}")
+}
