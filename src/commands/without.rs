@@ -1,9 +1,49 @@
-//! x
+//! `without`: each part lost in turn, each guess moved both ways.
+
+use std::sync::Arc;
+
+use super::compare::done;
+use super::load::{base_dir, load};
+use super::odds::progress;
+use super::{files, json_text};
 use crate::cli::WithoutArgs;
+use crate::decide::without::{stations, without};
 use crate::error::Error;
-/// x
+use crate::show::without::{first_sentence, measure_sentence, pictures, without_table};
+use crate::simulate::trials::Watch;
+
+/// Runs the command.
+///
 /// # Errors
-/// x
-pub fn run(_args: &WithoutArgs) -> Result<(), Error> {
+/// When the scenario cannot be read or is wrong, or a result cannot be written.
+pub fn run(args: &WithoutArgs) -> Result<(), Error> {
+    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let watch = Arc::new(Watch::default());
+    progress::stop_on_interrupt(&watch);
+    let how = args.trials.play();
+    let total = how.trials.saturating_mul(stations(&loaded.scenario) as u64);
+    let played = progress::shown(&watch, Some(total), || {
+        without(&loaded.scenario, &base_dir(&args.scenario), &how, &watch)
+    });
+    let Some(mut found) = done(played, &loaded)? else { return Ok(()) };
+    found.sentence = first_sentence(&found);
+    found.measure_sentence = measure_sentence(&found);
+
+    let folder = args.results.folder(&files::name_of(&args.scenario));
+    let charts = !args.results.no_charts;
+    let value = serde_json::to_value(&found).map_err(|it| Error::Output(it.into()))?;
+    let json = json_text::laid_out(&value);
+    files::create_folder(&folder)?;
+    files::write_whole(&folder.join("without.json"), json.as_bytes())?;
+    if charts {
+        files::write_pictures(&folder, pictures(&found))?;
+    }
+    loaded.tell_warnings();
+    if args.results.json {
+        return files::print(&json);
+    }
+    files::print(&without_table(&found))?;
+    let written = if charts { "Losses, guesses and charts" } else { "Losses and guesses" };
+    files::tell(&format!("{written}: {}\n", folder.display()));
     Ok(())
 }

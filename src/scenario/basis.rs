@@ -2,6 +2,9 @@
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
+
+use super::json_path::JsonPath;
 
 /// How well a number is known.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -17,6 +20,40 @@ pub enum Basis {
 
 /// `basis` of an object: field name to where its number comes from.
 pub type BasisOf = super::Named<Basis>;
+
+/// Every number whose basis is given, in the order of a scenario written as JSON: the way to it, and
+/// how well it is known. A basis may speak of a key further inside its object. What variants say is
+/// theirs.
+#[must_use]
+pub fn stated(scenario: &Value) -> Vec<(JsonPath, Basis)> {
+    fn walk(value: &Value, at: &JsonPath, found: &mut Vec<(JsonPath, Basis)>) {
+        match value {
+            Value::Object(fields) => {
+                for (key, inner) in fields {
+                    if at.steps().is_empty() && key == "variants" {
+                        continue;
+                    }
+                    if key == "basis"
+                        && let Ok(basis) = serde_json::from_value::<BasisOf>(inner.clone())
+                    {
+                        found.extend(basis.into_iter().map(|(key, known)| (at.key(&key), known)));
+                    } else {
+                        walk(inner, &at.key(key), found);
+                    }
+                }
+            }
+            Value::Array(items) => {
+                for (index, inner) in items.iter().enumerate() {
+                    walk(inner, &at.index(index), found);
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut found = Vec::new();
+    walk(scenario, &JsonPath::top(), &mut found);
+    found
+}
 
 /// A calendar date that the schema knows as a date.
 pub mod chrono_date {

@@ -56,6 +56,19 @@ impl JsonPath {
         &self.steps
     }
 
+    /// The same without quotes: `loads.hf set.window_v[1]`.
+    #[must_use]
+    pub fn unquoted(&self) -> String {
+        let mut text = String::new();
+        for (place, step) in self.steps.iter().enumerate() {
+            match step {
+                Step::Key(key) => text.extend([if place > 0 { "." } else { "" }, key]),
+                Step::Index(index) => text.push_str(&format!("[{index}]")),
+            }
+        }
+        text
+    }
+
     /// The last key on the way, if any.
     #[must_use]
     pub fn last_key(&self) -> Option<&str> {

@@ -69,7 +69,7 @@ pub fn compare(
         .map(|(contender, (played, _))| (contender.name.as_str(), &played.counts))
         .collect();
     let pairs = pairs_of(&counts).map_err(|problem| {
-        Unplayed::Failed(Error::Output(std::io::Error::other(problem.to_string())))
+        Unplayed::Failed(Error::Output(std::io::Error::other(problem)))
     })?;
     let left_out = played.iter().map(|(played, _)| played.counts.left_out()).max().unwrap_or(0);
     Ok(Comparison::of(facts, stations, pairs, left_out))

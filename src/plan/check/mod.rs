@@ -236,7 +236,9 @@ fn guesses_below(node: &crate::scenario::spans::Node, path: &JsonPath) -> Vec<Js
     let mut found = Vec::new();
     match &node.kind {
         NodeKind::Object(members) => {
-            for member in members {
+            // What variants say is theirs.
+            let whole = path.steps().is_empty();
+            for member in members.iter().filter(|it| !whole || it.key != "variants") {
                 match &member.value.kind {
                     NodeKind::Object(entries) if member.key == "basis" => {
                         let guess = NodeKind::Text("guess".to_owned());

@@ -233,40 +233,8 @@ fn local(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<FixedOffset> {
 
 /// Every number of the scenario whose basis is given, by path.
 fn basis_of(scenario: &Scenario) -> Named<crate::scenario::basis::Basis> {
-    fn walk(
-        value: &serde_json::Value,
-        path: &str,
-        found: &mut Named<crate::scenario::basis::Basis>,
-    ) {
-        match value {
-            serde_json::Value::Object(fields) => {
-                for (key, inner) in fields {
-                    if key == "basis"
-                        && let Ok(basis) =
-                            serde_json::from_value::<crate::scenario::basis::BasisOf>(inner.clone())
-                    {
-                        for (field, known) in basis {
-                            found.insert(format!("{path}{field}"), known);
-                        }
-                        continue;
-                    }
-                    walk(inner, &format!("{path}{key}."), found);
-                }
-            }
-            serde_json::Value::Array(items) => {
-                for (at, inner) in items.iter().enumerate() {
-                    let path = path.trim_end_matches('.');
-                    walk(inner, &format!("{path}[{at}]."), found);
-                }
-            }
-            _ => {}
-        }
-    }
-    let mut found = Named::new();
-    if let Ok(value) = serde_json::to_value(scenario) {
-        walk(&value, "", &mut found);
-    }
-    found
+    let stated = serde_json::to_value(scenario).map(|value| crate::scenario::basis::stated(&value));
+    stated.into_iter().flatten().map(|(path, basis)| (path.unquoted(), basis)).collect()
 }
 
 /// Minutes as a duration.

@@ -3,7 +3,7 @@
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::tables::{Side, Table};
-use super::super::text::clean;
+use super::super::text::{clean, columns, columns_of};
 use super::super::words::{hours, number, percent, trimmed};
 use super::{first_sentence, rules_note, told_pairs};
 use crate::decide::compare::{Comparison, Kind};
@@ -35,10 +35,7 @@ pub fn folded(text: &str, before: &str) -> String {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {
-            Some(line)
-                if super::super::text::columns(line) + 1 + super::super::text::columns(word)
-                    <= COLUMNS =>
-            {
+            Some(line) if columns(line) + 1 + columns(word) <= COLUMNS => {
                 line.push(' ');
                 line.push_str(word);
             }
@@ -48,12 +45,34 @@ pub fn folded(text: &str, before: &str) -> String {
     lines.join("\n")
 }
 
+/// Columns of a name.
+const NAME: usize = 20;
+/// Columns of a name in a pair.
+const PAIR_NAME: usize = 17;
+
+/// A name of at most so many columns.
+#[must_use]
+pub fn cut(name: &str, most: usize) -> String {
+    let name = clean(name);
+    if columns(&name) <= most {
+        return name;
+    }
+    let mut kept = String::new();
+    for c in name.chars() {
+        if columns(&kept) + columns_of(c) + 3 > most {
+            break;
+        }
+        kept.push(c);
+    }
+    format!("{}...", kept.trim_end())
+}
+
 /// Names, set in; variants are marked.
 fn name_of(it: &Comparison, at: usize) -> String {
     let station = &it.stations[at];
     match station.kind {
-        Kind::Strategy => format!("  {}", clean(&station.name)),
-        Kind::Variant => format!("  + {}", clean(&station.name)),
+        Kind::Strategy => format!("  {}", cut(&station.name, NAME)),
+        Kind::Variant => format!("  + {}", cut(&station.name, NAME - 2)),
     }
 }
 
@@ -108,7 +127,7 @@ pub fn pair_table(it: &Comparison) -> Table {
             (_, false) => "no",
         };
         table.row(&[
-            format!("  {} | {}", clean(&pair.a), clean(&pair.b)),
+            format!("  {} | {}", cut(&pair.a, PAIR_NAME), cut(&pair.b, PAIR_NAME)),
             whole(pair.only_a),
             whole(pair.only_b),
             format!("{low} to {high}"),
@@ -132,61 +151,60 @@ fn how_sure(it: &Comparison) -> String {
     )
 }
 
-/// Charge when the span begins and at its lowest, hours of the top tier and of the dark.
+/// Charge when the span begins and at its lowest, and what the span takes.
 #[must_use]
 pub fn charge_table(it: &Comparison) -> Table {
-    let tiers = it.stations.iter().any(|station| station.in_span.tier_h.len() > 1);
-    let top = it.stations.first().and_then(|station| station.in_span.tier_h.first());
-    let top = top.map_or("top tier, h".to_owned(), |(name, _)| format!("{}, h", clean(name)));
-    let mut heads = vec![
-        ("Charge", Side::Left),
+    let head = format!("In these {}", hours(it.hours));
+    let mut table = Table::new(&[
+        (&head, Side::Left),
         ("at start", Side::Right),
         ("1 in 20", Side::Right),
-        ("lowest, half", Side::Right),
+        ("lowest", Side::Right),
         ("1 in 20", Side::Right),
-        ("dark, h", Side::Right),
-    ];
-    if tiers {
-        heads.push((&top, Side::Right));
-    }
-    let mut table = Table::new(&heads);
+        ("mains, kWh", Side::Right),
+        ("fuel, l", Side::Right),
+    ]);
     for (at, station) in it.stations.iter().enumerate() {
         let (start, lowest) = (station.start_charge_share, station.lowest_charge_share);
-        let tier_h = station.in_span.tier_h.first().map_or(0.0, |(_, h)| *h);
         table.row(&[
             name_of(it, at),
             percent(start.mean),
             percent(start.p05),
             percent(lowest.p50),
             percent(lowest.p05),
-            trimmed(station.in_span.dark_h, 2),
-            trimmed(tier_h, 1),
+            trimmed(station.in_span.mains_kwh, 2),
+            trimmed(station.in_span.fuel_l, 2),
         ]);
     }
     table
 }
 
-/// Hours, energy and litres of the span.
+/// Hours of the span.
 #[must_use]
 pub fn span_table(it: &Comparison) -> Table {
-    let head = format!("In these {}, mean", hours(it.hours));
+    let first = it.stations.first().map(|station| &station.in_span.tier_h);
+    let several = first.is_some_and(|tiers| tiers.len() > 1);
+    let top = first.and_then(|tiers| tiers.first()).filter(|_| several);
+    let top = top.map_or("in service".to_owned(), |(name, _)| cut(name, 14));
+    let head = format!("Hours of these {}", trimmed(it.hours, 1));
     let mut table = Table::new(&[
         (&head, Side::Left),
-        ("mains, kWh", Side::Right),
-        ("plugged in, h", Side::Right),
-        ("noise, h", Side::Right),
-        ("attended, h", Side::Right),
-        ("fuel, l", Side::Right),
+        (&top, Side::Right),
+        ("off air", Side::Right),
+        ("plugged in", Side::Right),
+        ("noise", Side::Right),
+        ("attended", Side::Right),
     ]);
     for (at, station) in it.stations.iter().enumerate() {
         let span = &station.in_span;
+        let top_h = span.tier_h.first().map_or(0.0, |(_, h)| *h);
         table.row(&[
             name_of(it, at),
-            trimmed(span.mains_kwh, 2),
+            trimmed(top_h, 1),
+            trimmed(span.off_air_h, 2),
             trimmed(span.plugged_in_storm_h, 1),
             trimmed(span.noise_h, 1),
             trimmed(span.attended_h, 1),
-            trimmed(span.fuel_l, 2),
         ]);
     }
     table
@@ -197,8 +215,7 @@ pub fn span_table(it: &Comparison) -> Table {
 pub fn month_table(it: &Comparison) -> Option<Table> {
     let cost = it.currency.as_ref().map(|currency| clean(currency));
     let cost = cost.map_or("cost".to_owned(), |currency| format!("cost, {currency}"));
-    let head = format!("A month without an outage, {} days", it.month_days);
-    let mut heads = vec![(head.as_str(), Side::Left), ("mains, kWh", Side::Right)];
+    let mut heads = vec![("In a normal month", Side::Left), ("mains, kWh", Side::Right)];
     if it.currency.is_some() {
         heads.push((&cost, Side::Right));
     }
@@ -207,6 +224,10 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
         ("above 90 %, h", Side::Right),
         ("noise, h", Side::Right),
     ]);
+    let fuel = it.stations.iter().filter_map(|it| it.normal_month).any(|it| it.fuel_l > 0.0);
+    if fuel {
+        heads.push(("fuel, l", Side::Right));
+    }
     let mut table = Table::new(&heads);
     for (at, station) in it.stations.iter().enumerate() {
         let Some(month) = station.normal_month else { continue };
@@ -219,6 +240,9 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
             number(month.high_charge_h, 0),
             number(month.noise_h, 0),
         ]);
+        if fuel {
+            row.push(number(month.fuel_l, 1));
+        }
         table.row(&row);
     }
     (!table.is_empty()).then_some(table)
@@ -227,13 +251,15 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
 /// What the columns mean.
 fn notes(it: &Comparison) -> String {
     let mut said = vec![
+        "At start and lowest: charge, mean and in half of the trials, with what 1 in 20 has at most.",
+        "Off air: dark, or in a tier that is not on the air.",
         "Plugged in: hours of storms with the supply switched on, mains there or not.",
         "Noise: hours with supply, engine or vehicle live.",
         "Attended: hours in which somebody is there, where something waits for hands.",
     ];
     let month = format!(
-        "Cycles: falls of the charge from hour to hour, in full batteries. The month is the mean of {} months before the span.",
-        it.months
+        "Normal month: {} days before the span, mean of {}. Cycles: falls of the charge from hour to hour, in full batteries.",
+        it.month_days, it.months
     );
     if it.stations.iter().any(|station| station.normal_month.is_some()) {
         said.push(&month);
