@@ -4,11 +4,12 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::load::{Loaded, base_dir, load, no_strategy};
-use super::odds::{progress, results};
+use super::odds::{progress, replay, results};
 use super::{files, json_text};
 use crate::cli::CompareArgs;
 use crate::decide::compare::{Comparison, compare, contenders};
 use crate::decide::contest::Unplayed;
+use crate::decide::contest::month::MONTHS;
 use crate::error::Error;
 use crate::plan::check::not_compiled;
 use crate::scenario::problem::{likely, list_of, render_warnings};
@@ -39,7 +40,7 @@ pub fn run(args: &CompareArgs) -> Result<(), Error> {
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
     let how = args.trials.play();
-    let total = how.trials.saturating_mul(all.len() as u64);
+    let total = (how.trials + MONTHS).saturating_mul(all.len() as u64);
     let played = progress::shown(&watch, Some(total), || {
         compare(scenario, &all, &base_dir(&args.scenario), &how, &watch)
     });
@@ -60,9 +61,9 @@ pub fn done<T>(played: Result<T, Unplayed>, loaded: &Loaded) -> Result<Option<T>
             Ok(None)
         }
         Err(Unplayed::Failed(error)) => Err(error),
-        Err(Unplayed::Wrong(problems)) => Err(Error::Scenario {
-            rendered: not_compiled(&problems, &loaded.spans).render(true),
-        }),
+        Err(Unplayed::Wrong(problems)) => {
+            Err(Error::Scenario { rendered: not_compiled(&problems, &loaded.spans).render(true) })
+        }
     }
 }
 
@@ -78,7 +79,8 @@ fn tell(args: &CompareArgs, loaded: &Loaded, comparison: &Comparison) -> Result<
     if args.results.json {
         return files::print(&json);
     }
-    files::print(&compare_table(comparison))?;
+    let replay = replay(&args.scenario, None, args.trials.seed);
+    files::print(&compare_table(comparison, &replay))?;
     let written = if charts { "Comparison, pairs and charts" } else { "Comparison and pairs" };
     files::tell(&format!("{written}: {}\n", folder.display()));
     Ok(())

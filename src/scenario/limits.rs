@@ -247,6 +247,7 @@ pub const LIMITS: &[Limit] = &[
 /// counts. A key that is a bare ending (`w`, `hours`) counts too.
 pub const KEY_UNITS: &[(&str, &[&str])] = &[
     ("_kwh_m2_day", &["kWh/m2"]),
+    ("_per_kwh", &["1/kWh"]),
     ("_share_month", &["share/month"]),
     ("_w_m2", &["W/m2"]),
     ("_v_per_k_cell", &["V/K"]),

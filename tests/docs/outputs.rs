@@ -19,6 +19,124 @@ pub fn odds() -> String {
     printed(&["odds", "scenarios/hall-72h.json", "--trials", "10000"])
 }
 
+/// The README's command that compares.
+pub const COMPARE: [&str; 14] = [
+    "compare",
+    "scenarios/hall-72h.json",
+    "--trials",
+    "10000",
+    "--strategy",
+    "charger on",
+    "--strategy",
+    "solar only",
+    "--variant",
+    "one more panel",
+    "--variant",
+    "half the keying",
+    "--variant",
+    "shed sooner",
+];
+
+/// Its command that takes parts away.
+pub const WITHOUT: [&str; 4] = ["without", "scenarios/hall-72h.json", "--trials", "2000"];
+
+/// What its command that compares prints.
+pub fn compare() -> String {
+    printed(&COMPARE)
+}
+
+/// What its command that takes parts away prints.
+pub fn without() -> String {
+    printed(&WITHOUT)
+}
+
+/// The keys of `compare.json` and of `without.json`, from the comments in their sources.
+pub fn decision_keys() -> String {
+    let of = |file: &str, name: &str| {
+        let text = std::fs::read_to_string(root().join(file)).unwrap();
+        fields(&text, name)
+    };
+    let result = "src/decide/compare/result.rs";
+    let without = "src/decide/without/mod.rs";
+    let mut rows = Vec::new();
+    for (key, meaning) in of(result, "Comparison") {
+        // Nights are drawn, not written.
+        if key == "nights_h" {
+            continue;
+        }
+        rows.push(vec![format!("`{key}`"), meaning]);
+        let inner = match key.as_str() {
+            "stations" => of(result, "OfContender"),
+            "pairs" => of("src/decide/contest/pairs.rs", "Pair"),
+            _ => continue,
+        };
+        for (field, meaning) in inner {
+            rows.push(vec![format!("`{key}[].{field}`"), meaning]);
+            let inmost = match field.as_str() {
+                "start_charge_share" => of(result, "ChargeSpread"),
+                "in_span" => of(result, "InSpan"),
+                "normal_month" => of("src/decide/contest/month.rs", "Month"),
+                _ => continue,
+            };
+            let row = |(inner, meaning)| vec![format!("`{key}[].{field}.{inner}`"), meaning];
+            rows.extend(inmost.into_iter().map(row));
+        }
+    }
+    for (key, meaning) in of(without, "Without") {
+        let inner = match key.as_str() {
+            "whole" => of(without, "Carried"),
+            "lost" => of(without, "Lost"),
+            "swings" => of(without, "Swing"),
+            "measure_sentence" | "not_moved" | "strategy" => Vec::new(),
+            _ => continue,
+        };
+        let mark = if key == "whole" || inner.is_empty() { "" } else { "[]" };
+        rows.push(vec![format!("`{key}`"), meaning]);
+        let inner = inner.into_iter().filter(|(field, _)| field != "carried");
+        rows.extend(inner.map(|(field, said)| vec![format!("`{key}{mark}.{field}`"), said]));
+    }
+    markdown(&["key", "meaning"], &rows)
+}
+
+/// Every key of both files stands in the table.
+#[test]
+fn the_table_of_decision_keys_is_complete() {
+    let folder = tempfile::tempdir().unwrap();
+    let table = decision_keys();
+    let mut seen = 0;
+    for command in [&COMPARE[..], &WITHOUT[..]] {
+        let few =
+            command.iter().map(|it| if it.len() > 3 && it.ends_with("000") { "20" } else { it });
+        let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+            .current_dir(root())
+            .args(few)
+            .args(["--no-charts", "--json", "--out"])
+            .arg(folder.path())
+            .output()
+            .unwrap();
+        let value: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        for (key, inner) in value.as_object().unwrap() {
+            assert!(table.contains(&format!("| `{key}` |")), "`{key}` is not in the table");
+            let first = inner.get(0).unwrap_or(inner);
+            for (field, inner) in first.as_object().into_iter().flatten() {
+                seen += 1;
+                // What a loss carries has the keys of the whole station.
+                let carried = key == "lost" && table.contains(&format!("| `whole.{field}` |"));
+                let there = table.contains(&format!("`{key}[].{field}` |"))
+                    || table.contains(&format!("`{key}.{field}` |"));
+                assert!(there || carried, "`{key}.{field}` is not in the table");
+                if matches!(field.as_str(), "in_span" | "normal_month") {
+                    for inmost in inner.as_object().unwrap().keys() {
+                        let row = format!("| `{key}[].{field}.{inmost}` |");
+                        assert!(table.contains(&row), "{row}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(seen > 30, "only {seen} keys");
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))

@@ -37,15 +37,15 @@ pub fn contenders(
 ) -> Vec<Contender> {
     let in_force = std::slice::from_ref(&scenario.strategy);
     let others = || scenario.strategies.keys().filter(|name| **name != scenario.strategy).cloned();
-    let (strategies, chosen): (Vec<String>, Vec<String>) =
-        match (strategies_asked, variants_asked) {
-            ([], []) => {
-                let all = in_force.iter().cloned().chain(others()).collect();
-                (all, variants.keys().cloned().collect())
-            }
-            ([], chosen) => (in_force.to_vec(), chosen.to_vec()),
-            (strategies, chosen) => (strategies.to_vec(), chosen.to_vec()),
-        };
+    let (strategies, chosen): (Vec<String>, Vec<String>) = match (strategies_asked, variants_asked)
+    {
+        ([], []) => {
+            let all = in_force.iter().cloned().chain(others()).collect();
+            (all, variants.keys().cloned().collect())
+        }
+        ([], chosen) => (in_force.to_vec(), chosen.to_vec()),
+        (strategies, chosen) => (strategies.to_vec(), chosen.to_vec()),
+    };
     let mut all: Vec<Contender> = Vec::new();
     for name in strategies.iter().filter(|name| scenario.strategies.contains_key(*name)) {
         let mut under = scenario.clone();

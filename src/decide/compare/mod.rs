@@ -68,9 +68,8 @@ pub fn compare(
         .zip(&played)
         .map(|(contender, (played, _))| (contender.name.as_str(), &played.counts))
         .collect();
-    let pairs = pairs_of(&counts).map_err(|problem| {
-        Unplayed::Failed(Error::Output(std::io::Error::other(problem)))
-    })?;
+    let pairs = pairs_of(&counts)
+        .map_err(|problem| Unplayed::Failed(Error::Output(std::io::Error::other(problem))))?;
     let left_out = played.iter().map(|(played, _)| played.counts.left_out()).max().unwrap_or(0);
     Ok(Comparison::of(facts, stations, pairs, left_out))
 }
@@ -86,9 +85,7 @@ fn played_with_month(
 }
 
 /// All pairs, in the order of the contenders.
-fn pairs_of(
-    counts: &[(&str, &Counts)],
-) -> Result<Vec<Pair>, crate::chance::ChanceProblem> {
+fn pairs_of(counts: &[(&str, &Counts)]) -> Result<Vec<Pair>, crate::chance::ChanceProblem> {
     let pairs = counts.len() * counts.len().saturating_sub(1) / 2;
     let mut all = Vec::with_capacity(pairs);
     for (at, a) in counts.iter().enumerate() {

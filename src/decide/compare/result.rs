@@ -159,8 +159,7 @@ impl ChargeSpread {
     #[allow(clippy::cast_precision_loss)]
     fn of(ranked: &Ranked) -> Self {
         let trials = ranked.count();
-        let sum: i128 =
-            ranked.places().map(|it| i128::from(it.value) * i128::from(it.count)).sum();
+        let sum: i128 = ranked.places().map(|it| i128::from(it.value) * i128::from(it.count)).sum();
         let of = Quantiles::of(ranked, trials, CHARGE_UNITS);
         Self {
             mean: sum as f64 / CHARGE_UNITS / trials.max(1) as f64,
@@ -218,10 +217,7 @@ impl OfContender {
                 unserved_wh: counts.unserved_wh.mean(),
             },
             normal_month: month,
-            on_air: at_hours(facts.shape)
-                .into_iter()
-                .map(|hour| on_air(counts, hour))
-                .collect(),
+            on_air: at_hours(facts.shape).into_iter().map(|hour| on_air(counts, hour)).collect(),
         }
     }
 }
@@ -317,7 +313,9 @@ fn warnings(facts: &Facts, stations: &[OfContender], left_out: usize) -> Vec<War
         warnings.push(Warning { kind: WarningKind::Note, path: String::new(), text });
     };
     if left_out > 0 {
-        note(format!("{left_out} trials are left out: they hold a value that is no number of a station. This is a fault of longwatch"));
+        note(format!(
+            "{left_out} trials are left out: they hold a value that is no number of a station. This is a fault of longwatch"
+        ));
     }
     let strategies = stations.iter().filter(|it| it.kind == Kind::Strategy).count();
     if facts.settle_days == 0 && strategies > 1 {

@@ -107,6 +107,13 @@ impl Counts {
         paired
     }
 
+    /// The first trial that this station carries and another does not.
+    #[must_use]
+    pub fn first_alone(&self, other: &Self) -> Option<u64> {
+        let alone = |(mine, its): (&Fate, &Fate)| *mine == Fate::Lasted && *its == Fate::Fell;
+        self.fates.iter().zip(&other.fates).position(alone).map(|at| at as u64)
+    }
+
     fn take(&mut self, outcome: &Outcome) -> Result<(), ChanceProblem> {
         let lasted = outcome.first_off_air_h.is_none();
         #[allow(clippy::cast_possible_truncation)]

@@ -15,9 +15,9 @@ use serde::Serialize;
 use super::counts::Counts;
 use super::{Play, Unplayed, play};
 use crate::plan::compile::clock_and_stretch;
+use crate::scenario::Scenario;
 use crate::scenario::schedule::Grid;
 use crate::scenario::sun::Sun;
-use crate::scenario::Scenario;
 use crate::simulate::trials::Watch;
 
 /// Days of a month.

@@ -26,6 +26,10 @@ pub struct Pair {
     pub only_b: u64,
     /// Trials that neither carries.
     pub neither: u64,
+    /// The first trial that only A carries; null without one.
+    pub first_only_a: Option<u64>,
+    /// The first trial that only B carries; null without one.
+    pub first_only_b: Option<u64>,
     /// Readiness of A less that of B.
     pub difference: f64,
     /// Its interval by Newcombe's square-and-add, 95 %: low and high end.
@@ -47,14 +51,22 @@ impl Pair {
         (b, b_counts): (&str, &Counts),
         pairs: usize,
     ) -> Result<Self, ChanceProblem> {
-        Self::of_counts(a, b, a_counts.against(b_counts), pairs)
+        let mut pair = Self::of_counts(a, b, a_counts.against(b_counts), pairs)?;
+        pair.first_only_a = a_counts.first_alone(b_counts);
+        pair.first_only_b = b_counts.first_alone(a_counts);
+        Ok(pair)
     }
 
-    /// The same from the counts.
+    /// The same from the counts, which know no single trial.
     ///
     /// # Errors
     /// If there are more than 2^53 trials.
-    pub fn of_counts(a: &str, b: &str, paired: Paired, pairs: usize) -> Result<Self, ChanceProblem> {
+    pub fn of_counts(
+        a: &str,
+        b: &str,
+        paired: Paired,
+        pairs: usize,
+    ) -> Result<Self, ChanceProblem> {
         let Paired { both, only_a, only_b, neither } = paired;
         let difference = newcombe_difference(paired, Confidence::NINETY_FIVE)?;
         let p = mcnemar_exact_p(only_a, only_b);
@@ -67,6 +79,8 @@ impl Pair {
             only_a,
             only_b,
             neither,
+            first_only_a: None,
+            first_only_b: None,
             difference: difference.difference,
             difference_newcombe_95: [difference.low, difference.high],
             mcnemar_exact_p: p,

@@ -27,9 +27,7 @@ use crate::scenario::Scenario;
 use crate::scenario::basis::{Basis, stated};
 use crate::scenario::json_path::{JsonPath, Step};
 use crate::scenario::sun::{Spread, Uncertain};
-use crate::station::battery::register::{
-    DOUBTED_SHARE, at_share_of_nameplate, rests_on_nameplate,
-};
+use crate::station::battery::register::{DOUBTED_SHARE, at_share_of_nameplate, rests_on_nameplate};
 
 /// Why an input is moved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -157,7 +155,7 @@ fn of_nameplate(scenario: &Scenario) -> Input {
         other
     };
     Input {
-        path: "battery: capacity by its nameplate".to_owned(),
+        path: "battery capacity (nameplate)".to_owned(),
         why: Why::Nameplate,
         ends: Move::Times(DOUBTED_SHARE, NAMEPLATE_HIGH).words(),
         low: at(DOUBTED_SHARE),

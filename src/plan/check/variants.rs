@@ -90,7 +90,8 @@ fn placed(problem: Problem, name: &str, its: &Examined, spans: &Spans) -> Proble
     } else {
         // What is wrong stands outside the patch, which makes it wrong.
         let variant = JsonPath::keys(&[KEY, name]);
-        told.at_key(spans, &deepest(spans, &path, &variant), "this variant makes it so").about(&path)
+        told.at_key(spans, &deepest(spans, &path, &variant), "this variant makes it so")
+            .about(&path)
     };
     told.table = problem.table;
     told.meaning = problem.meaning;

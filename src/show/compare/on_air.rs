@@ -33,7 +33,7 @@ pub fn on_air(it: &Comparison) -> Picture {
     let run = trials_line(it);
     let many = Words::of(it.occasion).many;
     let drawn = format!(
-        "Share of the {many} in which each is still on the air, hour by hour; at the end of a line how many of {} it carries. The axes do not begin at zero unless they say so.",
+        "Share of the {many} in which each is still on the air, hour by hour; at the end of a line how many of {} it carries.",
         whole(it.trials)
     );
     let mut y = head(&mut canvas, &title, &run, &drawn) + 14.0;
@@ -62,7 +62,13 @@ pub fn on_air(it: &Comparison) -> Picture {
     let labels = it.stations.iter().map(|station| label(&clean(&station.name), station.lasted));
     let right = WIDTH_PX - gutter(labels, SMALL.strong(), 120.0, 270.0);
     for (heading, courses) in &plots {
-        canvas.text(LEFT_PX, y + 10.0, heading, LABEL.strong());
+        let from = foot_of(it, courses);
+        let cut = if from > 0.0 {
+            format!("; the axis begins at {}", exact_percent(from))
+        } else {
+            String::new()
+        };
+        canvas.text(LEFT_PX, y + 10.0, &format!("{heading}{cut}"), LABEL.strong());
         y = plot(&mut canvas, it, courses, Rect::new(LEFT_PX, y + 26.0, right, y + 26.0 + PLOT_PX));
         y += 16.0;
     }
@@ -75,20 +81,31 @@ pub fn on_air(it: &Comparison) -> Picture {
     canvas.finish(NAME, &title, &about, (WIDTH_PX, y))
 }
 
+impl Course<'_> {
+    fn last(&self) -> u64 {
+        self.on_air.last().copied().unwrap_or(0)
+    }
+}
+
+fn share_of(it: &Comparison, count: u64) -> f64 {
+    count as f64 / it.trials.max(1) as f64
+}
+
+/// Share at which the axis of a plot begins.
+fn foot_of(it: &Comparison, courses: &[Course]) -> f64 {
+    foot(courses.iter().map(|course| share_of(it, course.last())).fold(1.0, f64::min))
+}
+
 fn label(name: &str, lasted: u64) -> String {
     format!("{name}: {}", whole(lasted))
 }
 
 /// One plot with its axis; gives back the height below it.
 fn plot(canvas: &mut Canvas, it: &Comparison, courses: &[Course], plot: Rect) -> f64 {
-    let trials = it.trials.max(1) as f64;
-    let share = |count: u64| count as f64 / trials;
-    let last = |course: &Course| course.on_air.last().copied().unwrap_or(0);
-    let lowest = courses.iter().map(|course| share(last(course))).fold(1.0, f64::min);
-    let scale = Scale::new(foot(lowest) * 100.0, 100.0, plot.y1, plot.y0);
-    let y = |count: u64| scale.px(share(count) * 100.0);
-    let time =
-        Hours::over(it.hours, &it.nights_h, it.start, it.occasion, (plot.x0, plot.x1));
+    let scale = Scale::new(foot_of(it, courses) * 100.0, 100.0, plot.y1, plot.y0);
+    let y = |count: u64| scale.px(share_of(it, count) * 100.0);
+    let last = Course::last;
+    let time = Hours::over(it.hours, &it.nights_h, it.start, it.occasion, (plot.x0, plot.x1));
     time.nights(canvas, plot);
     time.upright_lines(canvas, plot);
     level_ticks(canvas, plot, &scale, 30.0);

@@ -43,18 +43,14 @@ pub fn pairs(it: &Comparison) -> Picture {
     for pair in &pairs {
         let centre = y + ROW_PX / 2.0;
         let fill = if pair.enough_trials { ONLY_ONE_FILL } else { TOO_FEW_FILL };
-        for (name, count, to_right) in
-            [(&pair.a, pair.only_a, false), (&pair.b, pair.only_b, true)]
+        for (name, count, to_right) in [(&pair.a, pair.only_a, false), (&pair.b, pair.only_b, true)]
         {
             let sign = if to_right { 1.0 } else { -1.0 };
             let end = middle + sign * across.px(count as f64);
             let (x0, x1) = (middle.min(end), middle.max(end));
             canvas.fill(&[Rect::new(x0, centre - 8.0, x1, centre + 8.0)], fill);
-            let (inner, outer) = if to_right {
-                (Anchor::Start, Anchor::End)
-            } else {
-                (Anchor::End, Anchor::Start)
-            };
+            let (inner, outer) =
+                if to_right { (Anchor::Start, Anchor::End) } else { (Anchor::End, Anchor::Start) };
             canvas.text(end + sign * 6.0, centre + 4.0, &whole(count), SMALL.at(inner));
             let rim = if to_right { WIDTH_PX - RIM_PX } else { RIM_PX };
             let words = fit(&clean(name), LABEL, NAME_PX - 4.0);

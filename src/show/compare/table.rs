@@ -8,9 +8,10 @@ use super::super::words::{hours, number, percent, trimmed};
 use super::{first_sentence, rules_note, told_pairs};
 use crate::decide::compare::{Comparison, Kind};
 
-/// The text of a comparison. Warnings are not in it.
+/// The text of a comparison. `replay` is the command that runs one of the trials, without its number
+/// and the strategy. Warnings are not in it.
 #[must_use]
-pub fn compare_table(it: &Comparison) -> String {
+pub fn compare_table(it: &Comparison, replay: &str) -> String {
     let blocks = [
         format!("{}\n", folded(&first_sentence(it), "")),
         rules_note(it).map_or(String::new(), |note| format!("{}\n", folded(&note, ""))),
@@ -21,6 +22,7 @@ pub fn compare_table(it: &Comparison) -> String {
         span_table(it).to_string(),
         month_table(it).map_or(String::new(), |table| table.to_string()),
         format!("{}\n", notes(it)),
+        replay_table(it, replay).map_or(String::new(), |table| table.to_string()),
     ];
     let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
     kept.join("\n")
@@ -244,6 +246,29 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
             row.push(number(month.fuel_l, 1));
         }
         table.row(&row);
+    }
+    (!table.is_empty()).then_some(table)
+}
+
+/// Trials to look at: the first that only one of the strategies told first carries, as the other goes
+/// through it. Variants have no command of their own.
+fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
+    let case = Words::of(it.occasion).case;
+    let pair = told_pairs(it).into_iter().find(|pair| {
+        let is = |name: &str| {
+            it.stations.iter().any(|its| its.name == *name && its.kind == Kind::Strategy)
+        };
+        is(&pair.a) && is(&pair.b)
+    })?;
+    let mut table = Table::new(&[("To look at", Side::Left), ("command", Side::Left)]);
+    for (keeps, loses, trial) in
+        [(&pair.a, &pair.b, pair.first_only_a), (&pair.b, &pair.a, pair.first_only_b)]
+    {
+        let Some(trial) = trial else { continue };
+        table.row(&[
+            format!("  {case} that {} keeps", cut(keeps, NAME)),
+            format!("{replay} --trial {trial} --strategy \"{}\"", clean(loses)),
+        ]);
     }
     (!table.is_empty()).then_some(table)
 }

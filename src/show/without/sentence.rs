@@ -39,11 +39,11 @@ pub fn measure_sentence(it: &Without) -> String {
             "Whichever guess is moved, the station carries as much: nothing has to be measured first.".to_owned()
         }
         Some(first) => format!(
-            "Measure first: {}. Between {} and {} of it the station carries from {} to {} of {}.",
+            "Measure first: {}. At {} the station carries {}, at {} {} of {}.",
             clean(&first.path),
             first.ends[0],
-            first.ends[1],
             whole(first.low.lasted),
+            first.ends[1],
             whole(first.high.lasted),
             words.counted(it.trials)
         ),

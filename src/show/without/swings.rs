@@ -46,13 +46,9 @@ pub fn swings(it: &Without) -> Picture {
     let names: Vec<String> =
         it.swings.iter().map(|swing| fit(&clean(&swing.path), LABEL, NAME_PX)).collect();
     let widest = names.iter().map(|name| width_px(name, LABEL)).fold(0.0, f64::max);
-    let label_room = it
-        .swings
-        .iter()
-        .flat_map(ends)
-        .map(|(word, _)| width_px(&word, SMALL))
-        .fold(0.0, f64::max)
-        + 10.0;
+    let label_room =
+        it.swings.iter().flat_map(ends).map(|(word, _)| width_px(&word, SMALL)).fold(0.0, f64::max)
+            + 10.0;
     let x0 = RIM_PX + widest + 14.0;
     let counts = || it.swings.iter().flat_map(ends).map(|(_, lasted)| lasted as f64);
     let stated = it.whole.lasted as f64;

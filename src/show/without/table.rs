@@ -18,7 +18,13 @@ pub fn without_table(it: &Without) -> String {
         format!("{}\n", folded(&first_sentence(it), "")),
         format!("{}\n", folded(&measure_sentence(it), "")),
         lost_table(it).to_string(),
-        format!("{}\n", folded("Lost: carried by the whole station, not without the part. Won: the other way round, where less to run on makes the rules shed sooner. A part is missing from the settling days on.", "  ")),
+        format!(
+            "{}\n",
+            folded(
+                "Lost: carried by the whole station, not without the part. Won: the other way round, where less to run on makes the rules shed sooner. A part is missing from the settling days on.",
+                "  "
+            )
+        ),
         swing_table(it).map_or(String::new(), |table| table.to_string()),
         spread_note(it),
     ];

@@ -1,0 +1,155 @@
+//! Parts lost in turn, guesses moved.
+
+use std::path::Path;
+
+use longwatch::decide::contest::Play;
+use longwatch::decide::without::guesses::inputs;
+use longwatch::decide::without::parts::losses;
+use longwatch::decide::without::{Without, stations, without};
+use longwatch::scenario::Scenario;
+use longwatch::show::without::{first_sentence, measure_sentence, without_table};
+use longwatch::simulate::trials::Watch;
+use serde_json::{Value, json};
+
+use super::common::examined;
+use super::support::bench_with;
+
+/// A lamp that lives off its charger: no sun to speak of, and an outage of a day.
+fn station() -> Value {
+    bench_with(&json!({
+        "span": {"start": "2026-06-01T00:00", "hours": 24},
+        "start": {"settle_days": 5},
+        "arrays": {"a": {"rated_w": 1.0}},
+        "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4, "strings": 2,
+            "capacity_ah": 20, "charge_limit_a": 20, "discharge_limit_a": 20,
+            "basis": {"capacity_ah": "datasheet"}}},
+        "controllers": {"a": {"tracking": {"output_limit_a": 20.0}}},
+        "loads": {"lamp": {"basis": {"w": "guess"}}},
+        "grid": {"forced": {"off": "2026-06-01T00:00", "hours": 24}},
+        "supply": {"rated_v": 13.8, "limit_a": 10, "efficiency_share": 0.9,
+            "joins": "charger_only", "charger": {"limit_a": 8, "charge": {"bulk_v": 14.0}}},
+        "strategies": {"none": {"supply": "always"}}
+    }))
+}
+
+fn scenario(value: &Value) -> Scenario {
+    examined(value).scenario.unwrap()
+}
+
+fn found(value: &Value) -> Without {
+    let how = Play { seed: 1, trials: 40, threads: 0 };
+    without(&scenario(value), Path::new(""), &how, &Watch::default()).unwrap()
+}
+
+#[test]
+fn every_part_that_is_used_is_lost_once() {
+    let parts =
+        |value: &Value| losses(&scenario(value)).into_iter().map(|it| it.part).collect::<Vec<_>>();
+    assert_eq!(
+        parts(&station()),
+        [
+            "array \"a\" or its controller",
+            "one of 2 battery strings",
+            "charger behind the supply",
+            "operator who comes"
+        ]
+    );
+    let mut solar = station();
+    solar["strategies"]["none"]["supply"] = json!("never");
+    assert!(!parts(&solar).contains(&"charger behind the supply".to_owned()));
+    let mut two = station();
+    two["arrays"]["b"] = two["arrays"]["a"].clone();
+    two["attended"] = json!("never");
+    assert_eq!(
+        parts(&two),
+        [
+            "array \"a\"",
+            "array \"b\"",
+            "controller \"a\"",
+            "one of 2 battery strings",
+            "charger behind the supply"
+        ]
+    );
+}
+
+#[test]
+fn the_part_whose_loss_hurts_most_comes_first() {
+    // 512 Wh carry a lamp of 10 W through the day; the charger has filled them, one string of 256 Wh
+    // still carries 240, and without the charger the battery is empty when the mains fails.
+    let found = found(&station());
+    assert_eq!(found.whole.lasted, 40);
+    assert_eq!(found.lost[0].part, "charger behind the supply");
+    assert_eq!((found.lost[0].carried.lasted, found.lost[0].pair.only_a), (0, 40));
+    assert!(found.lost[0].pair.enough_trials);
+    assert!(found.lost.iter().skip(1).all(|it| it.pair.only_b == 0));
+    let said = first_sentence(&found);
+    assert!(
+        said.ends_with("losing the charger behind the supply hurts most: 40 of those are lost."),
+        "{said}"
+    );
+    let text = without_table(&found);
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+}
+
+#[test]
+fn guesses_nameplates_and_uncertain_inputs_are_moved() {
+    let mut value = station();
+    value["uncertain"] = json!({"load_share": {"uniform": [0.5, 3.0]}});
+    let scenario = scenario(&value);
+    let (all, not_moved) = inputs(&scenario);
+    assert!(not_moved.is_empty(), "{not_moved:?}");
+    let told: Vec<String> =
+        all.iter().map(|it| format!("{} {} {}", it.path, it.ends[0], it.ends[1])).collect();
+    assert_eq!(
+        told,
+        [
+            "loads.lamp.w 8 12",
+            "battery capacity (nameplate) x 0.65 x 1.05",
+            "uncertain.load_share x 0.5 x 3"
+        ]
+    );
+    assert_eq!(stations(&scenario), 1 + 4 + 6);
+    let found = found(&value);
+    // Three times the load is more than the battery holds; nothing else matters as much.
+    assert_eq!(found.swings[0].path, "uncertain.load_share");
+    assert_eq!((found.swings[0].low.lasted, found.swings[0].high.lasted), (40, 0));
+    let said = measure_sentence(&found);
+    assert!(
+        said.starts_with(
+            "Measure first: uncertain.load_share. At x 0.5 the station carries 40, at x 3 0 of "
+        ),
+        "{said}"
+    );
+}
+
+#[test]
+fn guesses_of_lists_and_objects_move_as_a_whole() {
+    let mut value = station();
+    super::support::merge(
+        &mut value,
+        &json!({
+            "arrays": {"a": {"loss_share": {"soiling": 0.02, "age": 0.04}, "count": 3,
+                "basis": {"loss_share": "guess", "count": "guess", "power_per_c": "guess"}}},
+            "loads": {"lamp": {"basis": null}}
+        }),
+    );
+    let (all, not_moved) = inputs(&scenario(&value));
+    assert_eq!(all[0].path, "arrays.a.loss_share");
+    assert_eq!(all[0].ends, ["x 0.5", "x 1.5"]);
+    assert_eq!(all[0].low.arrays["a"].loss_share["age"], 0.02);
+    assert_eq!(all[0].high.arrays["a"].loss_share["soiling"], 0.03);
+    assert_eq!(all[1].path, "arrays.a.power_per_c");
+    assert_eq!(not_moved.len(), 1, "{not_moved:?}");
+    assert!(not_moved[0].starts_with("arrays.a.count: "), "{not_moved:?}");
+}
+
+#[test]
+fn where_nothing_is_a_guess_it_is_said() {
+    let mut value = station();
+    super::support::merge(
+        &mut value,
+        &json!({"loads": {"lamp": {"basis": null}},
+            "battery": {"lithium_iron_phosphate": {"basis": null}}}),
+    );
+    assert!(measure_sentence(&found(&value)).starts_with("No input is marked as a guess"));
+}
