@@ -40,7 +40,7 @@
 //! | [`station`] | panels, battery chemistries, loads, wires |
 //! | [`plan`] | the check for sense and the compilation into tables |
 //! | [`simulate`] | the step, its books, the summary |
-//! | [`decide`] | what many trials come to |
+//! | [`decide`] | what many trials come to, for one station or several side by side |
 //! | [`show`] | sentence, tables, files, pictures |
 //! | [`cli`] | the command line as typed |
 //! | [`commands`] | one thin file a command |

@@ -21,7 +21,7 @@ fn station() -> Value {
         "start": {"settle_days": 5},
         "arrays": {"a": {"rated_w": 1.0}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4, "strings": 2,
-            "capacity_ah": 20, "charge_limit_a": 20, "discharge_limit_a": 20,
+            "capacity_ah": 25, "charge_limit_a": 20, "discharge_limit_a": 20,
             "basis": {"capacity_ah": "datasheet"}}},
         "controllers": {"a": {"tracking": {"output_limit_a": 20.0}}},
         "loads": {"lamp": {"basis": {"w": "guess"}}},
@@ -74,8 +74,8 @@ fn every_part_that_is_used_is_lost_once() {
 
 #[test]
 fn the_part_whose_loss_hurts_most_comes_first() {
-    // 512 Wh carry a lamp of 10 W through the day; the charger has filled them, one string of 256 Wh
-    // still carries 240, and without the charger the battery is empty when the mains fails.
+    // 640 Wh carry a lamp of 10 W through the day; the charger has filled them, one string of 320 Wh
+    // still carries 240 Wh, and without the charger the battery is empty when the mains fails.
     let found = found(&station());
     assert_eq!(found.whole.lasted, 40);
     assert_eq!(found.lost[0].part, "charger behind the supply");

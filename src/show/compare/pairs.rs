@@ -4,7 +4,7 @@ use super::super::axes::Scale;
 use super::super::canvas::{Canvas, Picture, Rect};
 use super::super::odds::sentence::{Words, whole};
 use super::super::page::head;
-use super::super::text::{clean, fit, width_px};
+use super::super::text::{clean, fit};
 use super::super::theme::{
     AXIS_PEN, Anchor, HAIR_PEN, LABEL, ONLY_ONE_FILL, RIM_PX, SMALL, TOO_FEW_FILL, WIDTH_PX,
 };
@@ -61,7 +61,6 @@ pub fn pairs(it: &Comparison) -> Picture {
     }
     canvas.line(&[(middle, top), (middle, y)], AXIS_PEN);
     let foot = format!("{many} that only one of the two carries");
-    debug_assert!(width_px(&foot, SMALL) < WIDTH_PX);
     canvas.text(middle, y + 18.0, &foot, SMALL.at(Anchor::Middle));
     let told: Vec<String> = pairs.iter().map(|pair| in_words(pair)).collect();
     let about = format!("{title}. {run}. {drawn} {}.", told.join("; "));

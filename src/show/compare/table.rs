@@ -105,8 +105,8 @@ pub fn readiness_table(it: &Comparison) -> Table {
 
 /// A difference of shares in percent, with its sign.
 fn signed(share: f64) -> String {
-    let text = trimmed(share * 100.0, 2);
-    if share > 0.0 && text != "0" { format!("+{text}") } else { text }
+    let text = number(share * 100.0, 2);
+    if share > 0.0 { format!("+{text}") } else { text }
 }
 
 /// What only one of two carries.
