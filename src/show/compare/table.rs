@@ -187,27 +187,24 @@ pub fn span_table(it: &Comparison) -> Table {
     let first = it.stations.first().map(|station| &station.in_span.tier_h);
     let several = first.is_some_and(|tiers| tiers.len() > 1);
     let top = first.and_then(|tiers| tiers.first()).filter(|_| several);
-    let top = top.map_or("in service".to_owned(), |(name, _)| cut(name, 14));
+    let top = top.map(|(name, _)| cut(name, 14));
     let head = format!("Hours of these {}", trimmed(it.hours, 1));
-    let mut table = Table::new(&[
-        (&head, Side::Left),
-        (&top, Side::Right),
-        ("off air", Side::Right),
-        ("plugged in", Side::Right),
-        ("noise", Side::Right),
-        ("attended", Side::Right),
-    ]);
+    let mut heads = vec![(head.as_str(), Side::Left)];
+    heads.extend(top.as_ref().map(|top| (top.as_str(), Side::Right)));
+    heads.extend(["off air", "plugged in", "noise", "attended"].map(|name| (name, Side::Right)));
+    let mut table = Table::new(&heads);
     for (at, station) in it.stations.iter().enumerate() {
         let span = &station.in_span;
         let top_h = span.tier_h.first().map_or(0.0, |(_, h)| *h);
-        table.row(&[
-            name_of(it, at),
-            trimmed(top_h, 1),
+        let mut row = vec![name_of(it, at)];
+        row.extend(top.as_ref().map(|_| trimmed(top_h, 1)));
+        row.extend([
             trimmed(span.off_air_h, 2),
             trimmed(span.plugged_in_storm_h, 1),
             trimmed(span.noise_h, 1),
             trimmed(span.attended_h, 1),
         ]);
+        table.row(&row);
     }
     table
 }
