@@ -45,7 +45,7 @@ fn small() -> Comparison {
 
 #[test]
 fn ordinary_comparisons_are_legible_and_left_for_eyes() {
-    let found = compared(&hall(), 1, 400);
+    let found = compared(&hall(), 1, 200);
     let pictures = compare::pictures(&found);
     assert_eq!(pictures.len(), 2);
     assert_sound("hall", &pictures);
@@ -54,8 +54,9 @@ fn ordinary_comparisons_are_legible_and_left_for_eyes() {
 
 #[test]
 fn extremes_of_a_comparison_are_harmless() {
+    let small = small();
     let distorted = |name: &str, change: &dyn Fn(&mut Comparison)| {
-        let mut found = small();
+        let mut found = small.clone();
         change(&mut found);
         assert_sound(name, &compare::pictures(&found));
     };
@@ -114,7 +115,7 @@ fn hall_without(trials: u64) -> Without {
 
 #[test]
 fn losses_and_guesses_are_legible_and_extremes_harmless() {
-    let mut found = hall_without(300);
+    let mut found = hall_without(200);
     let pictures = lost::pictures(&found);
     assert_eq!(pictures.len(), 2);
     assert_sound("hall", &pictures);
