@@ -52,21 +52,27 @@ const NAME: usize = 20;
 /// Columns of a name in a pair.
 const PAIR_NAME: usize = 17;
 
-/// A name of at most so many columns.
+/// A name of at most so many columns, cut in its middle: the end of a path says what it is.
 #[must_use]
 pub fn cut(name: &str, most: usize) -> String {
     let name = clean(name);
     if columns(&name) <= most {
         return name;
     }
-    let mut kept = String::new();
-    for c in name.chars() {
-        if columns(&kept) + columns_of(c) + 3 > most {
-            break;
+    let room = most.saturating_sub(3);
+    let take = |room: usize, letters: &mut dyn Iterator<Item = char>| {
+        let mut kept = String::new();
+        for c in letters {
+            if columns(&kept) + columns_of(c) > room {
+                break;
+            }
+            kept.push(c);
         }
-        kept.push(c);
-    }
-    format!("{}...", kept.trim_end())
+        kept
+    };
+    let end = take(room * 3 / 5, &mut name.chars().rev());
+    let begin = take(room - columns(&end), &mut name.chars());
+    format!("{begin}...{}", end.chars().rev().collect::<String>())
 }
 
 /// Names, set in; variants are marked.

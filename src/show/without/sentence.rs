@@ -17,6 +17,7 @@ pub fn first_sentence(it: &Without) -> String {
         whole(it.whole.lasted)
     );
     match it.lost.first() {
+        _ if it.whole.lasted == 0 => format!("{kept}; there is none to lose."),
         None => format!("{kept}; it has no part that it could lose and still run."),
         Some(first) if first.pair.only_a == 0 => {
             format!("{kept}; no loss of a single part takes one of them away.")
