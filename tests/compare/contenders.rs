@@ -107,7 +107,7 @@ fn people_are_told_strategies_among_themselves_and_variants_against_the_first() 
 fn long_names_are_cut_in_their_middle() {
     use longwatch::show::compare::table::cut;
     assert_eq!(cut("solar only", 10), "solar only");
-    assert_eq!(cut("loads.\"data set\".transmit_share", 24), "loads.\"da...nsmit_share");
+    assert_eq!(cut("loads.\"data set\".transmit_share", 24), "loads.\"da...ansmit_share");
     assert!(cut("a name that is long", 12).chars().count() <= 12);
     assert_eq!(cut("海辺の小屋の無線局", 10).chars().filter(|c| *c == '.').count(), 3);
 }
