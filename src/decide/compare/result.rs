@@ -322,7 +322,9 @@ fn warnings(facts: &Facts, stations: &[OfContender], left_out: usize) -> Vec<War
         note("all begin with the same charge, since `start.settle_days` is left out: what the strategies make of the days before is not in this".to_owned());
     }
     if facts.settle_days > 0 && stations.iter().any(|it| it.normal_month.is_none()) {
-        note("there is no month of normal operation: the sky does not reach back so far".to_owned());
+        note(
+            "there is no month of normal operation: the sky does not reach back so far".to_owned(),
+        );
     }
     warnings
 }
