@@ -5,6 +5,7 @@
 //! belongs to simulate. A plan cannot hold a wrong station: every index in it is good.
 
 pub mod check;
+pub mod club;
 pub mod compile;
 pub mod exposure;
 pub mod slice;
