@@ -13,6 +13,10 @@ use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
 
+pub mod exercise;
+
+pub use exercise::ExerciseArgs;
+
 const EXAMPLES: &str = "\
 Examples:
   longwatch new hall.json          a small station to start from
@@ -82,6 +86,9 @@ pub enum Command {
     Odds(OddsArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
+    /// Run many trials of a club exercise: stations, watches, packs, one generator
+    #[command(after_help = exercise::EXAMPLES)]
+    Exercise(ExerciseArgs),
     /// Read a scenario and report every problem and warning
     Check(CheckArgs),
     /// Write a small station to start from
@@ -243,6 +250,10 @@ fn battery_ah(text: &str) -> Result<f64, String> {
     within(text, 1.0, 100_000.0)
 }
 
+fn share(text: &str) -> Result<f64, String> {
+    within(text, 0.0, 1.0)
+}
+
 fn half_width(text: &str) -> Result<f64, String> {
     within(text, 0.000_01, 0.5)
 }
@@ -329,6 +340,7 @@ mod tests {
             ("RUN", "run"),
             ("ods", "odds"),
             ("jion", "join"),
+            ("excercise", "exercise"),
         ] {
             let text = refused(&[typed, "hall.json"]);
             assert!(text.contains(&format!("'{meant}'")), "{typed}: {text}");

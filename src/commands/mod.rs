@@ -4,6 +4,7 @@
 //! Does not live here: the words on the command line (`cli`), and anything that computes.
 
 pub mod check;
+pub mod exercise;
 pub mod files;
 pub mod join;
 pub mod json_text;
@@ -25,6 +26,7 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),
         Command::Join(args) => join::run(args),
+        Command::Exercise(args) => exercise::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema => schema::run(),

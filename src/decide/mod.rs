@@ -3,4 +3,5 @@
 //! Lives here: how likely a station stays on the air and how bad the bad cases are ([`odds`]). Does
 //! not live here: the trials themselves, which belong to simulate, and the words and pictures.
 
+pub mod exercise;
 pub mod odds;

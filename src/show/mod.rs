@@ -12,6 +12,7 @@ pub mod canvas;
 pub mod charge;
 pub mod columns;
 pub mod course;
+pub mod exercise;
 pub mod export;
 pub mod flows;
 pub mod geometry;

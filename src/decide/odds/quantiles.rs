@@ -32,7 +32,8 @@ pub struct Quantiles {
 impl Quantiles {
     /// Quantiles over so many trials; those without a value count as above all.
     #[allow(clippy::cast_precision_loss)]
-    pub(super) fn of(ranked: &Ranked, trials: u64, units: f64) -> Self {
+    #[must_use]
+    pub fn of(ranked: &Ranked, trials: u64, units: f64) -> Self {
         let value = |place: Place| place.value as f64 / units;
         let at = |share: f64| ranked.quantile_of(share, trials).map(value);
         let greatest = ranked.places().next_back().filter(|_| ranked.count() == trials);

@@ -251,7 +251,9 @@ fn on_air(answers: &Answers, within_h: f64) -> Tally {
 }
 
 impl Within {
-    fn of(hours: f64, tally: Tally) -> Self {
+    /// The readiness that a count comes to.
+    #[must_use]
+    pub fn of(hours: f64, tally: Tally) -> Self {
         let interval = wilson(tally, Confidence::NINETY_FIVE);
         Self {
             hours,

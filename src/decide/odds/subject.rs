@@ -170,7 +170,8 @@ impl Subject {
 
 /// Spells between sunset and sunrise, elapsed hours. A step that is partly night is so at its
 /// beginning before a day, at its end after one.
-fn nights(plan: &Plan) -> Vec<(f64, f64)> {
+#[must_use]
+pub fn nights(plan: &Plan) -> Vec<(f64, f64)> {
     let steps = plan.steps.get(plan.settling_steps..).unwrap_or_default();
     let mut spells: Vec<(f64, f64)> = Vec::new();
     let mut at_h = 0.0;

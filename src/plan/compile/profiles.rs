@@ -198,6 +198,11 @@ impl<'a> LoadBook<'a> {
             first_rung,
             open_rung: self.rungs.len() - 1,
             demand_w: self.nominal_w(&battery_loads),
+            receiving_a: battery_loads
+                .iter()
+                .map(|load| load.drawn.receive)
+                .map(|it| it.current_a + it.power_w / self.around.nominal_v)
+                .sum(),
             essential: battery_loads.iter().any(|load| load.essential),
             charging_left_a: 0.0,
             carried_bus_w: 0.0,

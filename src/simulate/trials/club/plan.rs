@@ -2,6 +2,7 @@
 
 use super::super::prepare::{Options, Prepared, prepare};
 use super::super::terms::Terms;
+use crate::plan::Carrier;
 use crate::plan::club::{Composed, GoodClub, POINT};
 use crate::plan::compile::CompileProblem;
 use crate::scenario::club::{Club, CountsAsUp, Handover, Queue};
@@ -214,5 +215,18 @@ impl ClubPlan {
         self.stations
             .first()
             .map_or((0, 1.0), |it| (it.part.prepared.span_steps, it.part.prepared.step_h))
+    }
+}
+
+impl Part {
+    /// Current from the battery while nobody keys, after so many steps of the span: of the fullest tier
+    /// that the clock then has on, A.
+    #[must_use]
+    pub fn receiving_a(&self, steps: usize) -> f64 {
+        let plan = &self.prepared.plan;
+        let step = (plan.settling_steps + steps).min(plan.steps.len().saturating_sub(1));
+        let slice = plan.slices.iter().find(|slice| slice.step == step);
+        let profile = slice.map(|it| plan.profile_index(it.set, 0, Carrier::Battery));
+        profile.and_then(|it| plan.profiles.get(it)).map_or(0.0, |it| it.receiving_a)
     }
 }
