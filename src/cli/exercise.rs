@@ -35,3 +35,11 @@ pub struct ExerciseArgs {
     #[command(flatten)]
     pub results: ResultArgs,
 }
+
+/// Print the JSON Schema of a scenario.
+#[derive(Debug, Clone, Args)]
+pub struct SchemaArgs {
+    /// That of a club's file instead
+    #[arg(long)]
+    pub club: bool,
+}

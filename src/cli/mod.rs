@@ -15,7 +15,7 @@ use crate::scenario::site::local_minute;
 
 pub mod exercise;
 
-pub use exercise::ExerciseArgs;
+pub use exercise::{ExerciseArgs, SchemaArgs};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -98,7 +98,7 @@ pub enum Command {
     #[command(after_help = NEW_EXAMPLES)]
     New(NewArgs),
     /// Print the JSON Schema of a scenario
-    Schema,
+    Schema(SchemaArgs),
 }
 
 /// Where results go, the same for every command that has some.

@@ -29,6 +29,6 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Exercise(args) => exercise::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
-        Command::Schema => schema::run(),
+        Command::Schema(args) => schema::run(args),
     }
 }

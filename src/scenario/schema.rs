@@ -24,6 +24,12 @@ pub fn printed() -> Value {
     finished(serde_json::to_value(schemars::schema_for!(Scenario)).unwrap_or_default(), LIMITS)
 }
 
+/// That of a club's file for people.
+#[must_use]
+pub fn club_printed() -> Value {
+    finished(serde_json::to_value(schemars::schema_for!(Club)).unwrap_or_default(), CLUB_LIMITS)
+}
+
 /// The schema of a club's file; its parts of scenarios are open objects.
 pub fn club_schema() -> &'static Value {
     static SCHEMA: OnceLock<Value> = OnceLock::new();

@@ -19,6 +19,11 @@ pub fn odds() -> String {
     printed(&["odds", "scenarios/hall-72h.json", "--trials", "10000"])
 }
 
+/// What its command for a club prints.
+pub fn exercise() -> String {
+    printed(&["exercise", "scenarios/club-weekend.json"])
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))

@@ -117,7 +117,14 @@ pub fn sheet(
         })
     });
     let words = |h: f64| local(h).map_or(String::new(), |at| at.format("%A %H:%M").to_string());
-    let watches = watch_h.iter().map(|(from, to)| (words(*from), words(*to)));
+    // The day of the end only where it is another one.
+    let to_words = |from: f64, to: f64| match (local(from), local(to)) {
+        (Some(from), Some(to)) if from.date_naive() == to.date_naive() => {
+            to.format("%H:%M").to_string()
+        }
+        _ => words(to),
+    };
+    let watches = watch_h.iter().map(|(from, to)| (words(*from), to_words(*from, *to)));
     let down = scenario.shedding.as_ref().map(|it| &it.down_below_share);
     let tiers = scenario.tiers.iter().enumerate().map(|(place, tier)| SheetTier {
         name: tier.name.clone(),

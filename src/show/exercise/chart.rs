@@ -18,7 +18,7 @@ use crate::decide::exercise::{ClubTimeline, Exercise};
 /// Where names end and the plot begins, px.
 const LEFT_PX: f64 = 132.0;
 /// Room right of the plot, px.
-const GUTTER_PX: f64 = 176.0;
+const GUTTER_PX: f64 = 182.0;
 /// Height of a lane of watches, px.
 const WATCH_PX: f64 = 17.0;
 /// Height of the plot of one pack, px.
@@ -28,13 +28,15 @@ const GAP_PX: f64 = 11.0;
 
 /// A pack in a station.
 const IN_STATION: Fill = Fill { base: PETROL_PALE, lines: None, gap_px: 4.0, edge: None };
+/// A pack on the charger.
+const ON_CHARGER: Fill = Fill { base: OLIVE_PALE, lines: None, gap_px: 4.0, edge: None };
 /// Hours in which the generator may run.
 const ALLOWED: Fill = Fill { base: OLIVE_PALE, lines: None, gap_px: 4.0, edge: Some(OLIVE_DEEP) };
 /// A pack that stands.
 const STANDS: Pen = Pen { ink: SLATE, width_px: 1.1, dash: Dash::Dotted };
 /// A pack that is carried.
 const CARRIED: Pen = Pen { ink: SLATE, width_px: 1.3, dash: Dash::Dashed };
-/// A pack on the charger.
+/// The charge of a pack on the charger.
 const CHARGING: Pen = Pen { ink: OLIVE_DEEP, width_px: 2.0, dash: Dash::Solid };
 
 /// Draws a trial.
@@ -63,9 +65,9 @@ pub fn timeline(exercise: &Exercise, timeline: &ClubTimeline) -> Picture {
     section(&mut canvas, y, "Charge");
     y += 18.0;
     let mut tops = Vec::new();
-    for pack in &timeline.packs {
+    for (at, pack) in timeline.packs.iter().enumerate() {
         tops.push(y);
-        pack_lane(&mut canvas, &axis, y, pack, timeline);
+        pack_lane(&mut canvas, &axis, y, pack, timeline, at == 0);
         y += PACK_PX + GAP_PX;
     }
     for station in timeline.stations.iter().filter(|it| it.came && !it.takes_packs) {
@@ -155,12 +157,17 @@ fn off_spells(station: &StationLine, step_h: f64) -> Vec<(f64, f64)> {
 }
 
 /// The rules of a small plot of a charge, and the place of a charge in it.
-fn charge_plot(canvas: &mut Canvas, axis: &ClockAxis, top: f64) -> impl Fn(f64) -> f64 + use<> {
+fn charge_plot(
+    canvas: &mut Canvas,
+    axis: &ClockAxis,
+    top: f64,
+    numbered: bool,
+) -> impl Fn(f64) -> f64 + use<> {
     let (x0, x1) = axis.ends();
     let y = move |share: f64| top + PACK_PX * (1.0 - share.clamp(0.0, 1.0));
     for (share, words) in [(0.0, "0"), (0.5, ""), (1.0, "100 %")] {
         canvas.line(&[(x0, y(share)), (x1, y(share))], HAIR_PEN);
-        if !words.is_empty() {
+        if numbered && !words.is_empty() {
             canvas.text(x0 - 5.0, y(share) + 4.0, words, SMALL.at(Anchor::End));
         }
     }
@@ -173,8 +180,9 @@ fn pack_lane(
     top: f64,
     pack: &PackLine,
     timeline: &ClubTimeline,
+    numbered: bool,
 ) {
-    let y = charge_plot(canvas, axis, top);
+    let y = charge_plot(canvas, axis, top, numbered);
     lane_name(canvas, top + PACK_PX / 2.0 + 4.0, &pack.name);
     if pack.charge_share.is_empty() {
         side(canvas, axis, top + PACK_PX / 2.0 + 4.0, "did not come", SMALL.in_ink(CRIMSON));
@@ -188,52 +196,56 @@ fn pack_lane(
             .unwrap_or(pack.start_share)
     };
     let mut from = 0;
-    let mut named: Vec<(f64, f64, String)> = Vec::new();
+    let mut named: Vec<(f64, f64, bool, String)> = Vec::new();
     for spell in pack.place.chunk_by(|one, other| one == other) {
         let to = from + spell.len();
         let x = |step: usize| axis.x(step as f64 * step_h);
         let mut line: Vec<Point> = vec![(x(from), y(charge_before(from)))];
-        let mut under = Vec::new();
+        let (mut under, mut rising) = (Vec::new(), Vec::new());
+        let mut sum = 0.0;
         for step in from..to {
-            let charge = pack.charge_share[step];
+            let (before, charge) = (charge_before(step), pack.charge_share[step]);
             line.push((x(step + 1), y(charge)));
-            let middle = (charge + charge_before(step)) / 2.0;
-            under.push(Rect::new(x(step), y(middle), x(step + 1), y(0.0)));
+            sum += charge;
+            let area = Rect::new(x(step), y(charge.min(before)), x(step + 1), y(0.0));
+            under.push(area);
+            if charge > before {
+                rising.push(area);
+            }
         }
+        // Words stand where the line does not.
+        let low = sum / (spell.len() as f64) < 0.5;
         let (words, pen) = match &spell[0] {
             PackPlace::Station(name) => {
                 canvas.fill(&under, IN_STATION);
                 (clean(name), MAIN_PEN)
             }
             PackPlace::Charging => {
-                canvas.fill(&under, GENERATOR_STORED_FILL);
-                ("charging".to_owned(), CHARGING)
+                canvas.fill(&under, ON_CHARGER);
+                canvas.fill(&rising, GENERATOR_STORED_FILL);
+                ("on the charger".to_owned(), CHARGING)
             }
             PackPlace::Standing => ("stands".to_owned(), STANDS),
             PackPlace::Carried => ("carried".to_owned(), CARRIED),
             PackPlace::Absent => (String::new(), STANDS),
         };
         canvas.line(&line, pen);
-        named.push((x(from), x(to), words));
+        named.push((x(from), x(to), low, words));
         from = to;
     }
-    for (x0, x1, words) in named {
+    for (x0, x1, low, words) in named {
         let width = width_px(&words, SMALL);
         if !words.is_empty() && width + 8.0 <= x1 - x0 {
             let place = (x0 + x1) / 2.0;
-            let box_of = Rect::new(
-                place - width / 2.0 - 2.0,
-                top + PACK_PX - 13.5,
-                place + width / 2.0 + 2.0,
-                top + PACK_PX - 1.5,
-            );
-            canvas.veil(box_of);
-            canvas.text(place, top + PACK_PX - 4.0, &words, SMALL.at(Anchor::Middle).in_ink(TEXT));
+            let base = top + if low { 12.0 } else { PACK_PX - 4.0 };
+            let half = width / 2.0 + 2.0;
+            canvas.veil(Rect::new(place - half, base - 9.5, place + half, base + 2.5));
+            canvas.text(place, base, &words, SMALL.at(Anchor::Middle).in_ink(TEXT));
         }
     }
     let end = pack.charge_share.last().copied().unwrap_or(f64::NAN);
     let least = pack.charge_share.iter().copied().fold(pack.start_share, f64::min);
-    let words = format!("{} at the end, lowest {}", percent_whole(end), percent_whole(least));
+    let words = format!("ends at {}, lowest {}", percent_whole(end), percent_whole(least));
     side(canvas, axis, top + PACK_PX / 2.0 + 4.0, &words, SMALL);
 }
 
@@ -248,7 +260,7 @@ fn own_lane(
     station: &StationLine,
     timeline: &ClubTimeline,
 ) {
-    let y = charge_plot(canvas, axis, top);
+    let y = charge_plot(canvas, axis, top, timeline.packs.is_empty());
     lane_name(canvas, top + PACK_PX / 2.0, &station.name);
     canvas.text(RIM_PX, top + PACK_PX / 2.0 + 13.0, "own battery", SMALL);
     let place = |step: usize| axis.x((step + 1) as f64 * timeline.step_h);
@@ -257,7 +269,7 @@ fn own_lane(
     canvas.line(&line, MAIN_PEN);
     let end = station.charge_share.last().copied().unwrap_or(f64::NAN);
     let least = station.charge_share.iter().copied().fold(f64::INFINITY, f64::min);
-    let words = format!("{} at the end, lowest {}", percent_whole(end), percent_whole(least));
+    let words = format!("ends at {}, lowest {}", percent_whole(end), percent_whole(least));
     side(canvas, axis, top + PACK_PX / 2.0 + 4.0, &words, SMALL);
 }
 
@@ -361,7 +373,7 @@ fn drawn_of(timeline: &ClubTimeline) -> &'static str {
     if timeline.packs.is_empty() {
         "Bars: on watch, red where off the air. Lines: charge of each battery. Grey behind: night."
     } else {
-        "Bars: on watch, red where off the air. Lines: charge of each pack, filled while it is in a station, hatched while it charges; a ring is taken off, the dot at the other end of its line put on. Pale bar: hours in which the generator may run. Grey behind: night."
+        "Bars: on watch, red where off the air. Lines: charge of each pack, blue beneath while it is in a station, olive on the charger, hatched while it charges; a ring is taken off, the dot at the other end of its line put on. Pale bar: hours in which the generator may run. Grey behind: night."
     }
 }
 

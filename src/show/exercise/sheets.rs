@@ -214,7 +214,7 @@ p{margin:1mm 0}\
 .of{color:#55606b;margin:0 0 2.5mm}\
 dl{display:grid;grid-template-columns:29mm 1fr;gap:.6mm 2mm;margin:0 0 3mm;font-size:9pt}\
 dt{font-weight:bold}dd{margin:0}\
-table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}\
+table{border-collapse:separate;border-spacing:0;width:100%;font-variant-numeric:tabular-nums}\
 caption{text-align:left;font-size:8.5pt;color:#55606b;padding-bottom:1mm}\
 thead{display:table-header-group}\
 tr{break-inside:avoid}\
@@ -226,7 +226,7 @@ td.pen,th.pen{border-left:.4pt solid #9aa3ac;min-width:17mm}\
 th.pen{text-align:left}\
 td.note{min-width:30mm}\
 tr.on td{background:#eceff2}\
-tr.day td{border-top:1.2pt solid #1c252e}\
+tr.day td{border-top:1pt solid #1c252e}\
 .small{font-size:8pt;color:#3a444e}\
 @media print{body{padding:0;max-width:none}tr.on td{-webkit-print-color-adjust:exact;print-color-adjust:exact}}";
 

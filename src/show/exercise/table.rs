@@ -168,7 +168,7 @@ pub fn energy_table(exercise: &Exercise) -> Table {
         cells.extend(entries);
         table.row(&cells);
     }
-    let mut cells = vec!["  all, members missing counted".to_owned()];
+    let mut cells = vec!["  all together".to_owned()];
     cells.extend(sums.map(|wh| if wh > 0.0 { unit.write(wh) } else { "-".to_owned() }));
     table.row(&cells);
     table
