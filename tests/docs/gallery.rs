@@ -53,29 +53,39 @@ fn all() -> Vec<Drawn> {
             }
         }
     }
-    all.extend(odds(&shown));
+    all.extend(by_command(
+        &shown,
+        ("hall-72h-", "odds-"),
+        &["odds", "scenarios/hall-72h.json", "--trials", "10000"],
+    ));
+    all.extend(by_command(
+        &shown,
+        ("club-weekend-", "timeline-"),
+        &["exercise", "scenarios/club-weekend.json"],
+    ));
     assert_eq!(all.len(), shown.len(), "the README shows pictures that no scenario has: {shown:?}");
     all
 }
 
-/// Those of the odds of the hall, drawn by the README's command.
-fn odds(shown: &BTreeSet<String>) -> Vec<Drawn> {
-    let before = "hall-72h-odds-";
-    let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(before)).collect();
+/// Those that a command of the README draws: names begin with the scenario, then the chart.
+fn by_command(shown: &BTreeSet<String>, (of, chart): (&str, &str), command: &[&str]) -> Vec<Drawn> {
+    let before = format!("{of}{chart}");
+    let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(&before)).collect();
     if names.is_empty() {
         return Vec::new();
     }
     let out = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
-        .args(["odds", "scenarios/hall-72h.json", "--trials", "10000", "--out"])
+        .args(command)
+        .arg("--out")
         .arg(out.path())
         .output()
         .unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     let read = |file: String| std::fs::read(out.path().join(file)).unwrap();
     let drawn = names.into_iter().map(|name| {
-        let chart = &name["hall-72h-".len()..];
+        let chart = &name[of.len()..];
         Drawn {
             name: name.clone(),
             svg: String::from_utf8(read(format!("{chart}.svg"))).unwrap(),
