@@ -3,6 +3,8 @@
 
 #[path = "odds/counts.rs"]
 mod counts;
+#[path = "odds/exact.rs"]
+mod exact;
 #[path = "published/figures.rs"]
 mod figures;
 #[path = "odds/intervals.rs"]
