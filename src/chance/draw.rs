@@ -46,6 +46,8 @@ pub enum Purpose {
     EngineStart = 80,
     /// Whether somebody is there.
     Attendance = 96,
+    /// Whether a member of a club comes.
+    Member = 97,
     /// The days of a told outlook.
     Outlook = 112,
     /// How full the battery is when that is known only within a range.
@@ -58,7 +60,7 @@ pub enum Purpose {
 
 impl Purpose {
     /// All of them.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Sky,
         Self::SkyDays,
         Self::Air,
@@ -75,6 +77,7 @@ impl Purpose {
         Self::UncertainArray,
         Self::EngineStart,
         Self::Attendance,
+        Self::Member,
         Self::Outlook,
         Self::StartCharge,
         Self::Resample,

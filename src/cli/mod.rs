@@ -20,6 +20,10 @@ use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
 
+pub mod exercise;
+
+pub use exercise::{ExerciseArgs, SchemaArgs};
+
 const EXAMPLES: &str = "\
 Examples:
   longwatch new hall.json          a small station to start from
@@ -98,6 +102,9 @@ pub enum Command {
     /// Lose each part in turn, move each guess: what hurts most, what to measure first
     #[command(after_help = without::EXAMPLES)]
     Without(WithoutArgs),
+    /// Run many trials of a club exercise: stations, watches, packs, one generator
+    #[command(after_help = exercise::EXAMPLES)]
+    Exercise(ExerciseArgs),
     /// Read a scenario and report every problem and warning
     Check(CheckArgs),
     /// Write a small station to start from
@@ -107,7 +114,7 @@ pub enum Command {
     #[command(after_help = NEW_EXAMPLES)]
     New(NewArgs),
     /// Print the JSON Schema of a scenario
-    Schema,
+    Schema(SchemaArgs),
 }
 
 /// Where results go, the same for every command that has some.
@@ -283,6 +290,10 @@ fn battery_ah(text: &str) -> Result<f64, String> {
     within(text, 1.0, 100_000.0)
 }
 
+fn share(text: &str) -> Result<f64, String> {
+    within(text, 0.0, 1.0)
+}
+
 fn half_width(text: &str) -> Result<f64, String> {
     within(text, 0.000_01, 0.5)
 }
@@ -369,6 +380,7 @@ mod tests {
             ("RUN", "run"),
             ("ods", "odds"),
             ("jion", "join"),
+            ("excercise", "exercise"),
         ] {
             let text = refused(&[typed, "hall.json"]);
             assert!(text.contains(&format!("'{meant}'")), "{typed}: {text}");

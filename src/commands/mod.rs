@@ -5,6 +5,7 @@
 
 pub mod check;
 pub mod compare;
+pub mod exercise;
 pub mod files;
 pub mod join;
 pub mod json_text;
@@ -29,8 +30,9 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Join(args) => join::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Without(args) => without::run(args),
+        Command::Exercise(args) => exercise::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
-        Command::Schema => schema::run(),
+        Command::Schema(args) => schema::run(args),
     }
 }

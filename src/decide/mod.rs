@@ -7,5 +7,6 @@
 
 pub mod compare;
 pub mod contest;
+pub mod exercise;
 pub mod odds;
 pub mod without;

@@ -5,6 +5,7 @@
 //! belongs to simulate. A plan cannot hold a wrong station: every index in it is good.
 
 pub mod check;
+pub mod club;
 pub mod compile;
 pub mod exposure;
 pub mod slice;
@@ -260,6 +261,8 @@ pub struct Profile {
     pub open_rung: usize,
     /// Demand from the battery at nominal volts, W.
     pub demand_w: f64,
+    /// Current from the battery while nobody keys, at nominal volts, A.
+    pub receiving_a: f64,
     /// Whether an essential load is among it.
     pub essential: bool,
     /// Current that the supply has left for charging, mean over the operators' states, A.

@@ -12,6 +12,7 @@ use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Wind
 use super::site::{Site, Span, Start};
 use super::sources::{Array, Controller, Generator, Supply, Vehicle};
 use super::sun::{Snow, Storm, Sun, Uncertain};
+use super::watch::Watch;
 
 /// One station, its place, its sky and its grid, and the hours to simulate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -87,6 +88,9 @@ pub struct Scenario {
     /// When to step down to a lower tier and back up.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shedding: Option<Shedding>,
+    /// When the station is on watch; all the time when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub watch: Option<Watch>,
     /// Which of `strategies` is in force.
     pub strategy: String,
     /// Ways to switch the supply, by name.

@@ -7,6 +7,10 @@
 
 use serde_json::{Number, Value};
 
+mod club;
+
+pub use club::CLUB_LIMITS;
+
 /// Range and unit of the numbers at one place of the file.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limit {
@@ -381,17 +385,23 @@ impl<'a> Walk<'a> {
 /// The limit of the numbers at `path`, written as [`Limit::path`].
 #[must_use]
 pub fn limit_at(path: &str) -> Option<&'static Limit> {
-    LIMITS.iter().find(|limit| match limit.path.strip_prefix("**.") {
+    limit_among(LIMITS, path)
+}
+
+/// The limit of the numbers at `path` in another table.
+#[must_use]
+pub fn limit_among(table: &'static [Limit], path: &str) -> Option<&'static Limit> {
+    table.iter().find(|limit| match limit.path.strip_prefix("**.") {
         Some(end) => path == end || path.strip_suffix(end).is_some_and(|rest| rest.ends_with('.')),
         None => limit.path == path,
     })
 }
 
 /// Writes range, unit and hint into every number of the schema.
-pub(super) fn write_into(schema: &mut Value) {
+pub(super) fn write_into(schema: &mut Value, table: &'static [Limit]) {
     for field in number_fields(schema) {
         let (Some(limit), Some(Value::Object(node))) =
-            (limit_at(&field.path), schema.pointer_mut(&field.pointer))
+            (limit_among(table, &field.path), schema.pointer_mut(&field.pointer))
         else {
             continue;
         };

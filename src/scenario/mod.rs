@@ -7,6 +7,7 @@
 
 pub mod basis;
 pub mod battery;
+pub mod club;
 pub mod document;
 pub mod json_path;
 pub mod limits;
@@ -23,6 +24,7 @@ pub mod sources;
 pub mod spans;
 mod structure;
 pub mod sun;
+pub mod watch;
 
 pub use document::Scenario;
 

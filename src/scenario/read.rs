@@ -4,6 +4,9 @@
 //! scenario, are its numbers within their range?), and last `serde_json`, which alone builds the
 //! scenario. Whether the parts fit each other is for `plan::check`.
 
+use serde::de::DeserializeOwned;
+
+use super::club::Club;
 use super::json_path::{JsonPath, Step};
 use super::problem::{Problem, ProblemKind, Problems};
 use super::spans::Spans;
@@ -23,9 +26,9 @@ pub fn read(text: &str, file_name: &str) -> Result<(Scenario, Spans), Problems> 
 
 /// How far reading came.
 #[derive(Debug, Clone)]
-pub struct Reading {
+pub struct Reading<T = Scenario> {
     /// The scenario, when its text could be turned into one: numbers may still be out of range.
-    pub scenario: Option<Scenario>,
+    pub scenario: Option<T>,
     /// Where everything stands, when the text could be followed to its end.
     pub spans: Option<Spans>,
     /// All faults of form.
@@ -35,6 +38,27 @@ pub struct Reading {
 /// Reads as much as can be read.
 #[must_use]
 pub fn attempt(text: &str, file_name: &str) -> Reading {
+    attempt_as(text, file_name, schema::schema())
+}
+
+/// As [`attempt`], for the file of a club.
+#[must_use]
+pub fn attempt_club(text: &str, file_name: &str) -> Reading<Club> {
+    attempt_as(text, file_name, schema::club_schema())
+}
+
+/// As [`attempt`], for any JSON.
+#[must_use]
+pub fn attempt_json(text: &str, file_name: &str) -> Reading<serde_json::Value> {
+    static ANY: serde_json::Value = serde_json::Value::Bool(true);
+    attempt_as(text, file_name, &ANY)
+}
+
+fn attempt_as<T: DeserializeOwned>(
+    text: &str,
+    file_name: &str,
+    schema: &'static serde_json::Value,
+) -> Reading<T> {
     let text = without_mark(text);
     let scanned = scan::scan(text);
     let mut problems = scanned.problems;
@@ -43,7 +67,7 @@ pub fn attempt(text: &str, file_name: &str) -> Reading {
     };
     let json = problems.is_empty();
     let spans = Spans::new(file_name, text, root);
-    problems.extend(structure::check(&spans, schema::schema()));
+    problems.extend(structure::check(&spans, schema));
     let scenario = if json {
         match parse(text) {
             Ok(scenario) => Some(scenario),
@@ -90,7 +114,9 @@ fn without_mark(text: &str) -> &str {
     text.strip_prefix('\u{feff}').unwrap_or(text)
 }
 
-fn parse(text: &str) -> Result<Scenario, serde_path_to_error::Error<serde_json::Error>> {
+fn parse<T: DeserializeOwned>(
+    text: &str,
+) -> Result<T, serde_path_to_error::Error<serde_json::Error>> {
     let mut from = serde_json::Deserializer::from_str(text);
     let mut track = serde_path_to_error::Track::new();
     let scenario = serde::Deserialize::deserialize(serde_path_to_error::Deserializer::new(

@@ -7,24 +7,38 @@ use std::sync::OnceLock;
 
 use serde_json::Value;
 
-use super::{Scenario, limits};
+use super::Scenario;
+use super::club::Club;
+use super::limits::{self, CLUB_LIMITS, LIMITS};
 
 /// The schema of a scenario file, its keywords in no order: what a file is judged by.
 pub fn schema() -> &'static Value {
     static SCHEMA: OnceLock<Value> = OnceLock::new();
-    SCHEMA.get_or_init(|| finished(schemars::schema_for!(Scenario).to_value()))
+    SCHEMA.get_or_init(|| finished(schemars::schema_for!(Scenario).to_value(), LIMITS))
 }
 
 /// The same for people, `$schema` and `title` first: written out by the crate itself, which takes
 /// several times as long.
 #[must_use]
 pub fn printed() -> Value {
-    finished(serde_json::to_value(schemars::schema_for!(Scenario)).unwrap_or_default())
+    finished(serde_json::to_value(schemars::schema_for!(Scenario)).unwrap_or_default(), LIMITS)
 }
 
-fn finished(mut schema: Value) -> Value {
+/// That of a club's file for people.
+#[must_use]
+pub fn club_printed() -> Value {
+    finished(serde_json::to_value(schemars::schema_for!(Club)).unwrap_or_default(), CLUB_LIMITS)
+}
+
+/// The schema of a club's file; its parts of scenarios are open objects.
+pub fn club_schema() -> &'static Value {
+    static SCHEMA: OnceLock<Value> = OnceLock::new();
+    SCHEMA.get_or_init(|| finished(schemars::schema_for!(Club).to_value(), CLUB_LIMITS))
+}
+
+fn finished(mut schema: Value, table: &'static [limits::Limit]) -> Value {
     tidy(&mut schema);
-    limits::write_into(&mut schema);
+    limits::write_into(&mut schema, table);
     schema
 }
 

@@ -14,6 +14,7 @@ pub mod charge;
 pub mod columns;
 pub mod compare;
 pub mod course;
+pub mod exercise;
 pub mod export;
 pub mod flows;
 pub mod geometry;

@@ -16,26 +16,45 @@ pub fn run(plan: &Plan) -> Ledger {
 /// Simulates a plan and keeps the book of its span.
 #[must_use]
 pub fn run_book(plan: &Plan) -> FullBook {
+    run_book_with(plan, |_, _| true)
+}
+
+/// The same with somebody who may change the state before each step, as by swapping the battery, and
+/// says whether there is anything to be stepped.
+#[must_use]
+pub fn run_book_with(
+    plan: &Plan,
+    mut before_step: impl FnMut(usize, &mut State<f64>) -> bool,
+) -> FullBook {
     let mut state: State<f64> = State::at_start(plan, Single);
     let mut book = FullBook::new();
     let mut step = usize::MAX;
+    let mut goes = true;
     for (at, slice) in plan.slices.iter().enumerate() {
         if slice.step != step {
-            if step != usize::MAX {
+            if step != usize::MAX && goes {
                 book.end_step(plan, &state);
             }
             step = slice.step;
             if step == plan.settling_steps {
                 book.begin_span();
             }
-            book.begin_step(plan, step, &state);
+            goes = before_step(step, &mut state);
+            if goes {
+                book.begin_step(plan, step, &state);
+            }
+        }
+        if !goes {
+            continue;
         }
         let inputs = inputs_of(plan, slice, at);
         book.begin_slice(slice, offered_of(plan, at));
         run_slice(plan, slice, &inputs, &mut state, &mut book);
         book.end_slice(plan, slice, &state);
     }
-    book.end_step(plan, &state);
+    if goes {
+        book.end_step(plan, &state);
+    }
     book
 }
 

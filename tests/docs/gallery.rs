@@ -13,6 +13,15 @@ use super::made::{blessing, root, text};
 use super::outputs;
 use super::shipped::shipped;
 
+/// Scenario and chart with which names of pictures begin, and the command of the README that draws
+/// them.
+const COMMANDS: &[(&str, &str, &[&str])] = &[
+    ("hall-72h-", "odds-", &["odds", "scenarios/hall-72h.json", "--trials", "10000"]),
+    ("hall-72h-", "compare-", &outputs::COMPARE),
+    ("hall-72h-", "without-", &outputs::WITHOUT),
+    ("club-weekend-", "timeline-", &["exercise", "scenarios/club-weekend.json"]),
+];
+
 fn folder() -> PathBuf {
     root().join("output/gallery")
 }
@@ -54,44 +63,39 @@ fn all() -> Vec<Drawn> {
             }
         }
     }
-    all.extend(trials(&shown));
+    for (of, chart, command) in COMMANDS {
+        all.extend(by_command(&shown, (of, chart), command));
+    }
     assert_eq!(all.len(), shown.len(), "the README shows pictures that no scenario has: {shown:?}");
     all
 }
 
-/// Those of trials of the hall, drawn by the README's commands.
-fn trials(shown: &BTreeSet<String>) -> Vec<Drawn> {
-    let odds = ["odds", "scenarios/hall-72h.json", "--trials", "10000"];
-    let mut all = Vec::new();
-    for (before, command) in [
-        ("hall-72h-odds-", &odds[..]),
-        ("hall-72h-compare-", &outputs::COMPARE[..]),
-        ("hall-72h-without-", &outputs::WITHOUT[..]),
-    ] {
-        let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(before)).collect();
-        if names.is_empty() {
-            continue;
-        }
-        let out = tempfile::tempdir().unwrap();
-        let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
-            .current_dir(root())
-            .args(command)
-            .arg("--out")
-            .arg(out.path())
-            .output()
-            .unwrap();
-        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-        let read = |file: String| std::fs::read(out.path().join(file)).unwrap();
-        all.extend(names.into_iter().map(|name| {
-            let chart = &name["hall-72h-".len()..];
-            Drawn {
-                name: name.clone(),
-                svg: String::from_utf8(read(format!("{chart}.svg"))).unwrap(),
-                png: read(format!("{chart}.png")),
-            }
-        }));
+/// Those that a command of the README draws: names begin with the scenario, then the chart.
+fn by_command(shown: &BTreeSet<String>, (of, chart): (&str, &str), command: &[&str]) -> Vec<Drawn> {
+    let before = format!("{of}{chart}");
+    let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(&before)).collect();
+    if names.is_empty() {
+        return Vec::new();
     }
-    all
+    let out = tempfile::tempdir().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .current_dir(root())
+        .args(command)
+        .arg("--out")
+        .arg(out.path())
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let read = |file: String| std::fs::read(out.path().join(file)).unwrap();
+    let drawn = names.into_iter().map(|name| {
+        let chart = &name[of.len()..];
+        Drawn {
+            name: name.clone(),
+            svg: String::from_utf8(read(format!("{chart}.svg"))).unwrap(),
+            png: read(format!("{chart}.png")),
+        }
+    });
+    drawn.collect()
 }
 
 /// Width over height of a PNG.

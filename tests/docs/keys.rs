@@ -2,21 +2,32 @@
 
 use std::collections::HashMap;
 
-use longwatch::scenario::limits::limit_at;
-use longwatch::scenario::schema::schema;
+use longwatch::scenario::limits::{CLUB_LIMITS, LIMITS, Limit, limit_among, number_fields};
+use longwatch::scenario::schema::{club_schema, schema};
 use serde_json::Value;
 
 use super::made::markdown;
 
 /// The table of keys: path, unit and range, what is meant.
 pub fn table() -> String {
-    let mut walk = Walk { rows: Vec::new(), shown: HashMap::new() };
-    walk.object(schema(), "");
-    assert!(walk.rows.len() > 120, "only {} keys", walk.rows.len());
+    table_of(schema(), LIMITS, 120)
+}
+
+/// The same of a club.
+pub fn club_table() -> String {
+    table_of(club_schema(), CLUB_LIMITS, 40)
+}
+
+fn table_of(schema: &'static Value, limits: &'static [Limit], least: usize) -> String {
+    let mut walk = Walk { schema, limits, rows: Vec::new(), shown: HashMap::new() };
+    walk.object(schema, "");
+    assert!(walk.rows.len() > least, "only {} keys", walk.rows.len());
     markdown(&["key", "unit and range", "meaning"], &walk.rows)
 }
 
 struct Walk {
+    schema: &'static Value,
+    limits: &'static [Limit],
     rows: Vec<Vec<String>>,
     /// Types that stand in the table already, with the path under which they do.
     shown: HashMap<String, String>,
@@ -40,10 +51,10 @@ impl Walk {
     }
 
     fn property(&mut self, property: &Value, path: &str, required: bool) {
-        let node = target(property);
+        let node = self.target(property);
         let text = |of: &Value| of["description"].as_str().unwrap_or_default().to_owned();
         let said = if text(property).is_empty() { text(node) } else { text(property) };
-        let mut facts = facts(property, node, path);
+        let mut facts = self.facts(property, node, path);
         if !required && !facts.contains("if left out") {
             facts = format!("{facts}{}may be left out", if facts.is_empty() { "" } else { "; " });
         }
@@ -67,7 +78,7 @@ impl Walk {
         }
         for (below, mark) in [("additionalProperties", ".*"), ("items", "[]")] {
             if node[below].is_object() {
-                let inner = target(&node[below]);
+                let inner = self.target(&node[below]);
                 if let Some(name) = node[below]["$ref"].as_str() {
                     if self.shown.contains_key(name) {
                         continue;
@@ -88,10 +99,10 @@ impl Walk {
             }
             for (key, property) in branch["properties"].as_object().into_iter().flatten() {
                 let path = format!("{path}.{key}");
-                let inner = target(property);
+                let inner = self.target(property);
                 self.rows.push(vec![
                     format!("`{path}`"),
-                    facts(property, inner, &path),
+                    self.facts(property, inner, &path),
                     said.to_owned(),
                 ]);
                 match property["$ref"].as_str() {
@@ -107,50 +118,59 @@ impl Walk {
     }
 }
 
-/// The node that a reference means; the only branch that is no `null`.
-fn target(node: &Value) -> &Value {
-    let node = match node["anyOf"].as_array().map(Vec::as_slice) {
-        Some([only]) => only,
-        _ => node,
-    };
-    match node["$ref"].as_str() {
-        Some(name) => schema().pointer(name.trim_start_matches('#')).unwrap_or(node),
-        None => node,
-    }
-}
-
-/// Unit, range, default.
-fn facts(property: &Value, node: &Value, path: &str) -> String {
-    let mut facts = Vec::new();
-    let places = [path.to_owned(), format!("{path}[]"), format!("{path}.*")];
-    if let Some(limit) = places.iter().find_map(|path| limit_at(path)) {
-        let unit = match limit.unit {
-            "share" | "1" => String::new(),
-            unit => format!("{unit}, "),
+impl Walk {
+    /// The node that a reference means; the only branch that is no `null`.
+    fn target<'n>(&self, node: &'n Value) -> &'n Value
+    where
+        'static: 'n,
+    {
+        let node = match node["anyOf"].as_array().map(Vec::as_slice) {
+            Some([only]) => only,
+            _ => node,
         };
-        let above = if limit.above_min { "above " } else { "" };
-        let below = if limit.below_max { "below " } else { "" };
-        facts.push(format!("{unit}{above}{} to {below}{}", limit.min, limit.max));
+        match node["$ref"].as_str() {
+            Some(name) => self.schema.pointer(name.trim_start_matches('#')).unwrap_or(node),
+            None => node,
+        }
     }
-    let words: Vec<&str> =
-        node["enum"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
-    if !words.is_empty() {
-        facts.push(words.join(", "));
+
+    /// Unit, range, default.
+    fn facts(&self, property: &Value, node: &Value, path: &str) -> String {
+        let mut facts = Vec::new();
+        let places = [path.to_owned(), format!("{path}[]"), format!("{path}.*")];
+        if let Some(limit) = places.iter().find_map(|path| limit_among(self.limits, path)) {
+            let unit = match limit.unit {
+                "share" | "1" => String::new(),
+                unit => format!("{unit}, "),
+            };
+            let above = if limit.above_min { "above " } else { "" };
+            let below = if limit.below_max { "below " } else { "" };
+            facts.push(format!("{unit}{above}{} to {below}{}", limit.min, limit.max));
+        }
+        let words: Vec<&str> =
+            node["enum"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+        if !words.is_empty() {
+            facts.push(words.join(", "));
+        }
+        match &property["default"] {
+            Value::Null | Value::Object(_) => {}
+            Value::Array(list) if list.is_empty() => {}
+            value => facts.push(format!("{value} if left out")),
+        }
+        facts.join("; ")
     }
-    match &property["default"] {
-        Value::Null | Value::Object(_) => {}
-        Value::Array(list) if list.is_empty() => {}
-        value => facts.push(format!("{value} if left out")),
-    }
-    facts.join("; ")
 }
 
 /// The table has a row for every number of the schema.
 #[test]
 fn every_number_of_the_schema_has_a_row() {
-    let table = table();
+    has_a_row(schema(), &table());
+    has_a_row(club_schema(), &club_table());
+}
+
+fn has_a_row(schema: &'static Value, table: &str) {
     let mut missing = 0;
-    for field in longwatch::scenario::limits::number_fields(schema()) {
+    for field in number_fields(schema) {
         let path = field.path.trim_end_matches("[]").trim_end_matches(".*").to_owned();
         let last = path.rsplit('.').next().unwrap_or_default();
         // A type used twice is shown once.

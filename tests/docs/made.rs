@@ -8,7 +8,7 @@ use super::{commands, figures, keys, outputs};
 /// Document, name of the part, what makes it.
 type Part = (&'static str, &'static str, fn() -> String);
 
-const PARTS: [Part; 13] = [
+const PARTS: &[Part] = &[
     ("README.md", "run", outputs::terminal),
     ("README.md", "scenarios", outputs::scenarios),
     ("README.md", "keys", keys::table),
@@ -20,6 +20,8 @@ const PARTS: [Part; 13] = [
     ("README.md", "compare", outputs::compare),
     ("README.md", "without", outputs::without),
     ("README.md", "decision keys", outputs::decision_keys),
+    ("README.md", "exercise", outputs::exercise),
+    ("README.md", "club keys", keys::club_table),
     ("DEVELOPERS.md", "figures", figures::table),
     ("DEVELOPERS.md", "trust", outputs::trust),
 ];

@@ -137,6 +137,11 @@ fn the_table_of_decision_keys_is_complete() {
     assert!(seen > 30, "only {seen} keys");
 }
 
+/// What its command for a club prints.
+pub fn exercise() -> String {
+    printed(&["exercise", "scenarios/club-weekend.json"])
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))

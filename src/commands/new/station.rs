@@ -109,6 +109,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         ]),
         loads: loads(scale),
         tiers: tiers(),
+        watch: None,
         shedding: Some(Shedding {
             decide_at: vec!["sunrise".into(), "sunset".into()],
             down_below_share: vec![0.5, 0.25],

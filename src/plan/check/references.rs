@@ -5,6 +5,7 @@ use crate::scenario::Scenario;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely, list_of};
 use crate::scenario::schedule::{Attended, Grid, SupplyRule};
+use crate::scenario::watch::OffWatch;
 use crate::warning::Kind;
 
 /// What a name is the name of.
@@ -139,6 +140,15 @@ impl<'a> Book<'a> {
         let shedding = scenario.shedding.as_ref();
         if let Some(name) = shedding.and_then(|shedding| shedding.tier_without_mains.as_ref()) {
             book.value(JsonPath::keys(&["shedding", "tier_without_mains"]), Part::Tier, name);
+        }
+        if let Some(watch) = &scenario.watch {
+            for (index, name) in watch.r#in.iter().enumerate() {
+                let path = JsonPath::keys(&["watch", "in"]).index(index);
+                book.value(path, Part::Window, name);
+            }
+            if let OffWatch::Tier(name) = &watch.off_watch {
+                book.value(JsonPath::keys(&["watch", "off_watch", "tier"]), Part::Tier, name);
+            }
         }
         book.value(JsonPath::keys(&["strategy"]), Part::Strategy, &scenario.strategy);
         for (name, strategy) in &scenario.strategies {

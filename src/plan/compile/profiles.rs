@@ -8,6 +8,7 @@ use crate::plan::{Carrier, Profile};
 use crate::scenario::Scenario;
 use crate::scenario::loads::{Load, TierLoad};
 use crate::scenario::sources::{Joins, Supply};
+use crate::scenario::watch::OffWatch;
 use crate::station::battery::OneWell;
 use crate::station::draw::{State, drawn};
 use crate::station::load_set::{ActiveLoad, JointState, Rung, Surroundings, joint_states, ladder};
@@ -120,11 +121,30 @@ impl<'a> LoadBook<'a> {
             .sum()
     }
 
+    /// Whose loads are on in a tier: off watch those of a lower one, or none.
+    fn loads_of(&self, tier: usize, open: &[bool]) -> Option<&'a Named<TierLoad>> {
+        let tiers = &self.scenario.tiers;
+        let stands = |name: &String| {
+            let at = self.scenario.windows.get_index_of(name);
+            at.and_then(|at| open.get(at)).copied().unwrap_or(false)
+        };
+        match &self.scenario.watch {
+            Some(watch) if !watch.r#in.iter().any(stands) => match &watch.off_watch {
+                OffWatch::Off => None,
+                OffWatch::Tier(name) => {
+                    let off = tiers.iter().position(|it| it.name == *name);
+                    tiers.get(off.map_or(tier, |off| off.max(tier))).map(|it| &it.loads)
+                }
+            },
+            _ => tiers.get(tier).map(|it| &it.loads),
+        }
+    }
+
     fn active(&self, tier: usize, open: &[bool]) -> Vec<ActiveLoad> {
         let delay_s = self.scenario.disconnect.as_ref().map_or(0.0, |it| it.delay_s);
-        self.scenario.tiers[tier]
-            .loads
-            .iter()
+        self.loads_of(tier, open)
+            .into_iter()
+            .flatten()
             .filter_map(|(name, in_tier)| {
                 let load = self.scenario.loads.get(name)?;
                 let group = self.scenario.outlet_groups.get_index_of(&load.group)?;
@@ -178,6 +198,11 @@ impl<'a> LoadBook<'a> {
             first_rung,
             open_rung: self.rungs.len() - 1,
             demand_w: self.nominal_w(&battery_loads),
+            receiving_a: battery_loads
+                .iter()
+                .map(|load| load.drawn.receive)
+                .map(|it| it.current_a + it.power_w / self.around.nominal_v)
+                .sum(),
             essential: battery_loads.iter().any(|load| load.essential),
             charging_left_a: 0.0,
             carried_bus_w: 0.0,

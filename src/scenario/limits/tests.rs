@@ -1,5 +1,5 @@
-use super::{KEY_UNITS, LIMITS, limit_at, number_fields};
-use crate::scenario::schema::schema;
+use super::{CLUB_LIMITS, KEY_UNITS, LIMITS, limit_among, limit_at, number_fields};
+use crate::scenario::schema::{club_schema, schema};
 
 #[test]
 fn every_number_of_the_schema_has_one_limit_and_every_limit_a_number() {
@@ -62,5 +62,27 @@ fn every_key_says_its_unit() {
             .unwrap_or_else(|| panic!("`{}` does not end with a known unit", field.path));
         let limit = limit_at(&field.path).expect("a limit");
         assert!(units.contains(&limit.unit), "{}: {}", field.path, limit.unit);
+    }
+}
+
+#[test]
+fn every_number_of_a_club_has_one_limit_and_every_limit_a_number() {
+    let fields = number_fields(club_schema());
+    for field in &fields {
+        let limit = limit_among(CLUB_LIMITS, &field.path);
+        let limit = limit.unwrap_or_else(|| panic!("no limit for {}", field.path));
+        let node = club_schema().pointer(&field.pointer).expect("a node");
+        assert_eq!(node["x-unit"], limit.unit, "{}", field.path);
+        let key = field.path.rsplit('.').next().expect("a key");
+        let ending =
+            KEY_UNITS.iter().filter(|(end, _)| key.ends_with(end)).max_by_key(|it| it.0.len());
+        // Counts and prices carry no unit.
+        match ending {
+            Some((_, units)) => assert!(units.contains(&limit.unit), "{}", field.path),
+            None => assert_eq!(limit.unit, "1", "{}", field.path),
+        }
+    }
+    for limit in CLUB_LIMITS {
+        assert!(fields.iter().any(|it| it.path == limit.path), "no number at {}", limit.path);
     }
 }

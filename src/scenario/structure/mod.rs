@@ -108,6 +108,10 @@ impl<'a> Walker<'a> {
 
     fn object(&mut self, node: &Node, members: &[Member], schema: &'a Value, at: &At) {
         self.duplicates(members, at);
+        // A part of another file's form: it is judged where it is put together.
+        if schema.is_boolean() || schema.get("additionalProperties") == Some(&Value::Bool(true)) {
+            return;
+        }
         let keys: &'a Map<String, Value> = match schema.get("properties") {
             Some(Value::Object(keys)) => keys,
             _ => no_keys(),

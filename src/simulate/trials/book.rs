@@ -297,6 +297,52 @@ impl<'a, F: Lane> LightBook<'a, F> {
     }
 }
 
+/// How long a trial was off the air so far, h.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct OffAir {
+    dark_h: f64,
+    at_rest_h: f64,
+    first_h: f64,
+}
+
+impl OffAir {
+    /// Whether there is more of it than there was.
+    pub(super) fn is_more_than(&self, before: &Self) -> bool {
+        self.dark_h > before.dark_h || self.at_rest_h > before.at_rest_h
+    }
+}
+
+/// What a club does between the steps of one trial.
+impl LightBook<'_, f64> {
+    /// What the charge in the battery came from goes along with a pack.
+    pub(super) fn exchange_mix(&mut self, mix: &mut Mix<f64>) {
+        std::mem::swap(&mut self.mix, mix);
+    }
+
+    pub(super) fn off_air(&self) -> OffAir {
+        OffAir { dark_h: self.dark_h, at_rest_h: self.off_at_rest_h, first_h: self.first_off_air_h }
+    }
+
+    /// The first minutes of a step that is over, in which packs were swapped, do not count as off the
+    /// air; what was not served in them stays so. Gives how long they were dark, h.
+    pub(super) fn excuse(&mut self, before: OffAir, began_h: f64, handover_h: f64) -> f64 {
+        let dark_h = self.dark_h - before.dark_h;
+        let excused_h = dark_h.min(handover_h);
+        if excused_h < MOMENT_H {
+            return 0.0;
+        }
+        let left_h = dark_h - excused_h;
+        self.dark_h = if left_h < MOMENT_H { before.dark_h } else { before.dark_h + left_h };
+        self.off_at_rest_h = (self.off_at_rest_h - excused_h).max(before.at_rest_h);
+        if before.first_h.is_infinite() {
+            let later = left_h >= MOMENT_H || self.off_at_rest_h > before.at_rest_h + MOMENT_H;
+            self.first_off_air_h = if later { began_h + excused_h } else { f64::INFINITY };
+            self.told = self.told && later;
+        }
+        excused_h
+    }
+}
+
 impl<F: Lane> Book<F> for LightBook<'_, F> {
     #[allow(clippy::needless_range_loop)] // closures are not inlined into lanes
     #[inline(always)]

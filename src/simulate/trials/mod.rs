@@ -5,6 +5,7 @@
 //! of any of them as a single run. Does not live here: what many outcomes say together (`decide`).
 
 mod book;
+pub mod club;
 mod drawn;
 mod engine;
 pub mod events;

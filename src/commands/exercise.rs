@@ -1,0 +1,150 @@
+//! `exercise`: many trials of a club, a timeline of two of them, a sheet for each station.
+
+use std::fmt::Write as _;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+use sha2::{Digest as _, Sha256};
+
+use super::load::base_dir;
+use super::odds::engine::occasion;
+use super::odds::{fingerprint, progress};
+use super::{files, json_text};
+use crate::cli::ExerciseArgs;
+use crate::decide::exercise::{Asked, Exercise, exercise};
+use crate::error::Error;
+use crate::plan::club::{ExaminedClub, GoodClub, examine_club, not_compiled};
+use crate::scenario::problem::Problems;
+use crate::scenario::read::text_of;
+use crate::show::exercise::{export, first_sentence, pictures, sheets, table};
+use crate::simulate::trials::club::prepare_club;
+use crate::simulate::trials::{Options, Watch};
+
+/// Runs the command.
+///
+/// # Errors
+/// When the file cannot be read or is wrong, a result cannot be written, or the target is missed.
+pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
+    let mut good = read(&args.club)?;
+    if let Some(target) = args.target {
+        good.club.target_share = target;
+    }
+    let shown = shown(&args.club);
+    let options = Options { seed: args.seed, ..Options::default() };
+    let club = prepare_club(&good, options).map_err(|(name, problems)| Error::Scenario {
+        rendered: not_compiled(&name, &shown, &problems).render(true),
+    })?;
+    let first = good.stations.first().map(|it| &it.scenario);
+    let asked = Asked {
+        name: files::name_of(&args.club),
+        club_sha256: fingerprint_of(&good)?,
+        occasion: first.map_or(crate::decide::odds::Occasion::Sky, occasion),
+        trials: args.trials,
+        threads: args.threads.map_or(0, usize::from),
+    };
+    let watch = Arc::new(Watch::default());
+    progress::stop_on_interrupt(&watch);
+    let told = progress::shown(&watch, None, || exercise(&good, &club, &asked, &watch))?;
+    tell_warnings(&good);
+    let Some(mut told) = told else {
+        files::tell("Stopped before a trial was done: nothing is written.\n");
+        return Ok(());
+    };
+    if watch.stop.load(Ordering::Relaxed) && !told.exercise.ended_early {
+        files::tell("Stopped: all trials are done, spare packs are not counted.\n");
+    }
+    told.exercise.sentence = first_sentence(&told.exercise);
+    let folder = args.results.folder(&asked.name);
+    let json = json_of(&told.exercise)?;
+    files::create_folder(&folder)?;
+    files::write_whole(&folder.join("exercise.json"), json.as_bytes())?;
+    let csv = |made: Result<Vec<u8>, csv::Error>| made.map_err(|it| Error::Output(it.into()));
+    files::write_whole(&folder.join("sheets.csv"), &csv(export::sheets_csv(&told.sheets))?)?;
+    for timeline in &told.timelines {
+        let name = format!("timeline-{}.csv", timeline.called);
+        files::write_whole(&folder.join(name), &csv(export::timeline_csv(timeline))?)?;
+    }
+    files::write_whole(&folder.join("packing.csv"), &csv(export::packing_csv(&told.exercise))?)?;
+    let paper = folder.join("sheets");
+    files::create_folder(&paper)?;
+    for sheet in &told.sheets {
+        let name = sheets::file_name(&sheet.station);
+        let made = (&told.exercise, sheet);
+        files::write_whole(&paper.join(format!("{name}.html")), sheets::html(made).as_bytes())?;
+        files::write_whole(&paper.join(format!("{name}.txt")), sheets::text(made).as_bytes())?;
+    }
+    if !args.results.no_charts {
+        files::write_pictures(&folder, pictures(&told.exercise, &told.timelines))?;
+    }
+    if args.results.json {
+        files::print(&json)?;
+    } else {
+        files::print(&table::exercise_table(&told.exercise))?;
+        let charts = if args.results.no_charts { "" } else { ", charts" };
+        files::tell(&format!(
+            "Counts{charts} and a sheet for each station: {}\n",
+            folder.display()
+        ));
+    }
+    missed(args.target, &told.exercise)
+}
+
+/// Whether a target that was asked for is missed.
+fn missed(target: Option<f64>, exercise: &Exercise) -> Result<(), Error> {
+    let lower = exercise.club.readiness_lower_95_one_sided;
+    match target {
+        Some(target) if lower < target => Err(Error::TargetMissed(format!(
+            "The club misses the readiness of {} that was asked for: at least {} at 95 %.",
+            crate::show::words::percent(target),
+            crate::show::odds::sentence::exact_percent(lower)
+        ))),
+        _ => Ok(()),
+    }
+}
+
+fn json_of(exercise: &Exercise) -> Result<String, Error> {
+    let value = serde_json::to_value(exercise).map_err(|it| Error::Output(it.into()))?;
+    Ok(json_text::laid_out(&value))
+}
+
+fn shown(path: &Path) -> String {
+    if files::is_standard(path) { "standard input".to_owned() } else { path.display().to_string() }
+}
+
+/// Reads and checks a club.
+fn read(path: &Path) -> Result<GoodClub, Error> {
+    let shown = shown(path);
+    let examined = match text_of(files::read_bytes(path)?, &shown) {
+        Ok(text) => examine_club(&text, &shown, &base_dir(path)),
+        Err(problems) => ExaminedClub { club: None, problems: vec![problems] },
+    };
+    examined.club.ok_or_else(|| {
+        let rendered: Vec<String> =
+            examined.problems.iter().map(|it: &Problems| it.render(true)).collect();
+        Error::Scenario { rendered: rendered.join("\n") }
+    })
+}
+
+/// One number for the club's file and for what its stations come to.
+fn fingerprint_of(good: &GoodClub) -> Result<String, Error> {
+    let mut hash = Sha256::new();
+    let text = serde_json::to_vec(&good.club).map_err(|it| Error::Output(it.into()))?;
+    hash.update((text.len() as u64).to_le_bytes());
+    hash.update(&text);
+    for composed in good.stations.iter().chain(&good.point) {
+        hash.update(fingerprint::of(&composed.scenario, &composed.base_dir)?);
+    }
+    let mut digits = String::new();
+    for byte in hash.finalize() {
+        let _ = write!(digits, "{byte:02x}");
+    }
+    Ok(digits)
+}
+
+/// Tells people the warnings, on standard error.
+fn tell_warnings(good: &GoodClub) {
+    for (station, warning) in &good.warnings {
+        files::tell(&format!("warning: {station}: {}\n\n", warning.text));
+    }
+}
