@@ -1,5 +1,7 @@
 //! The command line as typed.
 
+pub mod calendar;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -80,6 +82,12 @@ pub enum Command {
     /// Run many trials of a scenario and count how many stay on the air
     #[command(after_help = ODDS_EXAMPLES)]
     Odds(OddsArgs),
+    /// In which month and at which hour an outage is worst
+    ///
+    /// A year of normal operation is played many times under each strategy; on a day of each month
+    /// the mains fails at every hour of the clock, with what normal operation left.
+    #[command(after_help = calendar::EXAMPLES)]
+    Calendar(calendar::CalendarArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
     /// Read a scenario and report every problem and warning

@@ -1,4 +1,4 @@
-//! What people and other programs see of a run, and of many trials ([`odds`]).
+//! What people and other programs see of a run, of many trials ([`odds`]), of a year ([`calendar`]).
 //!
 //! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
 //! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that
@@ -8,6 +8,7 @@ pub mod axes;
 pub mod balance;
 pub mod balance_rows;
 pub mod bins;
+pub mod calendar;
 pub mod canvas;
 pub mod charge;
 pub mod columns;

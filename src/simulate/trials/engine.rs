@@ -20,9 +20,9 @@ use crate::error::Error;
 use crate::numbers::lane::{Lane, Mask, Single, Width};
 use crate::numbers::packed::Work;
 #[cfg(test)]
-use crate::numbers::packed::plainly as together;
+pub(super) use crate::numbers::packed::plainly as together;
 #[cfg(not(test))]
-use crate::numbers::packed::side_by_side as together;
+pub(super) use crate::numbers::packed::side_by_side as together;
 use crate::plan::{MOST_SOURCES, Plan, Slice};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::State;
@@ -56,10 +56,7 @@ pub fn run_trials<G: Gather>(
     empty: impl Fn() -> G + Sync,
     watch: &Watch,
 ) -> Result<(G, u64), Error> {
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .map_err(|problem| Error::Output(std::io::Error::other(problem.to_string())))?;
+    let pool = pool_of(threads)?;
     let terms: Vec<Terms> = prepared.variants.iter().map(Terms::of).collect();
     let size = if prepared.ways() > 1 { BLOCK_OF_WAYS } else { BLOCK };
     let wave = (pool.current_num_threads() * BLOCKS_A_THREAD) as u64 * size;
@@ -96,6 +93,17 @@ pub fn run_trials<G: Gather>(
     Ok((gathered, begin - trials.start))
 }
 
+/// So many threads; as many as the machine runs at once for 0.
+///
+/// # Errors
+/// When they cannot be started.
+pub(super) fn pool_of(threads: usize) -> Result<rayon::ThreadPool, Error> {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .map_err(|problem| Error::Output(std::io::Error::other(problem.to_string())))
+}
+
 /// The outcome of one trial by itself: the same bits as in company.
 #[must_use]
 pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
@@ -104,16 +112,10 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
     let mut drawn = [Drawn::default()];
     drawn[0].draw(prepared, trial, way, false);
     let mut outcomes = [Outcome::default()];
-    let group = Group {
-        prepared,
-        terms: &terms,
-        way,
-        drawn: &drawn,
-        trials: &[(way, trial)],
-        first: trial,
-        outcomes: &mut outcomes,
-    };
-    group.run(Single);
+    let told =
+        Told::Outcomes { trials: &[(way, trial)], first: trial, outcomes: &mut outcomes };
+    let leg = Leg::of_trial(prepared, way);
+    Group { prepared, terms: &terms, leg, drawn: &drawn, told }.run(Single);
     let [outcome] = outcomes;
     outcome
 }
@@ -145,22 +147,18 @@ impl Worker {
             for ((_, trial), drawn) in trials.iter().zip(&mut self.drawn) {
                 drawn.draw(prepared, *trial, way, false);
             }
-            together(Group {
-                prepared,
-                terms: &terms[way.variant],
-                way,
-                drawn: &self.drawn[..trials.len()],
-                trials,
-                first: block.start,
-                outcomes: &mut self.outcomes,
-            });
+            let drawn = &self.drawn[..trials.len()];
+            let told =
+                Told::Outcomes { trials, first: block.start, outcomes: &mut self.outcomes };
+            let leg = Leg::of_trial(prepared, way);
+            together(Group { prepared, terms: &terms[way.variant], leg, drawn, told });
         }
     }
 }
 
 /// How many trials stand side by side. Unit tests run them one by one, so that they need not wait
 /// for the lanes to be compiled; those in `tests` hold that the bits are the same.
-struct HowMany;
+pub(super) struct HowMany;
 
 impl Work for HowMany {
     type Output = usize;
@@ -171,16 +169,58 @@ impl Work for HowMany {
     }
 }
 
+/// A stretch of steps that trials go through side by side.
+#[derive(Clone, Copy)]
+pub(super) struct Leg<'a> {
+    pub(super) variant: usize,
+    pub(super) first_step: usize,
+    /// Steps before those that count.
+    pub(super) settling_steps: usize,
+    /// Steps that count.
+    pub(super) span_steps: usize,
+    /// Steps after those.
+    pub(super) after_steps: usize,
+    /// What they begin with, by trial; at rest if not stated.
+    pub(super) start: Option<&'a [State<f64>]>,
+}
+
+impl Leg<'_> {
+    /// All steps of a plain trial.
+    fn of_trial(prepared: &Prepared, way: Way) -> Self {
+        Self {
+            variant: way.variant,
+            first_step: way.first_step,
+            settling_steps: prepared.settling_steps,
+            span_steps: prepared.span_steps,
+            after_steps: prepared.after_steps,
+            start: None,
+        }
+    }
+
+    fn steps(&self) -> usize {
+        self.settling_steps + self.span_steps + self.after_steps
+    }
+}
+
+/// What is wanted of trials side by side.
+pub(super) enum Told<'a> {
+    /// Everything: trials, the one whose outcome comes first, outcomes.
+    Outcomes { trials: &'a [(Way, u64)], first: u64, outcomes: &'a mut [Outcome] },
+    /// The states with which these steps begin, counted from the first and ascending: appended by
+    /// step, then trial.
+    States { at_steps: &'a [usize], states: &'a mut Vec<State<f64>> },
+    /// By trial, when it was first off the air, h since the span's beginning; infinite if never. The
+    /// steps end once all have been.
+    OffAir(&'a mut [f64]),
+}
+
 /// Trials that go the same way, a lane each; lanes left over repeat the last of them.
-struct Group<'a> {
-    prepared: &'a Prepared,
-    terms: &'a Terms,
-    way: Way,
-    drawn: &'a [Drawn],
-    trials: &'a [(Way, u64)],
-    /// The trial whose outcome comes first.
-    first: u64,
-    outcomes: &'a mut [Outcome],
+pub(super) struct Group<'a> {
+    pub(super) prepared: &'a Prepared,
+    pub(super) terms: &'a Terms,
+    pub(super) leg: Leg<'a>,
+    pub(super) drawn: &'a [Drawn],
+    pub(super) told: Told<'a>,
 }
 
 impl Work for Group<'_> {
@@ -203,33 +243,41 @@ enum Stage {
 impl Group<'_> {
     #[inline(always)]
     #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
-    fn run<W: Width>(self, w: W) {
-        let prepared = self.prepared;
-        let plan = &prepared.variants[self.way.variant];
-        let first_slice = prepared.slice_at(self.way.first_step);
+    fn run<W: Width>(mut self, w: W) {
+        let (prepared, leg) = (self.prepared, self.leg);
+        let plan = &prepared.variants[leg.variant];
+        let first_slice = prepared.slice_at(leg.first_step);
+        let only_off_air = matches!(self.told, Told::OffAir(_));
         let mut meeting = Meeting {
             drawn: self.drawn,
             sources: prepared.sun_sources(),
             next: vec![0; self.drawn.len()],
         };
-        let mut state = State::<W::Lane>::at_start(plan, w);
-        state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
+        let mut state = match leg.start {
+            Some(states) => State::side_by_side(w, states),
+            None => {
+                let mut state = State::<W::Lane>::at_start(plan, w);
+                state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
+                if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
+                    state.too_cold = state.battery_c.lt(w.splat(below_c));
+                }
+                state
+            }
+        };
         let mut inputs = meeting.nothing(w);
-        if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
-            state.too_cold = state.battery_c.lt(w.splat(below_c));
-        }
         let step_h = prepared.step_h;
         let steps_a_day = 24 * prepared.steps_an_hour;
-        let mut book = LightBook::new(w, self.terms, plan, prepared.span_steps);
-        for number in 0..prepared.steps() {
+        let mut book = LightBook::new(w, self.terms, plan, leg.span_steps, only_off_air);
+        for number in 0..leg.steps() {
+            self.keep(&state, number);
             let stage = match number {
-                _ if number < prepared.settling_steps => Stage::Settles,
-                _ if number < prepared.settling_steps + prepared.span_steps => Stage::Counts,
+                _ if number < leg.settling_steps => Stage::Settles,
+                _ if number < leg.settling_steps + leg.span_steps => Stage::Counts,
                 _ => Stage::After,
             };
             let counts = stage == Stage::Counts;
             // Steps of the span, and those after it, that are over.
-            let over = number.saturating_sub(prepared.settling_steps);
+            let over = number.saturating_sub(leg.settling_steps);
             let (begin_h, end_h) = (over as f64 * step_h, (over + 1) as f64 * step_h);
             let mut now_h = w.splat(begin_h);
             let mut grid = w.all(true);
@@ -239,7 +287,7 @@ impl Group<'_> {
                 }
                 book.begin_step(begin_h);
             }
-            let step = self.way.first_step + number;
+            let step = leg.first_step + number;
             for at in prepared.slice_at(step)..prepared.slice_at(step + 1) {
                 let slice = &plan.slices[at];
                 let local = at - first_slice;
@@ -272,16 +320,42 @@ impl Group<'_> {
                 }
             }
             if counts {
-                let day_ends = (over + 1) % steps_a_day == 0 || over + 1 == prepared.span_steps;
+                let day_ends = (over + 1) % steps_a_day == 0 || over + 1 == leg.span_steps;
                 book.end_step(plan, &state, grid, (end_h, step_h), day_ends);
             }
             if stage != Stage::Settles {
                 book.see_charge(&state, end_h);
             }
+            if only_off_air && counts && book.all_off_air() {
+                break;
+            }
         }
-        for (lane, (_, trial)) in self.trials.iter().enumerate() {
-            let place = (trial - self.first) as usize;
-            book.tell(prepared, lane, *trial, &mut self.outcomes[place]);
+        match self.told {
+            Told::Outcomes { trials, first, outcomes } => {
+                for (lane, (_, trial)) in trials.iter().enumerate() {
+                    let place = (trial - first) as usize;
+                    book.tell(prepared, lane, *trial, &mut outcomes[place]);
+                }
+            }
+            Told::States { .. } => {}
+            Told::OffAir(first_off_air_h) => {
+                for (lane, hours) in first_off_air_h.iter_mut().enumerate() {
+                    *hours = book.first_off_air_h(lane);
+                }
+            }
+        }
+    }
+
+    /// Keeps the states with which a step begins, if they are wanted.
+    #[inline(always)]
+    fn keep<F: Lane>(&mut self, state: &State<F>, number: usize) {
+        if let Told::States { at_steps, states } = &mut self.told
+            && at_steps.first() == Some(&number)
+        {
+            *at_steps = &at_steps[1..];
+            for lane in 0..self.drawn.len() {
+                states.push(state.in_lane(lane));
+            }
         }
     }
 }

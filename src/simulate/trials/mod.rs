@@ -1,10 +1,11 @@
 //! Many trials of one plan: what each draws, and the lanes that run them.
 //!
 //! Lives here: the draws of a trial (sky, grid, warnings, uncertain inputs), the engine that runs
-//! blocks of trials side by side through the one step, the light book of a trial, and the replay
-//! of any of them as a single run. Does not live here: what many outcomes say together (`decide`).
+//! blocks of trials side by side through the one step, the light book of a trial, branches that
+//! leave a year of normal operation, and the replay of any trial as a single run. Does not live here: what many outcomes say together (`decide`).
 
 mod book;
+pub mod branches;
 mod drawn;
 mod engine;
 pub mod events;
