@@ -25,7 +25,7 @@ pub struct CalendarArgs {
     /// A strategy of the scenario, as often as wanted; all of them if left out
     #[arg(long, value_name = "NAME")]
     pub strategy: Vec<String>,
-    /// Years of normal operation, and so outages a month and hour
+    /// Years of normal operation, and so outages a month and hour; 2976 if left out
     #[arg(long, value_name = "N", default_value_t = 2976)]
     #[arg(value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub trials: u64,
@@ -35,7 +35,7 @@ pub struct CalendarArgs {
     /// Threads; as many as the machine runs at once if left out. The results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
-    /// Hours of the clock that table and chart show, up to four
+    /// Hours of the clock that table and chart show, up to four; 0,6,12,18 if left out
     #[arg(long, value_name = "H,H", default_value = "0,6,12,18", value_parser = clock_hours)]
     pub clock_hours: ClockHours,
     /// Where the results go

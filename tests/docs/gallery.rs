@@ -10,6 +10,7 @@ use longwatch::simulate::single;
 use longwatch::simulate::summary::summarise;
 
 use super::made::{blessing, root, text};
+use super::outputs::CALENDAR;
 use super::shipped::shipped;
 
 fn folder() -> PathBuf {
@@ -53,36 +54,41 @@ fn all() -> Vec<Drawn> {
             }
         }
     }
-    all.extend(odds(&shown));
+    all.extend(of_trials(&shown));
     assert_eq!(all.len(), shown.len(), "the README shows pictures that no scenario has: {shown:?}");
     all
 }
 
-/// Those of the odds of the hall, drawn by the README's command.
-fn odds(shown: &BTreeSet<String>) -> Vec<Drawn> {
-    let before = "hall-72h-odds-";
-    let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(before)).collect();
-    if names.is_empty() {
-        return Vec::new();
-    }
-    let out = tempfile::tempdir().unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
-        .current_dir(root())
-        .args(["odds", "scenarios/hall-72h.json", "--trials", "10000", "--out"])
-        .arg(out.path())
-        .output()
-        .unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    let read = |file: String| std::fs::read(out.path().join(file)).unwrap();
-    let drawn = names.into_iter().map(|name| {
-        let chart = &name["hall-72h-".len()..];
-        Drawn {
-            name: name.clone(),
-            svg: String::from_utf8(read(format!("{chart}.svg"))).unwrap(),
-            png: read(format!("{chart}.png")),
+/// Those of many trials of the hall, drawn by the README's commands.
+fn of_trials(shown: &BTreeSet<String>) -> Vec<Drawn> {
+    let odds = ["odds", "scenarios/hall-72h.json", "--trials", "10000"];
+    let mut all = Vec::new();
+    for (before, command) in [("odds-", &odds[..]), ("calendar", &CALENDAR[..])] {
+        let before = format!("hall-72h-{before}");
+        let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(&before)).collect();
+        if names.is_empty() {
+            continue;
         }
-    });
-    drawn.collect()
+        let out = tempfile::tempdir().unwrap();
+        let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+            .current_dir(root())
+            .args(command)
+            .arg("--out")
+            .arg(out.path())
+            .output()
+            .unwrap();
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        let read = |file: String| std::fs::read(out.path().join(file)).unwrap();
+        all.extend(names.into_iter().map(|name| {
+            let chart = &name["hall-72h-".len()..];
+            Drawn {
+                name: name.clone(),
+                svg: String::from_utf8(read(format!("{chart}.svg"))).unwrap(),
+                png: read(format!("{chart}.png")),
+            }
+        }));
+    }
+    all
 }
 
 /// Width over height of a PNG.

@@ -70,8 +70,7 @@ pub fn calendar(
     options: &Options,
     watch: &Watch,
 ) -> Result<Calendar, Trouble> {
-    let year_options =
-        YearOptions { seed: options.seed, hours: options.hours, uncertain: true };
+    let year_options = YearOptions { seed: options.seed, hours: options.hours, uncertain: true };
     let years = options
         .strategies
         .par_iter()

@@ -20,6 +20,8 @@ const LEFT_PX: f64 = 64.0;
 const LABELS_PX: f64 = 96.0;
 /// Height of the name above a panel, px.
 const NAME_PX: f64 = 26.0;
+/// Room beside the first and the last month, px.
+const BESIDE_PX: f64 = 18.0;
 /// Heights of a panel: of one alone, and of the least of many, px.
 const PANEL_PX: (f64, f64) = (260.0, 116.0);
 
@@ -59,8 +61,9 @@ pub fn curves(calendar: &Calendar, clock_hours: &[u32]) -> Picture {
         String::new()
     };
     let drawn = format!(
-        "Share of {} that the station is on the air for all hours, by month: lines for a few hours of the clock at which it begins, the range of all 24 pale behind them.{cut}",
-        cases(calendar)
+        "Share of {} with the station on the air for all hours: {}. Lines for a few hours of the clock at which it begins; pale behind them the range of all 24.{cut}",
+        cases(calendar),
+        what(calendar)
     );
     let mut top = head(&mut canvas, title, &about, &drawn);
     #[allow(clippy::cast_precision_loss)]
@@ -69,8 +72,7 @@ pub fn curves(calendar: &Calendar, clock_hours: &[u32]) -> Picture {
     let mut told = Vec::new();
     let mut bottom = top;
     for strategy in &strategies {
-        let plot =
-            Rect::new(LEFT_PX, top + NAME_PX, WIDTH_PX - LABELS_PX, top + NAME_PX + height);
+        let plot = Rect::new(LEFT_PX, top + NAME_PX, WIDTH_PX - LABELS_PX, top + NAME_PX + height);
         told.push(panel(&mut canvas, plot, strategy, hours, from));
         bottom = plot.y1;
         top = plot.y1 + 8.0;
@@ -92,10 +94,10 @@ pub fn curves(calendar: &Calendar, clock_hours: &[u32]) -> Picture {
     canvas.finish(NAME, title, &described, (WIDTH_PX, bottom + 46.0))
 }
 
-/// The middle of a month, from 0.
+/// Where a month stands, counted from 0.
 #[allow(clippy::cast_precision_loss)]
 fn month_x(plot: Rect, month0: usize) -> f64 {
-    plot.x0 + (month0 as f64 + 0.5) * plot.width() / 12.0
+    plot.x0 + BESIDE_PX + month0 as f64 * (plot.width() - 2.0 * BESIDE_PX) / 11.0
 }
 
 /// One strategy. Returns what it says in words.
@@ -131,7 +133,7 @@ fn panel(
         }
     }
     let ends = (plot.y0 - 6.0, plot.y1 + 6.0);
-    end_labels(canvas, &labels, plot.x1 - 8.0, LABELS_PX, ends, SMALL.strong());
+    end_labels(canvas, &labels, plot.x1 - BESIDE_PX + 2.0, LABELS_PX, ends, SMALL.strong());
 
     let said = said_of(strategy);
     let room = plot.width() - width_px(&said, SMALL) - 16.0;
@@ -169,9 +171,8 @@ fn about_line(calendar: &Calendar) -> String {
         String::new()
     };
     let line = format!(
-        "{}; {}; {} {} a month and hour (seed {}{early})",
+        "{}; {} {} a month and hour (seed {}{early})",
         clean(&calendar.title),
-        what(calendar),
         whole(calendar.trials),
         cases(calendar),
         calendar.seed

@@ -40,8 +40,10 @@ pub fn first_sentence(calendar: &Calendar) -> String {
             share(low)
         );
     }
-    let begins =
-        format!("{month} is the weakest month: the station lasts {length} in {} of {cases}", share(low));
+    let begins = format!(
+        "{month} is the weakest month: the station lasts {length} in {} of {cases}",
+        share(low)
+    );
     if high.chance <= low.chance {
         return format!("{begins}{under_all}.");
     }

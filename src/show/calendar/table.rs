@@ -33,8 +33,7 @@ fn strategy_table(strategy: &StrategyCalendar, clock_hours: &[u32]) -> Table {
     heads.extend([("least", Side::Right), ("at", Side::Left)]);
     let mut table = Table::new(&heads);
     for month in &strategy.months {
-        let mut row =
-            vec![format!("  {}", month_name(month.month)), exact_percent(month.chance)];
+        let mut row = vec![format!("  {}", month_name(month.month)), exact_percent(month.chance)];
         row.extend(clock_hours.iter().map(|hour| {
             strategy
                 .at(*hour)
@@ -70,7 +69,7 @@ fn how_sure(calendar: &Calendar) -> String {
     let cases = cases(calendar);
     let error = 0.5 / (calendar.trials as f64).sqrt();
     let mut said = format!(
-        "  Share of {cases} that the station is on the air for all hours: {},\n  begun at that hour of the clock. What it begins with is what normal operation left.\n  {} {cases} a month and hour (seed {}); standard error at most {}.",
+        "  Share of {cases} with the station on the air for all hours:\n  {},\n  from that hour of the clock on, with what normal operation of the year left.\n  {} {cases} a month and hour (seed {}); standard error at most {}.",
         what(calendar),
         whole(calendar.trials),
         calendar.seed,

@@ -82,8 +82,7 @@ impl Drawn {
         weather.days_of(self.first_day, &self.values, &mut self.days);
         let days = std::mem::take(&mut self.days);
         let without_mains = std::mem::take(&mut self.without_mains);
-        let dates =
-            Dates { first: self.first_day, days: &days, without_mains: &without_mains };
+        let dates = Dates { first: self.first_day, days: &days, without_mains: &without_mains };
         let wanted = Wanted { first_c: true, shown };
         self.lay_out(prepared, (trial, way.variant), steps, &dates, wanted);
         self.days = days;

@@ -112,8 +112,7 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
     let mut drawn = [Drawn::default()];
     drawn[0].draw(prepared, trial, way, false);
     let mut outcomes = [Outcome::default()];
-    let told =
-        Told::Outcomes { trials: &[(way, trial)], first: trial, outcomes: &mut outcomes };
+    let told = Told::Outcomes { trials: &[(way, trial)], first: trial, outcomes: &mut outcomes };
     let leg = Leg::of_trial(prepared, way);
     Group { prepared, terms: &terms, leg, drawn: &drawn, told }.run(Single);
     let [outcome] = outcomes;
@@ -148,8 +147,7 @@ impl Worker {
                 drawn.draw(prepared, *trial, way, false);
             }
             let drawn = &self.drawn[..trials.len()];
-            let told =
-                Told::Outcomes { trials, first: block.start, outcomes: &mut self.outcomes };
+            let told = Told::Outcomes { trials, first: block.start, outcomes: &mut self.outcomes };
             let leg = Leg::of_trial(prepared, way);
             together(Group { prepared, terms: &terms[way.variant], leg, drawn, told });
         }

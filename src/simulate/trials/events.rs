@@ -133,9 +133,9 @@ impl Events {
     /// How long before an outage its warning may come, h.
     #[must_use]
     pub fn longest_lead_h(&self) -> f64 {
-        self.warning.as_ref().map_or(0.0, |(service, _)| {
-            service.lead_h.max(service.lead_least_h.unwrap_or(0.0))
-        })
+        self.warning
+            .as_ref()
+            .map_or(0.0, |(service, _)| service.lead_h.max(service.lead_least_h.unwrap_or(0.0)))
     }
 }
 

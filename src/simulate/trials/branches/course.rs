@@ -181,9 +181,7 @@ impl Year {
     fn days_of(&self, class: u64) -> Vec<&Day> {
         let months = self.days.iter().enumerate().filter(|(_, days)| !days.is_empty());
         months
-            .map(|(month0, days)| {
-                &days[day_of(self.prepared.seed, month0, class, days.len())]
-            })
+            .map(|(month0, days)| &days[day_of(self.prepared.seed, month0, class, days.len())])
             .collect()
     }
 

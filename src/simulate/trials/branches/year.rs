@@ -79,8 +79,7 @@ impl Year {
         options: YearOptions,
     ) -> Result<Self, Vec<CompileProblem>> {
         let normal = normal_year(scenario, options.hours)?;
-        let draws =
-            Options { seed: options.seed, recharge: false, uncertain: options.uncertain };
+        let draws = Options { seed: options.seed, recharge: false, uncertain: options.uncertain };
         let prepared = prepare(&normal, base_dir, Vec::new(), draws)?;
         let days = days_of(&prepared, scenario.span.start.year());
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
