@@ -26,7 +26,7 @@ pub struct CalendarArgs {
     #[arg(long, value_name = "NAME")]
     pub strategy: Vec<String>,
     /// Years of normal operation, and so outages a month and hour; 2976 if left out
-    #[arg(long, value_name = "N", default_value_t = 2976)]
+    #[arg(long, value_name = "N", default_value_t = 2976, hide_default_value = true)]
     #[arg(value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub trials: u64,
     /// Key of the random numbers: the same years wherever it is the same
@@ -36,7 +36,8 @@ pub struct CalendarArgs {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Hours of the clock that table and chart show, up to four; 0,6,12,18 if left out
-    #[arg(long, value_name = "H,H", default_value = "0,6,12,18", value_parser = clock_hours)]
+    #[arg(long, value_name = "H,H", default_value = "0,6,12,18")]
+    #[arg(hide_default_value = true, value_parser = clock_hours)]
     pub clock_hours: ClockHours,
     /// Where the results go
     #[command(flatten)]

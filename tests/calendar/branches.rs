@@ -4,8 +4,8 @@ use chrono::{Datelike as _, Days, NaiveDate};
 use longwatch::simulate::trials::{Options, outcome_of, prepare};
 use serde_json::json;
 
+use super::common::{branches, folder, hall, scenario};
 use super::support::merge;
-use super::{branches, folder, hall, scenario};
 
 const HOURS: u32 = 72;
 const SEED: u64 = 11;
@@ -26,7 +26,7 @@ fn a_branch_is_the_trial_whose_mains_fails_then() {
             &mut value,
             &json!({
                 "strategy": strategy,
-                "storm": {"coupled": {"clearness_share": {"fixed": 0.4}, "snow_chance": snow}},
+                "storm": {"coupled": {"clearness_share": {"uniform": null, "fixed": 0.4}, "snow_chance": snow}},
                 "warning": {"chance": warned, "lead_h": 20}
             }),
         );
@@ -86,8 +86,9 @@ fn hours_are_those_of_the_longer_outage() {
     assert!(failed[1] > failed[0] && failed[0] > 0, "{failed:?}");
 }
 
-/// Where nothing is shed and nobody decides, a station that began with more is on the air longer: the
-/// charger before the outage never harms, nor does a larger battery.
+/// Where nothing is shed, nobody decides and no controller has gone to float, a station that began
+/// with more is on the air longer: the charger before the outage never harms, nor does a larger
+/// battery.
 #[test]
 fn more_at_the_start_lasts_longer() {
     let mut plain = hall();
@@ -95,7 +96,9 @@ fn more_at_the_start_lasts_longer() {
         &mut plain,
         &json!({
             "tiers": [{"name": "watch", "loads": {"voice set": {}, "computer": {}}}],
-            "shedding": null, "snow": null, "disconnect": {"min_open_min": 0},
+            "shedding": null, "snow": null,
+            "controllers": {"roof tracker": {"tracking": {
+                "charge": {"float_v": null, "tail_a": null}}}},
             "storm": {"coupled": {"lasts_days": 2, "clearness_share": {"uniform": [0.2, 0.5]}}}
         }),
     );

@@ -4,8 +4,8 @@ use longwatch::decide::calendar::{Calendar, Options, calendar};
 use longwatch::simulate::trials::Watch;
 use serde_json::{Value, json};
 
+use super::common::{folder, scenario};
 use super::support::bench_with;
-use super::{folder, scenario};
 
 /// The bench with a mains that keeps its battery full, and nothing else but the sun.
 fn kept_full(patch: &Value) -> Value {

@@ -8,8 +8,11 @@ use longwatch::show::png::with_png;
 
 use super::measure::faults;
 
+/// A strategy by name, and its chance by month and hour.
+type Made<'a> = (&'a str, &'a dyn Fn(usize, usize) -> f64);
+
 /// A calendar with these chances by month and hour.
-fn calendar(strategies: &[(&str, &dyn Fn(usize, usize) -> f64)], trials: u64) -> Calendar {
+fn calendar(strategies: &[Made], trials: u64) -> Calendar {
     let made = strategies.iter().map(|(name, chance)| {
         let mut counts = Counts::default();
         for month in 0..12 {
@@ -57,7 +60,7 @@ fn pictures_are_legible_and_left_for_eyes() {
     let nothing = |_: usize, _: usize| 0.0;
     let high = |month: usize, hour: usize| 0.995 + 0.004 * winter(month) - 1e-4 * hour as f64;
     let long = "a \"<&>\" name ".repeat(12);
-    let many: Vec<(&str, &dyn Fn(usize, usize) -> f64)> = vec![
+    let many: Vec<Made> = vec![
         ("sun alone", &sun),
         ("charger", &full),
         ("always", &all),
@@ -69,7 +72,7 @@ fn pictures_are_legible_and_left_for_eyes() {
     for (name, strategies, hours) in [
         ("two", &many[..2], &[0, 6, 12, 18][..]),
         ("many", &many[..], &[3, 9]),
-        ("high", &[("high", &high as &dyn Fn(usize, usize) -> f64)][..], &[5, 11, 17, 23]),
+        ("high", &[("high", &high as _)][..], &[5, 11, 17, 23]),
         ("all", &many[2..3], &[0, 6, 12, 18]),
         ("nothing", &many[5..6], &[0]),
         ("none", &[], &[0]),
@@ -97,9 +100,7 @@ fn the_sentence_names_the_weakest_month_and_never_rounds_to_all() {
     let full = |month: usize, _: usize| if month == 0 { 0.999 } else { 1.0 };
     let all = |_: usize, _: usize| 1.0;
     let nothing = |_: usize, _: usize| 0.0;
-    let of = |strategies: &[(&str, &dyn Fn(usize, usize) -> f64)]| {
-        first_sentence(&calendar(strategies, 1000))
-    };
+    let of = |strategies: &[Made]| first_sentence(&calendar(strategies, 1000));
     assert_eq!(
         of(&[("sun", &sun), ("full", &full)]),
         "January is the weakest month: the station lasts 72 hours in 10 % of outages under \"sun\", in 99.9 % under \"full\"."

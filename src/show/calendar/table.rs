@@ -3,11 +3,12 @@
 use super::super::odds::sentence::{exact_percent, whole};
 use super::super::tables::{Side, Table};
 use super::super::text::{clean, columns};
+use super::super::words::number;
 use super::{cases, clock, first_sentence, month_name, what};
 use crate::decide::calendar::{Calendar, StrategyCalendar};
 
 /// Columns that the name of a strategy may take in the head.
-const NAME_COLUMNS: usize = 22;
+const NAME_COLUMNS: usize = 18;
 
 /// The text of a calendar, with columns for these hours of the clock. Warnings are not in it.
 #[must_use]
@@ -33,19 +34,30 @@ fn strategy_table(strategy: &StrategyCalendar, clock_hours: &[u32]) -> Table {
     heads.extend([("least", Side::Right), ("at", Side::Left)]);
     let mut table = Table::new(&heads);
     for month in &strategy.months {
-        let mut row = vec![format!("  {}", month_name(month.month)), exact_percent(month.chance)];
+        let mut row = vec![format!("  {}", month_name(month.month)), percent(month.chance)];
         row.extend(clock_hours.iter().map(|hour| {
             strategy
                 .at(*hour)
                 .find(|point| point.month == month.month)
-                .map_or("-".to_owned(), |point| exact_percent(point.chance))
+                .map_or("-".to_owned(), |point| percent(point.chance))
         }));
         let same = month.worst_chance >= month.best_chance;
-        row.push(exact_percent(month.worst_chance));
-        row.push(if same { "every hour".to_owned() } else { clock(month.worst_clock_hour) });
+        row.push(percent(month.worst_chance));
+        row.push(if same { "any".to_owned() } else { clock(month.worst_clock_hour) });
         table.row(&row);
     }
     table
+}
+
+/// A share as percent, with one place near the ends. Never rounds to all or nothing what is neither.
+fn percent(share: f64) -> String {
+    let value = share * 100.0;
+    match value {
+        _ if value <= 0.0 || value >= 100.0 => format!("{} %", number(value, 0)),
+        _ if value < 0.05 => "<0.1 %".to_owned(),
+        _ if value >= 99.95 => ">99.9 %".to_owned(),
+        _ => format!("{} %", number(value, usize::from(!(9.95..90.05).contains(&value)))),
+    }
 }
 
 /// A name that leaves room for the rest of the line.
