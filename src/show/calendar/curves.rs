@@ -22,6 +22,8 @@ const LABELS_PX: f64 = 96.0;
 const NAME_PX: f64 = 26.0;
 /// Room beside the first and the last month, px.
 const BESIDE_PX: f64 = 18.0;
+/// No axis begins higher: the chances are not known so well.
+const HIGHEST_FOOT: f64 = 0.9;
 /// Heights of a panel: of one alone, and of the least of many, px.
 const PANEL_PX: (f64, f64) = (260.0, 116.0);
 
@@ -54,7 +56,7 @@ pub fn curves(calendar: &Calendar, clock_hours: &[u32]) -> Picture {
         .flat_map(|it| &it.months)
         .map(|month| month.worst_chance)
         .fold(1.0, f64::min);
-    let from = foot(lowest);
+    let from = foot(lowest).min(HIGHEST_FOOT);
     let cut = if from > 0.0 {
         format!(" The axes begin at {}.", exact_percent(from))
     } else {

@@ -20,9 +20,9 @@ use crate::error::Error;
 use crate::numbers::lane::{Lane, Mask, Single, Width};
 use crate::numbers::packed::Work;
 #[cfg(test)]
-pub(super) use crate::numbers::packed::plainly as together;
+use crate::numbers::packed::plainly as together;
 #[cfg(not(test))]
-pub(super) use crate::numbers::packed::side_by_side as together;
+use crate::numbers::packed::side_by_side as together;
 use crate::plan::{MOST_SOURCES, Plan, Slice};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::State;
@@ -131,7 +131,7 @@ struct Worker {
 impl Worker {
     #[allow(clippy::cast_possible_truncation)]
     fn block(&mut self, prepared: &Prepared, terms: &[Terms], block: Range<u64>) {
-        let lanes = together(HowMany);
+        let lanes = lanes();
         self.drawn.resize_with(lanes, Drawn::default);
         self.count = (block.end - block.start) as usize;
         if self.outcomes.len() < self.count {
@@ -149,14 +149,25 @@ impl Worker {
             let drawn = &self.drawn[..trials.len()];
             let told = Told::Outcomes { trials, first: block.start, outcomes: &mut self.outcomes };
             let leg = Leg::of_trial(prepared, way);
-            together(Group { prepared, terms: &terms[way.variant], leg, drawn, told });
+            run_group(Group { prepared, terms: &terms[way.variant], leg, drawn, told });
         }
     }
 }
 
+/// Runs trials side by side. The one place at which the lanes are compiled: it must not be inlined.
+#[inline(never)]
+pub(super) fn run_group(group: Group) {
+    together(group);
+}
+
+/// How many trials stand side by side.
+pub(super) fn lanes() -> usize {
+    together(HowMany)
+}
+
 /// How many trials stand side by side. Unit tests run them one by one, so that they need not wait
 /// for the lanes to be compiled; those in `tests` hold that the bits are the same.
-pub(super) struct HowMany;
+struct HowMany;
 
 impl Work for HowMany {
     type Output = usize;

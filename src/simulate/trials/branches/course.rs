@@ -15,7 +15,7 @@ use chrono::NaiveDate;
 use rayon::prelude::*;
 
 use super::super::drawn::Drawn;
-use super::super::engine::{Group, HowMany, Leg, Told, Watch, pool_of, together};
+use super::super::engine::{Group, Leg, Told, Watch, lanes, pool_of, run_group};
 use super::super::prepare::Way;
 use super::super::uncertain;
 use super::sample::{class_of, day_of};
@@ -56,7 +56,7 @@ pub fn run_branches<G: Branches>(
 ) -> Result<Option<G>, Error> {
     let mut order: Vec<(Way, u64)> = trials.map(|trial| (year.way_of(trial), trial)).collect();
     order.sort_unstable();
-    let lanes = together(HowMany);
+    let lanes = lanes();
     let same_way = |one: &(Way, u64), other: &(Way, u64)| one.0 == other.0;
     let groups: Vec<&[(Way, u64)]> =
         order.chunk_by(same_way).flat_map(|same| same.chunks(lanes)).collect();
@@ -122,7 +122,7 @@ impl Worker {
             start: None,
         };
         let told = Told::States { at_steps: &at_steps, states: &mut self.states };
-        together(Group { prepared, terms, leg: normal, drawn: years, told });
+        run_group(Group { prepared, terms, leg: normal, drawn: years, told });
 
         // What leaves it.
         let mut states = self.states.chunks(trials.len());
@@ -156,7 +156,7 @@ impl Worker {
                 };
                 let drawn = &self.branches[..trials.len()];
                 let told = Told::OffAir(&mut self.first_off_air_h);
-                together(Group { prepared, terms, leg, drawn, told });
+                run_group(Group { prepared, terms, leg, drawn, told });
                 for (of, hours) in found.iter_mut().zip(&self.first_off_air_h) {
                     of.first_off_air_h[clock_hour] = Some(*hours);
                 }
