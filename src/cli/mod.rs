@@ -1,6 +1,8 @@
 //! The command line as typed.
 
+pub mod calendar;
 pub mod compare;
+pub mod exercise;
 pub mod without;
 
 use std::ffi::OsString;
@@ -12,17 +14,15 @@ use clap::builder::TypedValueParser as _;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
+pub use calendar::CalendarArgs;
 pub use compare::CompareArgs;
+pub use exercise::{ExerciseArgs, SchemaArgs};
 pub use without::WithoutArgs;
 
 use crate::decide::contest::Play;
 use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
-
-pub mod exercise;
-
-pub use exercise::{ExerciseArgs, SchemaArgs};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -91,6 +91,12 @@ pub enum Command {
     /// Run many trials of a scenario and count how many stay on the air
     #[command(after_help = ODDS_EXAMPLES)]
     Odds(OddsArgs),
+    /// In which month and at which hour an outage is worst
+    ///
+    /// A year of normal operation is played many times under each strategy; on a day of each month
+    /// the mains fails at every hour of the clock, with what normal operation left.
+    #[command(after_help = calendar::EXAMPLES)]
+    Calendar(CalendarArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
     /// Compare strategies and variants in the same trials

@@ -8,11 +8,11 @@ use std::sync::atomic::Ordering;
 use sha2::{Digest as _, Sha256};
 
 use super::load::base_dir;
-use super::odds::engine::occasion;
 use super::odds::{fingerprint, progress};
 use super::{files, json_text};
 use crate::cli::ExerciseArgs;
 use crate::decide::exercise::{Asked, Exercise, exercise};
+use crate::decide::odds::Occasion;
 use crate::error::Error;
 use crate::plan::club::{ExaminedClub, GoodClub, examine_club, not_compiled};
 use crate::scenario::problem::Problems;
@@ -39,7 +39,7 @@ pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
     let asked = Asked {
         name: files::name_of(&args.club),
         club_sha256: fingerprint_of(&good)?,
-        occasion: first.map_or(crate::decide::odds::Occasion::Sky, occasion),
+        occasion: first.map_or(Occasion::Sky, Occasion::of),
         trials: args.trials,
         threads: args.threads.map_or(0, usize::from),
     };

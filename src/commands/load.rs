@@ -44,9 +44,7 @@ pub fn load(
         return Err(Error::Scenario { rendered: examined.problems.render(true) });
     };
     if let Some(name) = strategy {
-        if !scenario.strategies.contains_key(name) {
-            return Err(Error::CommandLine(no_strategy(name, scenario.strategies.keys())));
-        }
+        check_strategy(&scenario, name)?;
         name.clone_into(&mut scenario.strategy);
     }
     let warnings = std::mem::take(&mut examined.warnings);
@@ -99,6 +97,17 @@ fn less(scenario: &Scenario) -> Option<Scenario> {
     let mut less = scenario.clone();
     less.battery = register::at_share_of_nameplate(&scenario.battery, register::DOUBTED_SHARE);
     Some(less)
+}
+
+/// Whether a scenario has a strategy of this name.
+///
+/// # Errors
+/// When it has not: what it has, and what was probably meant.
+pub fn check_strategy(scenario: &Scenario, name: &str) -> Result<(), Error> {
+    if scenario.strategies.contains_key(name) {
+        return Ok(());
+    }
+    Err(Error::CommandLine(no_strategy(name, scenario.strategies.keys())))
 }
 
 /// What is said of a strategy that there is not.

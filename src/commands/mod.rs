@@ -3,6 +3,7 @@
 //! Lives here: also how files are read and written, and how a JSON file is laid out for people.
 //! Does not live here: the words on the command line (`cli`), and anything that computes.
 
+pub mod calendar;
 pub mod check;
 pub mod compare;
 pub mod exercise;
@@ -27,6 +28,7 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
     match command {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),
+        Command::Calendar(args) => calendar::run(args),
         Command::Join(args) => join::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Without(args) => without::run(args),

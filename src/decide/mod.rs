@@ -1,10 +1,12 @@
 //! What many trials say to those who decide.
 //!
-//! Lives here: how likely a station stays on the air and how bad the bad cases are ([`odds`]),
-//! several stations in the same trials ([`contest`]), which way to run or build it ([`compare`]),
-//! what its parts are worth and what to measure first ([`without`]). Does not live here: the trials
-//! themselves, which belong to simulate, and the words and pictures.
+//! Lives here: how likely a station stays on the air and how bad the bad cases are ([`odds`]), in
+//! which month and at which hour an outage is worst ([`calendar`]), several stations in the same
+//! trials ([`contest`]), which way to run or build it ([`compare`]), what its parts are worth and
+//! what to measure first ([`without`]), and a club of stations ([`exercise`]). Does not live here: the
+//! trials themselves, which belong to simulate, and the words and pictures.
 
+pub mod calendar;
 pub mod compare;
 pub mod contest;
 pub mod exercise;

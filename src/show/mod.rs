@@ -1,5 +1,6 @@
-//! What people and other programs see of a run, of many trials ([`odds`]), of stations side by side
-//! ([`compare`]) and of stations without one of their parts ([`without`]).
+//! What people and other programs see of a run, of many trials ([`odds`]), of a year ([`calendar`]),
+//! of stations side by side ([`compare`]), without one of their parts ([`without`]) and of a club
+//! ([`exercise`]).
 //!
 //! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
 //! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that
@@ -9,6 +10,7 @@ pub mod axes;
 pub mod balance;
 pub mod balance_rows;
 pub mod bins;
+pub mod calendar;
 pub mod canvas;
 pub mod charge;
 pub mod columns;

@@ -1,6 +1,6 @@
 //! What a station remembers from one slice to the next, for one trial or many.
 
-use crate::numbers::lane::{Lane, Mask, Width};
+use crate::numbers::lane::{Lane, Mask, Single, Width};
 use crate::plan::{MOST_SOURCES, Plan, TemperaturePlan};
 
 /// What a station remembers.
@@ -182,6 +182,68 @@ impl<F: Lane> State<F> {
             too_cold: w.all(too_cold),
             terms: Terms::unknown(w),
         }
+    }
+
+    /// The state in one lane.
+    #[must_use]
+    #[inline(always)]
+    pub fn in_lane(&self, lane: usize) -> State<f64> {
+        let number = |of: F| of.lane(lane);
+        let answer = |of: F::Mask| of.lane(lane);
+        State {
+            charge: number(self.charge),
+            bulk: self.bulk.map(answer),
+            had: self.had.map(answer),
+            open: answer(self.open),
+            flat: answer(self.flat),
+            open_left_h: number(self.open_left_h),
+            level: number(self.level),
+            retry_left_h: number(self.retry_left_h),
+            topping: answer(self.topping),
+            at_hand: number(self.at_hand),
+            engine: answer(self.engine),
+            tank_l: number(self.tank_l),
+            cans_l: number(self.cans_l),
+            refill_left_h: number(self.refill_left_h),
+            refilling: answer(self.refilling),
+            tier: number(self.tier),
+            battery_c: number(self.battery_c),
+            too_cold: answer(self.too_cold),
+            terms: Terms::unknown(Single),
+        }
+    }
+
+    /// States side by side; lanes left over repeat the last one.
+    #[must_use]
+    #[inline(always)]
+    pub fn side_by_side(w: F::Width, states: &[State<f64>]) -> Self {
+        let of = |lane: usize| &states[lane.min(states.len() - 1)];
+        let mut state = Self {
+            charge: w.by_lane(|lane| of(lane).charge),
+            bulk: [w.all(false); MOST_SOURCES],
+            had: [w.all(false); MOST_SOURCES],
+            open: w.mask_by_lane(|lane| of(lane).open),
+            flat: w.mask_by_lane(|lane| of(lane).flat),
+            open_left_h: w.by_lane(|lane| of(lane).open_left_h),
+            level: w.by_lane(|lane| of(lane).level),
+            retry_left_h: w.by_lane(|lane| of(lane).retry_left_h),
+            topping: w.mask_by_lane(|lane| of(lane).topping),
+            at_hand: w.by_lane(|lane| of(lane).at_hand),
+            engine: w.mask_by_lane(|lane| of(lane).engine),
+            tank_l: w.by_lane(|lane| of(lane).tank_l),
+            cans_l: w.by_lane(|lane| of(lane).cans_l),
+            refill_left_h: w.by_lane(|lane| of(lane).refill_left_h),
+            refilling: w.mask_by_lane(|lane| of(lane).refilling),
+            tier: w.by_lane(|lane| of(lane).tier),
+            battery_c: w.by_lane(|lane| of(lane).battery_c),
+            too_cold: w.mask_by_lane(|lane| of(lane).too_cold),
+            terms: Terms::unknown(w),
+        };
+        for source in 0..MOST_SOURCES {
+            state.bulk[source] = w.mask_by_lane(|lane| of(lane).bulk[source]);
+            state.had[source] = w.mask_by_lane(|lane| of(lane).had[source]);
+        }
+        state
     }
 }
 

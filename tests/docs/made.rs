@@ -22,6 +22,8 @@ const PARTS: &[Part] = &[
     ("README.md", "decision keys", outputs::decision_keys),
     ("README.md", "exercise", outputs::exercise),
     ("README.md", "club keys", keys::club_table),
+    ("README.md", "calendar", outputs::calendar),
+    ("README.md", "calendar keys", outputs::calendar_keys),
     ("DEVELOPERS.md", "figures", figures::table),
     ("DEVELOPERS.md", "trust", outputs::trust),
 ];

@@ -142,6 +142,71 @@ pub fn exercise() -> String {
     printed(&["exercise", "scenarios/club-weekend.json"])
 }
 
+/// The command of the README for a calendar: few years, so that it may be made often.
+pub const CALENDAR: [&str; 10] = [
+    "calendar",
+    "scenarios/hall-72h.json",
+    "--hours",
+    "72",
+    "--trials",
+    "310",
+    "--strategy",
+    "charger on",
+    "--strategy",
+    "solar only",
+];
+
+/// What its command for a calendar prints.
+pub fn calendar() -> String {
+    printed(&CALENDAR)
+}
+
+/// The keys of `calendar.json`, from the comments in its source.
+pub fn calendar_keys() -> String {
+    let of = |file: &str, name: &str| {
+        let text = std::fs::read_to_string(root().join(file)).unwrap();
+        fields(&text, name)
+    };
+    let result = "src/decide/calendar/result.rs";
+    let mut rows = Vec::new();
+    let mut add = |before: &str, found: Vec<(String, String)>| {
+        rows.extend(found.into_iter().map(|(key, it)| vec![format!("`{before}{key}`"), it]));
+    };
+    add("", of(result, "Calendar"));
+    add("strategies[].", of(result, "StrategyCalendar"));
+    add("strategies[].months[].", of(result, "Month"));
+    add("strategies[].points[].", of(result, "Point"));
+    add("warnings[].", of("src/warning.rs", "Warning"));
+    markdown(&["key", "meaning"], &rows)
+}
+
+/// Every key of `calendar.json` stands in the table.
+#[test]
+fn the_table_of_calendar_keys_is_complete() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .current_dir(root())
+        .args(["calendar", "scenarios/ridge-relay.json", "--hours", "24", "--trials", "2"])
+        .args(["--no-charts", "--json", "--out"])
+        .arg(folder.path())
+        .output()
+        .unwrap();
+    let value: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let table = calendar_keys();
+    let mut open = vec![(String::new(), &value)];
+    let mut seen = 0;
+    while let Some((before, value)) = open.pop() {
+        for (key, inner) in value.as_object().unwrap() {
+            assert!(table.contains(&format!("| `{before}{key}` |")), "`{before}{key}`");
+            seen += 1;
+            if let Some(first) = inner.get(0).filter(|first| first.is_object()) {
+                open.push((format!("{before}{key}[]."), first));
+            }
+        }
+    }
+    assert!(seen > 30, "only {seen} keys");
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))

@@ -106,7 +106,8 @@ pub fn on_air(trials: Trials) -> Picture {
     canvas.finish(NAME, &title, &about, (WIDTH_PX, below + 8.0))
 }
 
-/// Where the axis begins: a round share below the lowest, 0 where half of it would be shown anyway.
+/// Where an axis of shares begins: a round share below the lowest, 0 where half of it would be shown
+/// anyway.
 #[must_use]
 pub fn foot(lowest: f64) -> f64 {
     let missing = ((1.0 - lowest) * 1.15).max(1e-6);

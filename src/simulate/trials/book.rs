@@ -32,6 +32,8 @@ const DRY_L: f64 = 1e-3;
 /// The book of the span.
 pub(super) struct LightBook<'a, F: Lane> {
     terms: &'a Terms,
+    /// Nothing counts but when it was first off the air.
+    only_off_air: bool,
     in_force: InForce<F>,
     mix: Mix<F>,
     /// Since the span's beginning, h.
@@ -79,14 +81,21 @@ fn pick<M: Mask>(mask: M, yes: M, no: M) -> M {
 }
 
 impl<'a, F: Lane> LightBook<'a, F> {
-    /// An empty book.
+    /// An empty book, of nothing but when it was first off the air if that is all that is wanted.
     #[inline(always)]
-    pub(super) fn new(w: F::Width, terms: &'a Terms, plan: &Plan, steps: usize) -> Self {
+    pub(super) fn new(
+        w: F::Width,
+        terms: &'a Terms,
+        plan: &Plan,
+        steps: usize,
+        only_off_air: bool,
+    ) -> Self {
         let zero = w.splat(0.0);
         let no = w.all(false);
         let never = w.splat(f64::INFINITY);
         Self {
             terms,
+            only_off_air,
             in_force: InForce::unknown(w),
             mix: Mix::stored_before(w),
             elapsed_h: zero,
@@ -172,6 +181,9 @@ impl<'a, F: Lane> LightBook<'a, F> {
         state: &State<F>,
         now_h: F,
     ) {
+        if self.only_off_air {
+            return;
+        }
         let w = now_h.width();
         self.cold_at_h = F::select(state.too_cold, now_h, self.cold_at_h);
         let went_off = self.first_off_air_h.lt(w.splat(f64::INFINITY)).and(self.told.not());
@@ -251,6 +263,19 @@ impl<'a, F: Lane> LightBook<'a, F> {
             self.days_with_loss = self.days_with_loss + F::select(lost, w.splat(1.0), w.splat(0.0));
             self.day_unserved_wh = w.splat(0.0);
         }
+    }
+
+    /// Whether every lane has been off the air.
+    #[inline(always)]
+    pub(super) fn all_off_air(&self) -> bool {
+        let w = self.first_off_air_h.width();
+        !w.splat(f64::INFINITY).le(self.first_off_air_h).any()
+    }
+
+    /// When a lane was first off the air, h since the span's beginning; infinite if never.
+    #[inline(always)]
+    pub(super) fn first_off_air_h(&self, lane: usize) -> f64 {
+        self.first_off_air_h.lane(lane)
     }
 
     /// Writes down the outcome of one lane.
@@ -360,6 +385,34 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         // Lanes that wait carry nothing that is a number.
         let phase = &Phase { mean_v: volts, used_wh, ..*phase };
         self.in_force.take(self.terms, phase.rung, phase.profile);
+        if !self.only_off_air {
+            self.energy(plan, phase, served_share);
+        }
+
+        // Time.
+        let now = &self.in_force;
+        let fails = served_share.lt(one).and(w.splat(0.5).lt(now.essential));
+        let dark_share = F::select(fails, one, now.dark_share);
+        let dark_h = dark_share * hours;
+        let dark = w.splat(MOMENT_H).lt(dark_h);
+        self.dark_h = self.dark_h + F::select(dark, dark_h, zero);
+        let at_rest = dark.and(one.le(dark_share));
+        self.off_at_rest_h = self.off_at_rest_h + F::select(at_rest, dark_h, zero);
+        let first = dark.and(self.elapsed_h.lt(self.first_off_air_h));
+        self.first_off_air_h = F::select(first, self.elapsed_h, self.first_off_air_h);
+        self.elapsed_h = self.elapsed_h + hours;
+        self.lowest = F::select(runs, self.lowest.least(phase.to_share), self.lowest);
+    }
+}
+
+impl<F: Lane> LightBook<'_, F> {
+    /// Energy, by origin, and fuel of one phase.
+    #[inline(always)]
+    fn energy(&mut self, plan: &Plan, phase: &Phase<F>, served_share: F) {
+        let w = phase.hours.width();
+        let (zero, one) = (w.splat(0.0), w.splat(1.0));
+        let (hours, volts) = (phase.hours, phase.mean_v);
+        let runs = zero.lt(hours);
         let now = &self.in_force;
 
         // Loads on the battery, and those that the supply carries.
@@ -403,18 +456,5 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
             }
         }
         self.noise_h = self.noise_h + F::select(noisy.and(runs), hours, zero);
-
-        // Time.
-        let fails = served_share.lt(one).and(w.splat(0.5).lt(now.essential));
-        let dark_share = F::select(fails, one, now.dark_share);
-        let dark_h = dark_share * hours;
-        let dark = w.splat(MOMENT_H).lt(dark_h);
-        self.dark_h = self.dark_h + F::select(dark, dark_h, zero);
-        let at_rest = dark.and(one.le(dark_share));
-        self.off_at_rest_h = self.off_at_rest_h + F::select(at_rest, dark_h, zero);
-        let first = dark.and(self.elapsed_h.lt(self.first_off_air_h));
-        self.first_off_air_h = F::select(first, self.elapsed_h, self.first_off_air_h);
-        self.elapsed_h = self.elapsed_h + hours;
-        self.lowest = F::select(runs, self.lowest.least(phase.to_share), self.lowest);
     }
 }

@@ -1,5 +1,7 @@
 //! What a trial meets, slice by slice: the inputs of the step.
 
+use std::ops::Range;
+
 use super::events::{Happenings, SNOWS_BELOW_C};
 use super::prepare::{Prepared, Way};
 use super::uncertain;
@@ -30,13 +32,31 @@ pub(super) struct Drawn {
     pub(super) first_c: f64,
     /// Whether the engine starts when asked.
     pub(super) engine_starts: bool,
-    // Kept for the next trial.
-    values: Vec<f64>,
+    // What its dates have, from this one on.
+    first_day: usize,
     days: Vec<DaySky>,
     without_mains: Vec<bool>,
+    // Kept for the next trial.
+    values: Vec<f64>,
     storm_share: Vec<f64>,
     snow_slices: Vec<usize>,
     happenings: Happenings,
+}
+
+/// What is wanted besides what lanes need.
+#[derive(Debug, Clone, Copy, Default)]
+struct Wanted {
+    /// The battery's temperature at the beginning.
+    first_c: bool,
+    /// Air and light, for the ledger.
+    shown: bool,
+}
+
+/// The dates of a trial.
+struct Dates<'a> {
+    first: usize,
+    days: &'a [DaySky],
+    without_mains: &'a [bool],
 }
 
 impl Drawn {
@@ -45,8 +65,7 @@ impl Drawn {
         let exposure = &prepared.exposure;
         let steps = way.first_step..way.first_step + prepared.steps();
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
-        let first = slices.start;
-        let begin_h = exposure.slices[first].begins_h;
+        let begin_h = exposure.slices[slices.start].begins_h;
         let last = &exposure.slices[slices.end - 1];
         let end_h = last.begins_h + last.hours;
         let span_step = way.first_step + prepared.settling_steps;
@@ -55,19 +74,67 @@ impl Drawn {
         let seed = prepared.seed;
         prepared.events.draw(seed, trial, (begin_h, span_h, end_h), &mut self.happenings);
         let weather = &prepared.weather;
-        let hour_of = |slice: usize| exposure.slices[slice].hour.unwrap_or(0);
-        let hours = hour_of(first)..hour_of(slices.end - 1) + 1;
-        let first_day = weather.day_of(hours.start);
+        let hours = prepared.hours_of(&slices);
+        self.first_day = weather.day_of(hours.start);
         let to_day = weather.day_of(hours.end - 1) + 1;
-        weather.draw(seed, trial, (first_day, to_day), &mut self.values, &mut self.without_mains);
-        weather.days_of(first_day, &self.values, &mut self.days);
+        let dates = (self.first_day, to_day);
+        weather.draw(seed, trial, dates, &mut self.values, &mut self.without_mains);
+        weather.days_of(self.first_day, &self.values, &mut self.days);
+        let days = std::mem::take(&mut self.days);
+        let without_mains = std::mem::take(&mut self.without_mains);
+        let dates = Dates { first: self.first_day, days: &days, without_mains: &without_mains };
+        let wanted = Wanted { first_c: true, shown };
+        self.lay_out(prepared, (trial, way.variant), steps, &dates, wanted);
+        self.days = days;
+        self.without_mains = without_mains;
+    }
+
+    /// Steps of a trial that was drawn already, `whole`, under its own sky. If the mains `fails`, it
+    /// does so at an instant (h since the plan begins) and stays away; storm and warning are drawn
+    /// under a date.
+    pub(super) fn branch_off(
+        &mut self,
+        prepared: &Prepared,
+        whole: &Self,
+        (trial, variant): (u64, usize),
+        steps: Range<usize>,
+        fails: Option<(f64, u32)>,
+    ) {
+        self.happenings.begin_with(&whole.happenings);
+        if let Some((off_h, day)) = fails {
+            let draw = Draw { branch: 1, ..Draw::new(prepared.seed, trial, day, Purpose::Storm) };
+            self.happenings.outages.push((off_h, f64::INFINITY));
+            prepared.events.come_with(off_h, draw, &mut self.happenings);
+        }
+        let dates = Dates {
+            first: whole.first_day,
+            days: &whole.days,
+            without_mains: &whole.without_mains,
+        };
+        self.lay_out(prepared, (trial, variant), steps, &dates, Wanted::default());
+    }
+
+    /// What the steps bring under a sky, with what happens.
+    fn lay_out(
+        &mut self,
+        prepared: &Prepared,
+        (trial, variant): (u64, usize),
+        steps: Range<usize>,
+        dates: &Dates<'_>,
+        wanted: Wanted,
+    ) {
+        let (seed, weather, exposure) = (prepared.seed, &prepared.weather, &prepared.exposure);
+        let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
+        let first = slices.start;
+        let hour_of = |slice: usize| exposure.slices[slice].hour.unwrap_or(0);
+        let hours = prepared.hours_of(&slices);
         self.darken(prepared, hours.clone());
         self.snow_slices.clear();
         let mut sky = DrawnSky {
             weather,
             arrays: &exposure.arrays,
-            days: &self.days,
-            first_day,
+            days: dates.days,
+            first_day: dates.first,
             storm_share: &self.storm_share,
             first_hour: hours.start,
             snow_slices: &[],
@@ -103,8 +170,9 @@ impl Drawn {
         // Air.
         self.air_c.clear();
         self.ghi_w_m2.clear();
-        self.first_c = match prepared.variants[way.variant].temperature {
+        self.first_c = match prepared.variants[variant].temperature {
             TemperaturePlan::Fixed(battery_c) => battery_c,
+            TemperaturePlan::Follows { .. } if !wanted.first_c => f64::NAN,
             TemperaturePlan::Follows { offset_c, .. } => {
                 let day = hours.start..hours.end.min(hours.start + HOURS);
                 #[allow(clippy::cast_precision_loss)]
@@ -113,16 +181,16 @@ impl Drawn {
             }
         };
         let felt = matches!(prepared.plan.temperature, TemperaturePlan::Follows { .. });
-        if felt || shown {
+        if felt || wanted.shown {
             let hour_at = |step: usize| hour_of(prepared.slice_at(step));
             self.air_c.extend(steps.clone().map(|step| sky.air_c(hour_at(step))));
-            if shown {
+            if wanted.shown {
                 self.ghi_w_m2.extend(steps.map(|step| sky.ghi_w_m2(hour_at(step))));
             }
         }
 
         // Grid and warnings.
-        let known = &prepared.variants[way.variant].slices[slices.clone()];
+        let known = &prepared.variants[variant].slices[slices.clone()];
         self.grid.clear();
         self.grid.extend(known.iter().map(|slice| slice.grid));
         self.changes.clear();
@@ -137,9 +205,9 @@ impl Drawn {
                 );
             }
         }
-        if !self.without_mains.is_empty() {
+        if !dates.without_mains.is_empty() {
             for (there, slice) in self.grid.iter_mut().zip(slices) {
-                *there &= !self.without_mains[weather.day_of(hour_of(slice)) - first_day];
+                *there &= !dates.without_mains[weather.day_of(hour_of(slice)) - dates.first];
             }
         }
         self.warned.clear();
@@ -170,7 +238,7 @@ impl Drawn {
     }
 
     /// What storms multiply clearness by, hour by hour; the darker counts where two meet.
-    fn darken(&mut self, prepared: &Prepared, hours: std::ops::Range<usize>) {
+    fn darken(&mut self, prepared: &Prepared, hours: Range<usize>) {
         self.storm_share.clear();
         if self.happenings.storms.is_empty() {
             return;

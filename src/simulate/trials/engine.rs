@@ -11,22 +11,19 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use rayon::prelude::*;
 
-use super::book::LightBook;
 use super::drawn::Drawn;
 use super::outcome::{Gather, Outcome};
 use super::prepare::{Prepared, Way};
 use super::terms::Terms;
+use super::walk::{Nothing, Walk};
 use crate::error::Error;
-use crate::numbers::lane::{Lane, Mask, Single, Width};
+use crate::numbers::lane::{Lane, Single, Width};
 use crate::numbers::packed::Work;
 #[cfg(test)]
 use crate::numbers::packed::plainly as together;
 #[cfg(not(test))]
 use crate::numbers::packed::side_by_side as together;
-use crate::plan::{MOST_SOURCES, Plan, Slice};
-use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::State;
-use crate::simulate::step::{Inputs, run_slice};
 
 /// Trials of a block.
 pub const BLOCK: u64 = 256;
@@ -56,10 +53,7 @@ pub fn run_trials<G: Gather>(
     empty: impl Fn() -> G + Sync,
     watch: &Watch,
 ) -> Result<(G, u64), Error> {
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .map_err(|problem| Error::Output(std::io::Error::other(problem.to_string())))?;
+    let pool = pool_of(threads)?;
     let terms: Vec<Terms> = prepared.variants.iter().map(Terms::of).collect();
     let size = if prepared.ways() > 1 { BLOCK_OF_WAYS } else { BLOCK };
     let wave = (pool.current_num_threads() * BLOCKS_A_THREAD) as u64 * size;
@@ -96,6 +90,17 @@ pub fn run_trials<G: Gather>(
     Ok((gathered, begin - trials.start))
 }
 
+/// So many threads; as many as the machine runs at once for 0.
+///
+/// # Errors
+/// When they cannot be started.
+pub(super) fn pool_of(threads: usize) -> Result<rayon::ThreadPool, Error> {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .map_err(|problem| Error::Output(std::io::Error::other(problem.to_string())))
+}
+
 /// The outcome of one trial by itself: the same bits as in company.
 #[must_use]
 pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
@@ -104,16 +109,9 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
     let mut drawn = [Drawn::default()];
     drawn[0].draw(prepared, trial, way, false);
     let mut outcomes = [Outcome::default()];
-    let group = Group {
-        prepared,
-        terms: &terms,
-        way,
-        drawn: &drawn,
-        trials: &[(way, trial)],
-        first: trial,
-        outcomes: &mut outcomes,
-    };
-    group.run(Single);
+    let told = Told::Outcomes { trials: &[(way, trial)], first: trial, outcomes: &mut outcomes };
+    let leg = Leg::of_trial(prepared, way);
+    Group { prepared, terms: &terms, leg, drawn: &drawn, told }.run(Single);
     let [outcome] = outcomes;
     outcome
 }
@@ -130,7 +128,7 @@ struct Worker {
 impl Worker {
     #[allow(clippy::cast_possible_truncation)]
     fn block(&mut self, prepared: &Prepared, terms: &[Terms], block: Range<u64>) {
-        let lanes = together(HowMany);
+        let lanes = lanes();
         self.drawn.resize_with(lanes, Drawn::default);
         self.count = (block.end - block.start) as usize;
         if self.outcomes.len() < self.count {
@@ -145,17 +143,23 @@ impl Worker {
             for ((_, trial), drawn) in trials.iter().zip(&mut self.drawn) {
                 drawn.draw(prepared, *trial, way, false);
             }
-            together(Group {
-                prepared,
-                terms: &terms[way.variant],
-                way,
-                drawn: &self.drawn[..trials.len()],
-                trials,
-                first: block.start,
-                outcomes: &mut self.outcomes,
-            });
+            let drawn = &self.drawn[..trials.len()];
+            let told = Told::Outcomes { trials, first: block.start, outcomes: &mut self.outcomes };
+            let leg = Leg::of_trial(prepared, way);
+            run_group(Group { prepared, terms: &terms[way.variant], leg, drawn, told });
         }
     }
+}
+
+/// Runs trials side by side. The one place at which the lanes are compiled: it must not be inlined.
+#[inline(never)]
+pub(super) fn run_group(group: Group) {
+    together(group);
+}
+
+/// How many trials stand side by side.
+pub(super) fn lanes() -> usize {
+    together(HowMany)
 }
 
 /// How many trials stand side by side. Unit tests run them one by one, so that they need not wait
@@ -171,16 +175,58 @@ impl Work for HowMany {
     }
 }
 
+/// A stretch of steps that trials go through side by side.
+#[derive(Clone, Copy)]
+pub(super) struct Leg<'a> {
+    pub(super) variant: usize,
+    pub(super) first_step: usize,
+    /// Steps before those that count.
+    pub(super) settling_steps: usize,
+    /// Steps that count.
+    pub(super) span_steps: usize,
+    /// Steps after those.
+    pub(super) after_steps: usize,
+    /// What they begin with, by trial; at rest if not stated.
+    pub(super) start: Option<&'a [State<f64>]>,
+}
+
+impl Leg<'_> {
+    /// All steps of a plain trial.
+    pub(super) fn of_trial(prepared: &Prepared, way: Way) -> Self {
+        Self {
+            variant: way.variant,
+            first_step: way.first_step,
+            settling_steps: prepared.settling_steps,
+            span_steps: prepared.span_steps,
+            after_steps: prepared.after_steps,
+            start: None,
+        }
+    }
+
+    fn steps(&self) -> usize {
+        self.settling_steps + self.span_steps + self.after_steps
+    }
+}
+
+/// What is wanted of trials side by side.
+pub(super) enum Told<'a> {
+    /// Everything: trials, the one whose outcome comes first, outcomes.
+    Outcomes { trials: &'a [(Way, u64)], first: u64, outcomes: &'a mut [Outcome] },
+    /// The states with which these steps begin, counted from the first and ascending: appended by
+    /// step, then trial.
+    States { at_steps: &'a [usize], states: &'a mut Vec<State<f64>> },
+    /// By trial, when it was first off the air, h since the span's beginning; infinite if never. The
+    /// steps end once all have been.
+    OffAir(&'a mut [f64]),
+}
+
 /// Trials that go the same way, a lane each; lanes left over repeat the last of them.
-struct Group<'a> {
-    prepared: &'a Prepared,
-    terms: &'a Terms,
-    way: Way,
-    drawn: &'a [Drawn],
-    trials: &'a [(Way, u64)],
-    /// The trial whose outcome comes first.
-    first: u64,
-    outcomes: &'a mut [Outcome],
+pub(super) struct Group<'a> {
+    pub(super) prepared: &'a Prepared,
+    pub(super) terms: &'a Terms,
+    pub(super) leg: Leg<'a>,
+    pub(super) drawn: &'a [Drawn],
+    pub(super) told: Told<'a>,
 }
 
 impl Work for Group<'_> {
@@ -192,288 +238,45 @@ impl Work for Group<'_> {
     }
 }
 
-/// Where a step lies.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Stage {
-    Settles,
-    Counts,
-    After,
-}
-
 impl Group<'_> {
     #[inline(always)]
     #[allow(clippy::cast_possible_truncation)]
-    fn run<W: Width>(self, w: W) {
-        let mut walk = Walk::new(w, self.prepared, self.terms, self.way, self.drawn);
-        for number in 0..self.prepared.steps() {
+    fn run<W: Width>(mut self, w: W) {
+        let only_off_air = matches!(self.told, Told::OffAir(_));
+        let mut walk = Walk::new(w, self.prepared, self.terms, self.leg, self.drawn, only_off_air);
+        for number in 0..self.leg.steps() {
+            self.keep(&walk.state, number);
             walk.step(number, &mut Nothing);
-        }
-        for (lane, (_, trial)) in self.trials.iter().enumerate() {
-            let place = (trial - self.first) as usize;
-            walk.book.tell(self.prepared, lane, *trial, &mut self.outcomes[place]);
-        }
-    }
-}
-
-/// Trials on their way through a plan, step by step.
-pub(super) struct Walk<'a, W: Width> {
-    w: W,
-    prepared: &'a Prepared,
-    plan: &'a Plan,
-    first_step: usize,
-    meeting: Meeting<'a>,
-    inputs: Inputs<W::Lane>,
-    /// What the station remembers.
-    pub(super) state: State<W::Lane>,
-    /// The book of the span.
-    pub(super) book: LightBook<'a, W::Lane>,
-}
-
-impl<'a, W: Width> Walk<'a, W> {
-    /// Before the first step.
-    #[inline(always)]
-    pub(super) fn new(
-        w: W,
-        prepared: &'a Prepared,
-        terms: &'a Terms,
-        way: Way,
-        drawn: &'a [Drawn],
-    ) -> Self {
-        let plan = &prepared.variants[way.variant];
-        let meeting =
-            Meeting { drawn, sources: prepared.sun_sources(), next: vec![0; drawn.len()] };
-        let mut state = State::<W::Lane>::at_start(plan, w);
-        state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
-        let inputs = meeting.nothing(w);
-        if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
-            state.too_cold = state.battery_c.lt(w.splat(below_c));
-        }
-        let book = LightBook::new(w, terms, plan, prepared.span_steps);
-        Self { w, prepared, plan, first_step: way.first_step, meeting, inputs, state, book }
-    }
-
-    /// One step, counted from the first; `beside` takes down phases too while the span lasts.
-    #[inline(always)]
-    #[allow(clippy::cast_precision_loss)]
-    pub(super) fn step<B: Book<W::Lane>>(&mut self, number: usize, beside: &mut B) {
-        let Self { w, prepared, plan, first_step, meeting, inputs, state, book } = self;
-        let (w, prepared, plan) = (*w, *prepared, *plan);
-        let step_h = prepared.step_h;
-        let stage = match number {
-            _ if number < prepared.settling_steps => Stage::Settles,
-            _ if number < prepared.settling_steps + prepared.span_steps => Stage::Counts,
-            _ => Stage::After,
-        };
-        let counts = stage == Stage::Counts;
-        // Steps of the span, and those after it, that are over.
-        let over = number.saturating_sub(prepared.settling_steps);
-        let (begin_h, end_h) = (over as f64 * step_h, (over + 1) as f64 * step_h);
-        let mut now_h = w.splat(begin_h);
-        let mut grid = w.all(true);
-        if stage != Stage::Settles {
-            if over == 0 {
-                book.begin_span(state);
+            if only_off_air && walk.book.all_off_air() {
+                break;
             }
-            book.begin_step(begin_h);
         }
-        let first_slice = prepared.slice_at(*first_step);
-        let step = *first_step + number;
-        for at in prepared.slice_at(step)..prepared.slice_at(step + 1) {
-            let slice = &plan.slices[at];
-            let local = at - first_slice;
-            meeting.see(w, local, number, inputs);
-            let cut = meeting.is_cut(local);
-            // Rules look as the slice begins, not where it is cut.
-            let rest = cut.then(|| Slice { looks: false, decides: false, ..slice.clone() });
-            let mut part = slice;
-            let mut from_h = w.splat(0.0);
-            loop {
-                if cut {
-                    let to_h = meeting.next_change(w, local, slice.hours);
-                    inputs.part_h = Some(to_h - from_h);
-                    from_h = to_h;
+        match self.told {
+            Told::Outcomes { trials, first, outcomes } => {
+                for (lane, (_, trial)) in trials.iter().enumerate() {
+                    let place = (trial - first) as usize;
+                    walk.book.tell(self.prepared, lane, *trial, &mut outcomes[place]);
                 }
-                if stage != Stage::Settles {
-                    book.see_grid(inputs.grid, now_h, counts);
+            }
+            Told::States { .. } => {}
+            Told::OffAir(first_off_air_h) => {
+                for (lane, hours) in first_off_air_h.iter_mut().enumerate() {
+                    *hours = walk.book.first_off_air_h(lane);
                 }
-                let mut kept = Kept { book: &mut *book, beside: &mut *beside, counts };
-                run_slice(plan, part, inputs, state, &mut kept);
-                now_h = now_h + inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
-                if counts {
-                    book.end_slice(plan, inputs, state, now_h);
-                }
-                grid = inputs.grid;
-                if !cut || !meeting.turn(w, local, inputs) {
-                    break;
-                }
-                part = rest.as_ref().unwrap_or(slice);
-            }
-            if counts && prepared.events.storm.is_some() && plan.supply.is_some() {
-                let begins_h = prepared.exposure.slices[at].begins_h;
-                let storm_h = meeting.storm_h(w, begins_h, slice.hours);
-                book.see_plug(plan, slice, inputs, state, storm_h);
-            }
-        }
-        if counts {
-            let steps_a_day = 24 * prepared.steps_an_hour;
-            let day_ends = (over + 1) % steps_a_day == 0 || over + 1 == prepared.span_steps;
-            book.end_step(plan, state, grid, (end_h, step_h), day_ends);
-        }
-        if stage != Stage::Settles {
-            book.see_charge(state, end_h);
-        }
-    }
-
-    /// A step in which nothing is there to be stepped: the mains goes its way.
-    pub(super) fn pass(&mut self, number: usize) {
-        let first_slice = self.prepared.slice_at(self.first_step);
-        let to = self.prepared.slice_at(self.first_step + number + 1) - first_slice;
-        for (next, drawn) in self.meeting.next.iter_mut().zip(self.meeting.drawn) {
-            while drawn.changes.get(*next).is_some_and(|(slice, _)| *slice < to) {
-                *next += 1;
             }
         }
     }
 
-    /// The plan that is walked through.
-    pub(super) fn plan(&self) -> &'a Plan {
-        self.plan
-    }
-}
-
-/// Takes nothing down.
-pub(super) struct Nothing;
-
-impl<F: Lane> Book<F> for Nothing {
+    /// Keeps the states with which a step begins, if they are wanted.
     #[inline(always)]
-    fn phase(&mut self, _: &Plan, _: &Slice, _: &Phase<F>) {}
-}
-
-/// The book while the span lasts, nothing besides.
-struct Kept<'a, 'b, F: Lane, B> {
-    book: &'a mut LightBook<'b, F>,
-    beside: &'a mut B,
-    counts: bool,
-}
-
-impl<F: Lane, B: Book<F>> Book<F> for Kept<'_, '_, F, B> {
-    #[inline(always)]
-    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
-        self.book.phase(plan, slice, phase);
-        self.beside.phase(plan, slice, phase);
-    }
-
-    #[inline(always)]
-    fn takes(&self) -> bool {
-        self.counts
-    }
-}
-
-/// What trials side by side meet, slice after slice.
-struct Meeting<'a> {
-    drawn: &'a [Drawn],
-    sources: usize,
-    /// By trial: the next change of its mains.
-    next: Vec<usize>,
-}
-
-impl Meeting<'_> {
-    /// Nothing yet but what holds all the time.
-    #[inline(always)]
-    fn nothing<W: Width>(&self, w: W) -> Inputs<W::Lane> {
-        let zero = w.splat(0.0);
-        let mut starts = w.splat(0.0);
-        for lane in 0..W::LANES {
-            starts = starts.with_lane(lane, if self.of(lane).engine_starts { 1.0 } else { 0.0 });
-        }
-        Inputs {
-            available_w: [zero; MOST_SOURCES],
-            shape_a: [zero; MOST_SOURCES],
-            shape_a_per_v: [zero; MOST_SOURCES],
-            air_c: zero,
-            grid: w.all(false),
-            warned: w.all(false),
-            engine_starts: w.splat(0.5).lt(starts),
-            part_h: None,
-        }
-    }
-
-    /// The trial in a lane; lanes left over repeat the last one.
-    #[inline(always)]
-    fn of(&self, lane: usize) -> &Drawn {
-        &self.drawn[lane.min(self.drawn.len() - 1)]
-    }
-
-    /// What they meet in a slice, counted from their first, in a step, counted likewise.
-    #[inline(always)]
-    fn see<W: Width>(&self, w: W, slice: usize, step: usize, inputs: &mut Inputs<W::Lane>) {
-        let zero = w.splat(0.0);
-        let half = w.splat(0.5);
-        let (mut air_c, mut grid, mut warned) = (zero, zero, zero);
-        for lane in 0..W::LANES {
-            let it = self.of(lane);
-            air_c = air_c.with_lane(lane, it.air_c.get(step).copied().unwrap_or(0.0));
-            grid = grid.with_lane(lane, if it.grid[slice] { 1.0 } else { 0.0 });
-            warned = warned.with_lane(lane, if it.warned[slice] { 1.0 } else { 0.0 });
-        }
-        inputs.air_c = air_c;
-        inputs.grid = half.lt(grid);
-        inputs.warned = half.lt(warned);
-        inputs.part_h = None;
-        for source in 0..self.sources.min(MOST_SOURCES) {
-            let at = slice * self.sources + source;
-            let mut watts = zero;
-            for lane in 0..W::LANES {
-                watts = watts.with_lane(lane, self.of(lane).available_w[at]);
-            }
-            inputs.available_w[source] = watts;
-            if !self.drawn[0].shape.is_empty() {
-                let (mut shape_a, mut per_v_a) = (zero, zero);
-                for lane in 0..W::LANES {
-                    let shape = self.of(lane).shape[at];
-                    shape_a = shape_a.with_lane(lane, shape[0]);
-                    per_v_a = per_v_a.with_lane(lane, shape[1]);
-                }
-                inputs.shape_a[source] = shape_a;
-                inputs.shape_a_per_v[source] = per_v_a;
+    fn keep<F: Lane>(&mut self, state: &State<F>, number: usize) {
+        if let Told::States { at_steps, states } = &mut self.told
+            && at_steps.first() == Some(&number)
+        {
+            *at_steps = &at_steps[1..];
+            for lane in 0..self.drawn.len() {
+                states.push(state.in_lane(lane));
             }
         }
-    }
-
-    /// Hours of storms within a slice, by lane.
-    #[inline(always)]
-    fn storm_h<W: Width>(&self, w: W, begins_h: f64, hours: f64) -> W::Lane {
-        w.by_lane(|lane| self.of(lane).storm_h(begins_h, begins_h + hours))
-    }
-
-    /// When within a slice the mains of a trial changes next, h since it began.
-    #[inline(always)]
-    fn change(&self, trial: usize, slice: usize) -> Option<f64> {
-        let (at, into_h) = self.drawn[trial].changes.get(self.next[trial])?;
-        (*at == slice).then_some(*into_h)
-    }
-
-    fn is_cut(&self, slice: usize) -> bool {
-        (0..self.drawn.len()).any(|trial| self.change(trial, slice).is_some())
-    }
-
-    /// When the part that comes next ends, by lane.
-    #[inline(always)]
-    fn next_change<W: Width>(&self, w: W, slice: usize, slice_h: f64) -> W::Lane {
-        let last = self.drawn.len() - 1;
-        w.by_lane(|lane| self.change(lane.min(last), slice).unwrap_or(slice_h))
-    }
-
-    /// A part is over: the mains that changes there is turned. Whether there is another part.
-    #[inline(always)]
-    fn turn<W: Width>(&mut self, w: W, slice: usize, inputs: &mut Inputs<W::Lane>) -> bool {
-        let turns: Vec<bool> =
-            (0..self.drawn.len()).map(|trial| self.change(trial, slice).is_some()).collect();
-        for (next, turns) in self.next.iter_mut().zip(&turns) {
-            *next += usize::from(*turns);
-        }
-        let mask = w.mask_by_lane(|lane| turns[lane.min(turns.len() - 1)]);
-        inputs.grid = inputs.grid.and(mask.not()).or(inputs.grid.not().and(mask));
-        turns.contains(&true)
     }
 }

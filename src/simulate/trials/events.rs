@@ -86,28 +86,14 @@ impl Events {
         if self.storm.is_none() && self.warning.is_none() {
             return;
         }
-        for (outage, (off_h, _)) in into.outages.iter().enumerate() {
+        for outage in 0..into.outages.len() {
+            let off_h = into.outages[outage].0;
             #[allow(clippy::cast_possible_truncation)]
-            let pair = |purpose| {
-                let day = (outage >> 16) as u32;
-                Draw { block: outage as u16, ..Draw::new(seed, trial, day, purpose) }.pair()
+            let draw = Draw {
+                block: outage as u16,
+                ..Draw::new(seed, trial, (outage >> 16) as u32, Purpose::Storm)
             };
-            if let Some(storm) = &self.storm {
-                into.storms.push(Storm {
-                    from_h: *off_h,
-                    to_h: off_h + storm.lasts_days * 24.0,
-                    clearness_share: storm.clearness_share.value(pair(Purpose::Storm)[0]),
-                    snows: storm.snow_chance > 0.0 && pair(Purpose::Snow)[0] < storm.snow_chance,
-                });
-            }
-            if let Some((service, hold_h)) = &self.warning {
-                let [comes, how_long] = pair(Purpose::Warning);
-                if comes < service.chance {
-                    let least_h = service.lead_least_h.unwrap_or(service.lead_h);
-                    let from_h = off_h - (least_h + (service.lead_h - least_h) * how_long);
-                    into.warned.push((from_h, from_h + hold_h));
-                }
-            }
+            self.come_with(off_h, draw, into);
         }
         if let (Some(gaps), Some((_, hold_h))) = (&self.false_alarms, &self.warning) {
             let mut at_h = begin_h;
@@ -120,6 +106,45 @@ impl Events {
                 into.warned.push((at_h, at_h + hold_h));
             }
         }
+    }
+
+    /// The storm and the warning of an outage that begins at `off_h`. Of `draw` everything but the
+    /// purpose counts.
+    pub fn come_with(&self, off_h: f64, draw: Draw, into: &mut Happenings) {
+        let pair = |purpose| draw.with_purpose(purpose).pair();
+        if let Some(storm) = &self.storm {
+            into.storms.push(Storm {
+                from_h: off_h,
+                to_h: off_h + storm.lasts_days * 24.0,
+                clearness_share: storm.clearness_share.value(pair(Purpose::Storm)[0]),
+                snows: storm.snow_chance > 0.0 && pair(Purpose::Snow)[0] < storm.snow_chance,
+            });
+        }
+        if let Some((service, hold_h)) = &self.warning {
+            let [comes, how_long] = pair(Purpose::Warning);
+            if comes < service.chance {
+                let least_h = service.lead_least_h.unwrap_or(service.lead_h);
+                let from_h = off_h - (least_h + (service.lead_h - least_h) * how_long);
+                into.warned.push((from_h, from_h + hold_h));
+            }
+        }
+    }
+
+    /// How long before an outage its warning may come, h.
+    #[must_use]
+    pub fn longest_lead_h(&self) -> f64 {
+        self.warning
+            .as_ref()
+            .map_or(0.0, |(service, _)| service.lead_h.max(service.lead_least_h.unwrap_or(0.0)))
+    }
+}
+
+impl Happenings {
+    /// Takes over what happens elsewhere.
+    pub fn begin_with(&mut self, other: &Self) {
+        self.outages.clone_from(&other.outages);
+        self.warned.clone_from(&other.warned);
+        self.storms.clone_from(&other.storms);
     }
 }
 

@@ -1,19 +1,23 @@
 //! Many trials of one plan: what each draws, and the lanes that run them.
 //!
 //! Lives here: the draws of a trial (sky, grid, warnings, uncertain inputs), the engine that runs
-//! blocks of trials side by side through the one step, the light book of a trial, and the replay
-//! of any of them as a single run. Does not live here: what many outcomes say together (`decide`).
+//! blocks of trials side by side through the one step, the light book of a trial, branches that
+//! leave a year of normal operation, the stations of a club side by side, and the replay of any trial
+//! as a single run. Does not live here: what many outcomes say together (`decide`).
 
 mod book;
+pub mod branches;
 pub mod club;
 mod drawn;
 mod engine;
 pub mod events;
+mod meeting;
 pub mod outcome;
 pub mod prepare;
 mod replay;
 mod terms;
 pub mod uncertain;
+mod walk;
 pub mod weather;
 
 pub use engine::{Watch, outcome_of, run_trials};

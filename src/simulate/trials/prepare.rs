@@ -256,6 +256,17 @@ impl Prepared {
         self.slice_of_step[step.min(last)]
     }
 
+    /// Hours of weather that slices touch.
+    pub(super) fn hours_of(&self, slices: &std::ops::Range<usize>) -> std::ops::Range<usize> {
+        let hour_of = |slice: usize| self.exposure.slices[slice].hour.unwrap_or(0);
+        hour_of(slices.start)..hour_of(slices.end - 1) + 1
+    }
+
+    /// Whether there is a mains at any time.
+    pub(super) fn has_mains(&self) -> bool {
+        self.plan.slices.iter().any(|slice| slice.grid)
+    }
+
     /// Sources that have panels: the first of all.
     pub(super) fn sun_sources(&self) -> usize {
         let sun = crate::station::heads::Origin::Sun;

@@ -4,7 +4,7 @@
 //! charging point its charge is that of the walk there; otherwise it is kept here, and falls by
 //! self-discharge through the same step as everything else.
 
-use super::super::engine::Walk;
+use super::super::walk::Walk;
 use crate::numbers::lane::Single;
 use crate::plan::MOST_SOURCES;
 use crate::simulate::origin::Mix;

@@ -7,8 +7,9 @@
 
 use super::super::book::OffAir;
 use super::super::drawn::Drawn;
-use super::super::engine::{Nothing, Walk};
+use super::super::engine::Leg;
 use super::super::outcome::Outcome;
+use super::super::walk::{Nothing, Walk};
 use super::packs::{BatteryState, Pack, Place};
 use super::plan::{ClubPlan, Part, PointPlan};
 use crate::chance::draw::{Draw, Purpose};
@@ -115,7 +116,8 @@ fn draw(part: &Part, trial: u64, drawn: &mut Drawn) {
 
 fn walk<'a>(part: &'a Part, trial: u64, drawn: &'a [Drawn]) -> Walk<'a, Single> {
     let way = part.prepared.way_of(trial);
-    Walk::new(Single, &part.prepared, &part.terms[way.variant], way, drawn)
+    let leg = Leg::of_trial(&part.prepared, way);
+    Walk::new(Single, &part.prepared, &part.terms[way.variant], leg, drawn, false)
 }
 
 /// Whether each member comes.

@@ -1,0 +1,83 @@
+//! `calendar`: the chance of lasting, by month, hour of the clock and strategy.
+
+use std::sync::Arc;
+
+use super::load::{Loaded, base_dir, check_strategy, load};
+use super::odds::{fingerprint, progress, results};
+use super::{files, json_text};
+use crate::cli::calendar::CalendarArgs;
+use crate::decide::calendar::{Options, Trouble, calendar};
+use crate::error::Error;
+use crate::plan::check::not_compiled;
+use crate::show::calendar::{calendar_table, curves, export, first_sentence};
+use crate::simulate::trials::Watch;
+
+/// Runs the command.
+///
+/// # Errors
+/// When the scenario cannot be read or is wrong, or a result cannot be written.
+pub fn run(args: &CalendarArgs) -> Result<(), Error> {
+    let loaded = load(&args.scenario, None, None)?;
+    let options = Options {
+        hours: args.hours,
+        trials: args.trials,
+        seed: args.seed,
+        threads: args.threads.map_or(0, usize::from),
+        strategies: strategies(args, &loaded)?,
+    };
+    let base_dir = base_dir(&args.scenario);
+    let watch = Arc::new(Watch::default());
+    progress::stop_on_interrupt(&watch);
+    let total = args.trials.saturating_mul(options.strategies.len() as u64);
+    let found = progress::shown(&watch, Some(total), || {
+        calendar(&loaded.scenario, &base_dir, &options, &watch)
+    });
+    loaded.tell_warnings();
+    let mut found = found.map_err(|trouble| match trouble {
+        Trouble::Scenario(problems) => {
+            Error::Scenario { rendered: not_compiled(&problems, &loaded.spans).render(true) }
+        }
+        Trouble::Other(error) => error,
+    })?;
+    if found.trials == 0 {
+        files::tell("Stopped before the first years were done: nothing is written.\n");
+        return Ok(());
+    }
+    found.scenario_sha256 = fingerprint::of(&loaded.scenario, &base_dir)?;
+    found.sentence = first_sentence(&found);
+    results::tell_plainly(&found.warnings);
+
+    let folder = args.results.folder(&files::name_of(&args.scenario));
+    let value = serde_json::to_value(&found).map_err(|it| Error::Output(it.into()))?;
+    let json = json_text::laid_out(&value);
+    files::create_folder(&folder)?;
+    files::write_whole(&folder.join("calendar.json"), json.as_bytes())?;
+    let csv = export::calendar_csv(&found).map_err(|it| Error::Output(it.into()))?;
+    files::write_whole(&folder.join("calendar.csv"), &csv)?;
+    let clock_hours = &args.clock_hours.0;
+    if !args.results.no_charts {
+        files::write_pictures(&folder, vec![curves(&found, clock_hours)])?;
+    }
+    if args.results.json {
+        return files::print(&json);
+    }
+    files::print(&calendar_table(&found, clock_hours))?;
+    let written = if args.results.no_charts { "Calendar" } else { "Calendar and chart" };
+    files::tell(&format!("{written}: {}\n", folder.display()));
+    Ok(())
+}
+
+/// The strategies asked for; all if none is named. One that is named twice counts once.
+fn strategies(args: &CalendarArgs, loaded: &Loaded) -> Result<Vec<String>, Error> {
+    if args.strategy.is_empty() {
+        return Ok(loaded.scenario.strategies.keys().cloned().collect());
+    }
+    let mut names: Vec<String> = Vec::new();
+    for name in &args.strategy {
+        check_strategy(&loaded.scenario, name)?;
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    Ok(names)
+}

@@ -1,0 +1,103 @@
+//! A calendar as a page of text: the sentence, a table for each strategy, and how sure it is.
+
+use super::super::odds::sentence::{exact_percent, whole};
+use super::super::tables::{Side, Table};
+use super::super::text::{clean, columns};
+use super::super::words::number;
+use super::{cases, clock, first_sentence, month_name, what};
+use crate::decide::calendar::{Calendar, StrategyCalendar};
+
+/// Columns that the name of a strategy may take in the head.
+const NAME_COLUMNS: usize = 18;
+
+/// The text of a calendar, with columns for these hours of the clock. Warnings are not in it.
+#[must_use]
+pub fn calendar_table(calendar: &Calendar, clock_hours: &[u32]) -> String {
+    let mut blocks = vec![format!("{}\n", first_sentence(calendar))];
+    for strategy in &calendar.strategies {
+        if !strategy.months.is_empty() {
+            blocks.push(strategy_table(strategy, clock_hours).to_string());
+        }
+    }
+    if calendar.trials > 0 {
+        blocks.push(format!("{}\n", how_sure(calendar)));
+    }
+    blocks.join("\n")
+}
+
+/// The months of one strategy.
+fn strategy_table(strategy: &StrategyCalendar, clock_hours: &[u32]) -> Table {
+    let name = shortened(&format!("\"{}\"", clean(&strategy.strategy)));
+    let clocks: Vec<String> = clock_hours.iter().map(|hour| clock(*hour)).collect();
+    let mut heads = vec![(name.as_str(), Side::Left), ("any hour", Side::Right)];
+    heads.extend(clocks.iter().map(|clock| (clock.as_str(), Side::Right)));
+    heads.extend([("least", Side::Right), ("at", Side::Left)]);
+    let mut table = Table::new(&heads);
+    for month in &strategy.months {
+        let mut row = vec![format!("  {}", month_name(month.month)), percent(month.chance)];
+        row.extend(clock_hours.iter().map(|hour| {
+            strategy
+                .at(*hour)
+                .find(|point| point.month == month.month)
+                .map_or("-".to_owned(), |point| percent(point.chance))
+        }));
+        let same = month.worst_chance >= month.best_chance;
+        row.push(percent(month.worst_chance));
+        row.push(if same { "any".to_owned() } else { clock(month.worst_clock_hour) });
+        table.row(&row);
+    }
+    table
+}
+
+/// A share as percent, with one place near the ends. Never rounds to all or nothing what is neither.
+fn percent(share: f64) -> String {
+    let value = share * 100.0;
+    match value {
+        _ if value <= 0.0 || value >= 100.0 => format!("{} %", number(value, 0)),
+        _ if value < 0.05 => "<0.1 %".to_owned(),
+        _ if value >= 99.95 => ">99.9 %".to_owned(),
+        _ => format!("{} %", number(value, usize::from(!(9.95..90.05).contains(&value)))),
+    }
+}
+
+/// A name that leaves room for the rest of the line.
+fn shortened(name: &str) -> String {
+    if columns(name) <= NAME_COLUMNS {
+        return name.to_owned();
+    }
+    let mut kept = String::new();
+    for letter in name.chars() {
+        if columns(&kept) + 5 > NAME_COLUMNS {
+            break;
+        }
+        kept.push(letter);
+    }
+    format!("{}...\"", kept.trim_end())
+}
+
+/// What the shares are, and how sure they are.
+#[allow(clippy::cast_precision_loss)]
+fn how_sure(calendar: &Calendar) -> String {
+    let cases = cases(calendar);
+    let error = 0.5 / (calendar.trials as f64).sqrt();
+    let mut said = format!(
+        "  Share of {cases} with the station on the air for all hours:\n  {},\n  from that hour of the clock on, with what normal operation of the year left.\n  {} {cases} a month and hour (seed {}); standard error at most {}.",
+        what(calendar),
+        whole(calendar.trials),
+        calendar.seed,
+        exact_percent(error)
+    );
+    match calendar.series_years {
+        Some((first, last)) if first == last => said += &format!("\n  Days are those of {first}."),
+        Some((first, last)) => said += &format!("\n  Days are those of {first} to {last}."),
+        None => {}
+    }
+    if calendar.ended_early {
+        said += &format!(
+            "\n  Ended early: {} of {} years were done.",
+            whole(calendar.trials),
+            whole(calendar.trials_asked)
+        );
+    }
+    said
+}

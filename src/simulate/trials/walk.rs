@@ -1,0 +1,187 @@
+//! Trials side by side on their way through a plan.
+//!
+//! The one place that knows in what order a step of a trial happens: what it meets, the step's slices,
+//! what the book takes down. Trials of one station, branches of a year and the stations of a club
+//! all go this way.
+
+use super::book::LightBook;
+use super::drawn::Drawn;
+use super::engine::Leg;
+use super::meeting::Meeting;
+use super::prepare::Prepared;
+use super::terms::Terms;
+use crate::numbers::lane::{Lane, Width};
+use crate::plan::{Plan, Slice};
+use crate::simulate::phase::{Book, Phase};
+use crate::simulate::state::State;
+use crate::simulate::step::{Inputs, run_slice};
+
+/// Where a step lies.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Stage {
+    Settles,
+    Counts,
+    After,
+}
+
+/// Trials on their way through a plan, step by step.
+pub(super) struct Walk<'a, W: Width> {
+    w: W,
+    prepared: &'a Prepared,
+    plan: &'a Plan,
+    leg: Leg<'a>,
+    meeting: Meeting<'a>,
+    inputs: Inputs<W::Lane>,
+    /// What the station remembers.
+    pub(super) state: State<W::Lane>,
+    /// The book of the span.
+    pub(super) book: LightBook<'a, W::Lane>,
+}
+
+impl<'a, W: Width> Walk<'a, W> {
+    /// Before the first step. The book counts nothing but when a trial was first off the air if that
+    /// is all that is wanted.
+    #[inline(always)]
+    pub(super) fn new(
+        w: W,
+        prepared: &'a Prepared,
+        terms: &'a Terms,
+        leg: Leg<'a>,
+        drawn: &'a [Drawn],
+        only_off_air: bool,
+    ) -> Self {
+        let plan = &prepared.variants[leg.variant];
+        let meeting =
+            Meeting { drawn, sources: prepared.sun_sources(), next: vec![0; drawn.len()] };
+        let state = match leg.start {
+            Some(states) => State::side_by_side(w, states),
+            None => {
+                let mut state = State::<W::Lane>::at_start(plan, w);
+                state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
+                if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
+                    state.too_cold = state.battery_c.lt(w.splat(below_c));
+                }
+                state
+            }
+        };
+        let inputs = meeting.nothing(w);
+        let book = LightBook::new(w, terms, plan, leg.span_steps, only_off_air);
+        Self { w, prepared, plan, leg, meeting, inputs, state, book }
+    }
+
+    /// One step, counted from the first; `beside` takes down phases too while the span lasts.
+    #[inline(always)]
+    #[allow(clippy::cast_precision_loss)]
+    pub(super) fn step<B: Book<W::Lane>>(&mut self, number: usize, beside: &mut B) {
+        let Self { w, prepared, plan, leg, meeting, inputs, state, book } = self;
+        let (w, prepared, plan, leg) = (*w, *prepared, *plan, *leg);
+        let step_h = prepared.step_h;
+        let stage = match number {
+            _ if number < leg.settling_steps => Stage::Settles,
+            _ if number < leg.settling_steps + leg.span_steps => Stage::Counts,
+            _ => Stage::After,
+        };
+        let counts = stage == Stage::Counts;
+        // Steps of the span, and those after it, that are over.
+        let over = number.saturating_sub(leg.settling_steps);
+        let (begin_h, end_h) = (over as f64 * step_h, (over + 1) as f64 * step_h);
+        let mut now_h = w.splat(begin_h);
+        let mut grid = w.all(true);
+        if stage != Stage::Settles {
+            if over == 0 {
+                book.begin_span(state);
+            }
+            book.begin_step(begin_h);
+        }
+        let first_slice = prepared.slice_at(leg.first_step);
+        let step = leg.first_step + number;
+        for at in prepared.slice_at(step)..prepared.slice_at(step + 1) {
+            let slice = &plan.slices[at];
+            let local = at - first_slice;
+            meeting.see(w, local, number, inputs);
+            let cut = meeting.is_cut(local);
+            // Rules look as the slice begins, not where it is cut.
+            let rest = cut.then(|| Slice { looks: false, decides: false, ..slice.clone() });
+            let mut part = slice;
+            let mut from_h = w.splat(0.0);
+            loop {
+                if cut {
+                    let to_h = meeting.next_change(w, local, slice.hours);
+                    inputs.part_h = Some(to_h - from_h);
+                    from_h = to_h;
+                }
+                if stage != Stage::Settles {
+                    book.see_grid(inputs.grid, now_h, counts);
+                }
+                let mut kept = Kept { book: &mut *book, beside: &mut *beside, counts };
+                run_slice(plan, part, inputs, state, &mut kept);
+                now_h = now_h + inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
+                if counts {
+                    book.end_slice(plan, inputs, state, now_h);
+                }
+                grid = inputs.grid;
+                if !cut || !meeting.turn(w, local, inputs) {
+                    break;
+                }
+                part = rest.as_ref().unwrap_or(slice);
+            }
+            if counts && prepared.events.storm.is_some() && plan.supply.is_some() {
+                let begins_h = prepared.exposure.slices[at].begins_h;
+                let storm_h = meeting.storm_h(w, begins_h, slice.hours);
+                book.see_plug(plan, slice, inputs, state, storm_h);
+            }
+        }
+        if counts {
+            let steps_a_day = 24 * prepared.steps_an_hour;
+            let day_ends = (over + 1) % steps_a_day == 0 || over + 1 == leg.span_steps;
+            book.end_step(plan, state, grid, (end_h, step_h), day_ends);
+        }
+        if stage != Stage::Settles {
+            book.see_charge(state, end_h);
+        }
+    }
+
+    /// A step in which nothing is there to be stepped: the mains goes its way.
+    pub(super) fn pass(&mut self, number: usize) {
+        let first_slice = self.prepared.slice_at(self.leg.first_step);
+        let to = self.prepared.slice_at(self.leg.first_step + number + 1) - first_slice;
+        for (next, drawn) in self.meeting.next.iter_mut().zip(self.meeting.drawn) {
+            while drawn.changes.get(*next).is_some_and(|(slice, _)| *slice < to) {
+                *next += 1;
+            }
+        }
+    }
+
+    /// The plan that is walked through.
+    pub(super) fn plan(&self) -> &'a Plan {
+        self.plan
+    }
+}
+
+/// Takes nothing down.
+pub(super) struct Nothing;
+
+impl<F: Lane> Book<F> for Nothing {
+    #[inline(always)]
+    fn phase(&mut self, _: &Plan, _: &Slice, _: &Phase<F>) {}
+}
+
+/// The book while the span lasts, nothing besides.
+struct Kept<'a, 'b, F: Lane, B> {
+    book: &'a mut LightBook<'b, F>,
+    beside: &'a mut B,
+    counts: bool,
+}
+
+impl<F: Lane, B: Book<F>> Book<F> for Kept<'_, '_, F, B> {
+    #[inline(always)]
+    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
+        self.book.phase(plan, slice, phase);
+        self.beside.phase(plan, slice, phase);
+    }
+
+    #[inline(always)]
+    fn takes(&self) -> bool {
+        self.counts
+    }
+}
