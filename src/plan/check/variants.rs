@@ -86,7 +86,11 @@ fn placed(problem: Problem, name: &str, its: &Examined, spans: &Spans) -> Proble
     let label = problem.marks.first().map_or("here", |mark| mark.label.as_str());
     let mut told = Problem::new(problem.kind, &format!("variant `{name}`: {}", problem.text));
     told = if spans.place(&path).is_some() {
-        told.at(spans, &path, label)
+        if problem.kind == ProblemKind::UnknownKey {
+            told.at_key(spans, &path, label)
+        } else {
+            told.at(spans, &path, label)
+        }
     } else {
         // What is wrong stands outside the patch, which makes it wrong.
         let variant = JsonPath::keys(&[KEY, name]);

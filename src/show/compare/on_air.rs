@@ -93,7 +93,8 @@ fn share_of(it: &Comparison, count: u64) -> f64 {
 
 /// Share at which the axis of a plot begins.
 fn foot_of(it: &Comparison, courses: &[Course]) -> f64 {
-    foot(courses.iter().map(|course| share_of(it, course.last())).fold(1.0, f64::min))
+    // Where all last, a hundredth is shown all the same.
+    foot(courses.iter().map(|course| share_of(it, course.last())).fold(0.99, f64::min))
 }
 
 fn label(name: &str, lasted: u64) -> String {
