@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::battery::Battery;
+use super::choices::Choices;
 use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
@@ -89,4 +90,7 @@ pub struct Scenario {
     pub strategy: String,
     /// Ways to switch the supply, by name.
     pub strategies: Named<Strategy>,
+    /// Sizes to choose from when the station is to be sized.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub choices: Option<Choices>,
 }

@@ -6,24 +6,12 @@ use std::path::Path;
 use super::results::internal;
 use crate::chance::merge::Tally;
 use crate::commands::load::{Loaded, base_dir};
-use crate::decide::odds::{Answers, Occasion, Subject};
+use crate::decide::odds::{Answers, Subject};
 use crate::error::Error;
 use crate::plan::check::not_compiled;
 use crate::scenario::Scenario;
 use crate::scenario::schedule::Grid;
-use crate::scenario::sun::Storm;
 use crate::simulate::trials::{Gather, Options, Outcome, Prepared, Watch, prepare, run_trials};
-
-/// What one trial of a scenario is called.
-#[must_use]
-pub fn occasion(scenario: &Scenario) -> Occasion {
-    match (&scenario.grid, &scenario.storm) {
-        (Grid::Always | Grid::None, _) => Occasion::Sky,
-        (Grid::Random(_) | Grid::Listed(_) | Grid::Pattern(_), _) => Occasion::Trial,
-        (Grid::Forced(_) | Grid::ForcedAtRandom(_), Some(Storm::Coupled(_))) => Occasion::Storm,
-        (Grid::Forced(_) | Grid::ForcedAtRandom(_), _) => Occasion::Outage,
-    }
-}
 
 /// Whether all trials of a scenario begin at the same time.
 #[must_use]

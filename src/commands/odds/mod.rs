@@ -22,7 +22,7 @@ use crate::cli::OddsArgs;
 use crate::decide::odds::shard::FORMAT;
 use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
 use crate::decide::odds::subject::Asked;
-use crate::decide::odds::{Answers, Part, Shard, Subject};
+use crate::decide::odds::{Answers, Occasion, Part, Shard, Subject};
 use crate::error::Error;
 use crate::show::odds::sentence::whole;
 use crate::simulate::trials::Watch;
@@ -41,7 +41,7 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
     let asked = Asked {
         name: files::name_of(&args.scenario),
         scenario_sha256: fingerprint::of(&loaded.scenario, &base_dir(&args.scenario))?,
-        occasion: engine::occasion(&loaded.scenario),
+        occasion: Occasion::of(&loaded.scenario),
         seed: args.seed,
         trials: args.trials.unwrap_or(usual),
         same_start: engine::same_start(&loaded.scenario),

@@ -4,8 +4,10 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use crate::plan::Plan;
-use crate::scenario::Named;
 use crate::scenario::basis::Basis;
+use crate::scenario::schedule::Grid;
+use crate::scenario::sun::Storm;
+use crate::scenario::{Named, Scenario};
 use crate::warning::Warning;
 
 /// What one trial is called in a sentence.
@@ -20,6 +22,19 @@ pub enum Occasion {
     Sky,
     /// The grid fails and comes back: a trial may see no outage, or many.
     Trial,
+}
+
+impl Occasion {
+    /// What one trial of a scenario is called.
+    #[must_use]
+    pub fn of(scenario: &Scenario) -> Self {
+        match (&scenario.grid, &scenario.storm) {
+            (Grid::Always | Grid::None, _) => Self::Sky,
+            (Grid::Random(_) | Grid::Listed(_) | Grid::Pattern(_), _) => Self::Trial,
+            (Grid::Forced(_) | Grid::ForcedAtRandom(_), Some(Storm::Coupled(_))) => Self::Storm,
+            (Grid::Forced(_) | Grid::ForcedAtRandom(_), _) => Self::Outage,
+        }
+    }
 }
 
 /// The size of what is gathered.

@@ -1,0 +1,83 @@
+//! Where more is not better.
+//!
+//! The walk takes it that a larger station reaches no less. Rules that read the charge can break that:
+//! with more battery a tier stays in force for longer, into a night that a station which had stepped
+//! down earlier survives. So every pair of stations that search has seen, one no smaller than the other
+//! in anything, is compared trial by trial.
+
+use serde::Serialize;
+
+use super::bench::Bench;
+use super::ladder::Place;
+
+/// A larger station that fell where a smaller one stood.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Break {
+    /// The smaller station.
+    pub smaller: Place,
+    /// The larger one.
+    pub larger: Place,
+    /// Trials that only the smaller one survived.
+    pub only_smaller: u64,
+    /// Trials that only the larger one survived.
+    pub only_larger: u64,
+    /// Trials that both have seen.
+    pub trials: u64,
+}
+
+impl Break {
+    /// Whether the smaller one survived more trials in all: then the walk may have gone astray.
+    #[must_use]
+    pub fn is_against_the_walk(&self) -> bool {
+        self.only_smaller > self.only_larger
+    }
+}
+
+/// What all pairs come to.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Breaks {
+    /// Pairs that were compared.
+    pub pairs: u64,
+    /// Pairs in which a trial was survived by the smaller station alone.
+    pub broken: u64,
+    /// Pairs in which the smaller one survived more trials in all.
+    pub against_the_walk: u64,
+    /// The worst of them: the most trials that only the smaller one survived, less those that only the
+    /// larger one did.
+    pub worst: Option<Break>,
+}
+
+/// Compares all pairs that search has seen, within one layer.
+#[must_use]
+pub fn breaks(bench: &Bench) -> Breaks {
+    let mut found = Breaks::default();
+    let worse = |it: &Break| {
+        i64::try_from(it.only_smaller).unwrap_or(0) - i64::try_from(it.only_larger).unwrap_or(0)
+    };
+    for (smaller, seen) in bench.all_seen() {
+        for (larger, more) in bench.all_seen() {
+            let same_layer = smaller.tilt == larger.tilt && smaller.charger == larger.charger;
+            let no_smaller = larger.panels >= smaller.panels && larger.battery >= smaller.battery;
+            if smaller == larger || !same_layer || !no_smaller {
+                continue;
+            }
+            found.pairs += 1;
+            let one = Break {
+                smaller: *smaller,
+                larger: *larger,
+                only_smaller: seen.alone(more),
+                only_larger: more.alone(seen),
+                trials: seen.survived.len().min(more.survived.len()) as u64,
+            };
+            if one.only_smaller == 0 {
+                continue;
+            }
+            found.broken += 1;
+            found.against_the_walk += u64::from(one.is_against_the_walk());
+            if found.worst.as_ref().is_none_or(|worst| worse(&one) > worse(worst)) {
+                found.worst = Some(one);
+            }
+        }
+    }
+    found
+}
