@@ -1,5 +1,7 @@
 //! The command line as typed.
 
+mod size;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -9,6 +11,7 @@ use clap::builder::TypedValueParser as _;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
+pub use self::size::{LeastArg, SizeArgs};
 use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
@@ -19,6 +22,7 @@ Examples:
   longwatch check hall.json        all its problems at once
   longwatch run hall.json          hour by hour, in a few lines
   longwatch odds hall.json         in how many of 10,000 trials it stays on the air
+  longwatch size hall.json         which panels and which battery it needs
   longwatch run hall.json --strategy \"solar only\" --out output/solar-only";
 
 const NEW_EXAMPLES: &str = "\
@@ -82,6 +86,13 @@ pub enum Command {
     Odds(OddsArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
+    /// Find the panels and the battery that a station needs
+    ///
+    /// Least cost or least mass of what `choices` offers, or every smallest station, so that it lasts
+    /// the hours asked for in the share of trials asked for. Beside it stands the worksheet of the
+    /// trade, step by step.
+    #[command(after_help = size::EXAMPLES)]
+    Size(SizeArgs),
     /// Read a scenario and report every problem and warning
     Check(CheckArgs),
     /// Write a small station to start from

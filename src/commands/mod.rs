@@ -12,6 +12,7 @@ pub mod new;
 pub mod odds;
 pub mod run;
 pub mod schema;
+pub mod size;
 
 use crate::cli::Command;
 use crate::error::Error;
@@ -25,6 +26,7 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),
         Command::Join(args) => join::run(args),
+        Command::Size(args) => size::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema => schema::run(),

@@ -3,8 +3,6 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::basis::BasisOf;
-
 /// Sizes of the station to choose from. What is not named here stays as the scenario has it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -74,9 +72,6 @@ pub struct PanelChoice {
     /// Slopes to choose from, degrees; that of the array when absent.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tilt_deg: Vec<f64>,
-    /// Where its numbers come from.
-    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
-    pub basis: BasisOf,
 }
 
 /// A controller to choose.
@@ -112,9 +107,6 @@ pub struct StringChoice {
     /// One string.
     #[serde(default)]
     pub each: PriceAndMass,
-    /// Where its numbers come from.
-    #[serde(default, skip_serializing_if = "BasisOf::is_empty")]
-    pub basis: BasisOf,
 }
 
 /// A battery of another capacity; resistance goes with one over the capacity. Give `capacity_ah`,

@@ -269,7 +269,6 @@ fn derive(scenario: &Scenario) -> Choices {
             each: PriceAndMass::default(),
             controllers: Vec::new(),
             tilt_deg: Vec::new(),
-            basis: Default::default(),
         }),
         battery: Some(match &register::as_strings(&scenario.battery) {
             Battery::LithiumIronPhosphate(cells) => strings(cells.strings),
@@ -297,7 +296,6 @@ fn strings(count: u32) -> BatteryChoice {
     BatteryChoice::Strings(StringChoice {
         counts: around(count, 1),
         each: PriceAndMass::default(),
-        basis: Default::default(),
     })
 }
 
