@@ -92,7 +92,7 @@ pub struct ControllerChoice {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum BatteryChoice {
-    /// Equal strings side by side, each as the scenario has it; of packs, each the mean of them.
+    /// Equal strings side by side, like those of the scenario; of packs, like the mean of them.
     Strings(StringChoice),
     /// Batteries of other capacities.
     Sizes(Vec<BatterySize>),
@@ -104,6 +104,9 @@ pub enum BatteryChoice {
 pub struct StringChoice {
     /// Counts to choose from, the smallest first.
     pub counts: Vec<u32>,
+    /// Rated capacity of each, Ah, with limits in proportion; as the scenario has it when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capacity_ah: Option<f64>,
     /// One string.
     #[serde(default)]
     pub each: PriceAndMass,
@@ -111,7 +114,7 @@ pub struct StringChoice {
 
 /// A battery of another capacity; resistance goes with one over the capacity. Give `capacity_ah`,
 /// or `capacity_wh` for an ideal battery.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct BatterySize {
     /// Rated capacity of one string, Ah; of lead-acid at the longest time of its `capacities`.
@@ -132,6 +135,14 @@ pub struct BatterySize {
     /// What it weighs, kg.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mass_kg: Option<f64>,
+}
+
+impl BatterySize {
+    /// A size by the rated capacity of one string, Ah.
+    #[must_use]
+    pub fn of_string(capacity_ah: f64) -> Self {
+        Self { capacity_ah: Some(capacity_ah), ..Self::default() }
+    }
 }
 
 /// A charger of the supply to choose.

@@ -255,6 +255,7 @@ pub const LIMITS: &[Limit] = &[
     within("choices.panels.tilt_deg[]", 0.0, 90.0, "deg")
         .hint("Flat on the ground is 0, upright is 90."),
     within("choices.battery.strings.counts[]", 1.0, 100.0, "1"),
+    above_zero("choices.battery.strings.capacity_ah", 10_000.0, "Ah"),
     above_zero("choices.battery.sizes[].capacity_ah", 10_000.0, "Ah"),
     above_zero("choices.battery.sizes[].capacity_wh", 1_000_000.0, "Wh"),
     above_zero("choices.battery.sizes[].charge_limit_a", MOST_A, "A"),

@@ -53,22 +53,25 @@ fn all() -> Vec<Drawn> {
             }
         }
     }
-    all.extend(odds(&shown));
+    let hall = "scenarios/hall-72h.json";
+    all.extend(drawn(&shown, "odds-", &["odds", hall, "--trials", "10000"]));
+    all.extend(drawn(&shown, "size-", &["size", hall, "--hours", "72", "--readiness", "0.95"]));
     assert_eq!(all.len(), shown.len(), "the README shows pictures that no scenario has: {shown:?}");
     all
 }
 
-/// Those of the odds of the hall, drawn by the README's command.
-fn odds(shown: &BTreeSet<String>) -> Vec<Drawn> {
-    let before = "hall-72h-odds-";
-    let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(before)).collect();
+/// Those of the hall that another of the README's commands draws.
+fn drawn(shown: &BTreeSet<String>, charts: &str, command: &[&str]) -> Vec<Drawn> {
+    let before = format!("hall-72h-{charts}");
+    let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(&before)).collect();
     if names.is_empty() {
         return Vec::new();
     }
     let out = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
-        .args(["odds", "scenarios/hall-72h.json", "--trials", "10000", "--out"])
+        .args(command)
+        .arg("--out")
         .arg(out.path())
         .output()
         .unwrap();

@@ -8,7 +8,7 @@ use super::{commands, figures, keys, outputs};
 /// Document, name of the part, what makes it.
 type Part = (&'static str, &'static str, fn() -> String);
 
-const PARTS: [Part; 10] = [
+const PARTS: [Part; 11] = [
     ("README.md", "run", outputs::terminal),
     ("README.md", "scenarios", outputs::scenarios),
     ("README.md", "keys", keys::table),
@@ -17,8 +17,9 @@ const PARTS: [Part; 10] = [
     ("README.md", "summary", outputs::summary_keys),
     ("README.md", "odds", outputs::odds),
     ("README.md", "odds keys", outputs::odds_keys),
-    ("DEVELOPERS.md", "figures", figures::table),
+    ("README.md", "size", outputs::size),
     ("DEVELOPERS.md", "trust", outputs::trust),
+    ("DEVELOPERS.md", "figures", figures::table),
 ];
 
 const END: &str = "<!-- made end -->";

@@ -19,6 +19,11 @@ pub fn odds() -> String {
     printed(&["odds", "scenarios/hall-72h.json", "--trials", "10000"])
 }
 
+/// What its command for sizes prints.
+pub fn size() -> String {
+    printed(&["size", "scenarios/hall-72h.json", "--hours", "72", "--readiness", "0.95"])
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))

@@ -65,7 +65,8 @@ pub fn worksheet_of(
         "temperature multiplier: 1, the table is for lead-acid".to_owned()
     });
     sources.push(if acid {
-        "depths 0.75, daily 0.25, end of life 0.8, margin 1.15: common practice, no source".to_owned()
+        "depths 0.75, daily 0.25, end of life 0.8, margin 1.15: common practice, no source"
+            .to_owned()
     } else {
         "depths 0.8, daily 0.8, end of life 0.8, margin 1.15: common practice, no source".to_owned()
     });
@@ -223,7 +224,8 @@ fn design_month(scenario: &Scenario, base_dir: &Path, array: Option<&str>) -> Op
         let hours = u32::try_from((next - first).num_hours()).ok()?;
         month(first.and_time(NaiveTime::MIN), hours, MONTHS[first.month0() as usize].to_owned())
     });
-    let least = months.reduce(|least, one| if one.sun_hours < least.sun_hours { one } else { least });
+    let least =
+        months.reduce(|least, one| if one.sun_hours < least.sun_hours { one } else { least });
     // A series that does not hold the whole month: its days in the span.
     least.or_else(|| month(scenario.span.start, scenario.span.hours, "the span".to_owned()))
 }

@@ -13,9 +13,7 @@ use super::rounds::{Side, looks, side};
 use super::{Options, Trouble};
 use crate::chance::merge::Tally;
 use crate::scenario::Scenario;
-use crate::simulate::trials::{
-    self, Gather, Outcome, Prepared, Watch, prepare, run_trials,
-};
+use crate::simulate::trials::{self, Gather, Outcome, Prepared, Watch, prepare, run_trials};
 
 /// Which trials a station survived, in their order.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -218,9 +216,8 @@ impl<'a> Bench<'a> {
         let (first, count) = (range.start, range.end - range.start);
         let floor = self.floor;
         let empty = || Gathering { seen: Seen { first, ..Seen::default() }, floor };
-        let (gathered, done) =
-            run_trials(prepared, range, self.options.threads, empty, self.watch)
-                .map_err(Trouble::Failed)?;
+        let (gathered, done) = run_trials(prepared, range, self.options.threads, empty, self.watch)
+            .map_err(Trouble::Failed)?;
         self.trials_run += done;
         if done < count || self.watch.stop.load(Ordering::Relaxed) {
             return Err(Trouble::Stopped);

@@ -9,6 +9,11 @@ use serde::Serialize;
 
 use super::bench::Bench;
 use super::ladder::Place;
+use crate::chance::intervals::mcnemar_exact_p;
+
+/// A difference that luck brings about more rarely than this is none of luck; there are some hundreds
+/// of pairs.
+const BY_LUCK: f64 = 1e-4;
 
 /// A larger station that fell where a smaller one stood.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -26,10 +31,12 @@ pub struct Break {
 }
 
 impl Break {
-    /// Whether the smaller one survived more trials in all: then the walk may have gone astray.
+    /// Whether the smaller one survives more trials, and not by luck: then the walk may have gone
+    /// astray.
     #[must_use]
     pub fn is_against_the_walk(&self) -> bool {
         self.only_smaller > self.only_larger
+            && mcnemar_exact_p(self.only_smaller, self.only_larger) < BY_LUCK
     }
 }
 
@@ -40,7 +47,7 @@ pub struct Breaks {
     pub pairs: u64,
     /// Pairs in which a trial was survived by the smaller station alone.
     pub broken: u64,
-    /// Pairs in which the smaller one survived more trials in all.
+    /// Pairs in which the smaller one survives more trials, and not by luck.
     pub against_the_walk: u64,
     /// The worst of them: the most trials that only the smaller one survived, less those that only the
     /// larger one did.

@@ -118,6 +118,14 @@ pub fn is_less(one: &(f64, f64, f64, Place), other: &(f64, f64, f64, Place)) -> 
         .is_lt()
 }
 
+/// Stations that were tried on fresh trials.
+pub struct Tried {
+    /// The first that reaches the target, with what was seen of it.
+    pub confirmed: Option<(Checked, Seen)>,
+    /// Those before it, which missed.
+    pub missed: Vec<Checked>,
+}
+
 /// The first of some stations that fresh trials confirm, each on trials of its own, and how it went.
 ///
 /// `next` gives the next station to try after those that missed.
@@ -130,7 +138,7 @@ pub fn confirm(
     (target, trials): (f64, u64),
     rounds: &mut u64,
     mut next: impl FnMut(&[Checked]) -> Option<Place>,
-) -> Result<(Option<(Checked, Seen)>, Vec<Checked>), Trouble> {
+) -> Result<Tried, Trouble> {
     let mut missed = Vec::new();
     while let Some(place) = next(&missed) {
         *rounds += 1;
@@ -139,9 +147,9 @@ pub fn confirm(
         let seen = bench.trial(&station, range)?;
         let one = checked(ladders, place, &seen, target);
         if one.reaches {
-            return Ok((Some((one, seen)), missed));
+            return Ok(Tried { confirmed: Some((one, seen)), missed });
         }
         missed.push(one);
     }
-    Ok((None, missed))
+    Ok(Tried { confirmed: None, missed })
 }

@@ -261,7 +261,8 @@ fn derive(scenario: &Scenario) -> Choices {
         Some(best) if power_w(&best) >= power_w(&name) => Some(best),
         _ => Some(name),
     });
-    let panels = largest.and_then(|name| scenario.arrays.get(name).map(|array| (name, array.count)));
+    let panels =
+        largest.and_then(|name| scenario.arrays.get(name).map(|array| (name, array.count)));
     Choices {
         panels: panels.map(|(array, count)| PanelChoice {
             array: array.clone(),
@@ -277,12 +278,8 @@ fn derive(scenario: &Scenario) -> Choices {
                 IDEAL_SHARES
                     .iter()
                     .map(|share| BatterySize {
-                        capacity_ah: None,
                         capacity_wh: Some(ideal.capacity_wh * share),
-                        charge_limit_a: None,
-                        discharge_limit_a: None,
-                        price: None,
-                        mass_kg: None,
+                        ..BatterySize::default()
                     })
                     .collect(),
             ),
@@ -295,6 +292,7 @@ fn strings(count: u32) -> BatteryChoice {
     use crate::scenario::choices::StringChoice;
     BatteryChoice::Strings(StringChoice {
         counts: around(count, 1),
+        capacity_ah: None,
         each: PriceAndMass::default(),
     })
 }
@@ -327,7 +325,10 @@ fn panel_steps(scenario: &Scenario, choice: Option<&PanelChoice>) -> Vec<PanelSt
             _ => Some(0.0),
         };
         let all = |each: Option<f64>, more: Option<f64>| {
-            Some(each.filter(|_| *count > 0).or((*count == 0).then_some(0.0))? * f64::from(*count) + more?)
+            Some(
+                each.filter(|_| *count > 0).or((*count == 0).then_some(0.0))? * f64::from(*count)
+                    + more?,
+            )
         };
         PanelStep {
             count: *count,
@@ -380,7 +381,8 @@ fn battery_steps(scenario: &Scenario, choice: Option<&BatteryChoice>) -> Vec<Bat
                     price: all(strings.each.price),
                     mass_kg: all(strings.each.mass_kg),
                 };
-                step(Some(*count), None, costs)
+                let size = strings.capacity_ah.map(BatterySize::of_string);
+                step(Some(*count), size, costs)
             });
             counts.collect()
         }
@@ -433,7 +435,9 @@ fn with_battery(battery: &Battery, step: &BatteryStep) -> Battery {
                 cells.charge_limit_a = size.charge_limit_a.unwrap_or(cells.charge_limit_a);
                 cells.discharge_limit_a = size.discharge_limit_a.unwrap_or(cells.discharge_limit_a);
             }
-            Battery::LeadAcid(acid) => acid.charge_limit_a = size.charge_limit_a.or(acid.charge_limit_a),
+            Battery::LeadAcid(acid) => {
+                acid.charge_limit_a = size.charge_limit_a.or(acid.charge_limit_a)
+            }
             Battery::Ideal(ideal) => {
                 ideal.capacity_wh = size.capacity_wh.unwrap_or(ideal.capacity_wh);
                 ideal.charge_limit_a = size.charge_limit_a.or(ideal.charge_limit_a);

@@ -84,8 +84,7 @@ impl Limits {
         // Panels with which the largest battery of the ladder misses the target.
         let least = stairs.last().copied().flatten().unwrap_or(ladders.panels.len());
         if ladders.batteries.len() > 1 && least > 0 {
-            let place =
-                Place { panels: least - 1, battery: ladders.batteries.len() - 1, ..layer };
+            let place = Place { panels: least - 1, battery: ladders.batteries.len() - 1, ..layer };
             let station = ladders.with_any_battery(bench.scenario(), place);
             let said = unlimited(place, bench.side_of(&station, target)?);
             if said.reaches {

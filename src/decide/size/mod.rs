@@ -13,8 +13,8 @@ pub mod ladder;
 pub mod limits;
 pub mod result;
 pub mod rounds;
-pub mod season;
 mod search;
+pub mod season;
 pub mod staircase;
 
 use crate::error::Error;
@@ -82,8 +82,7 @@ pub fn lasting(scenario: &Scenario, hours: u32) -> Scenario {
             // What lies before the outage stays before it.
             let before = (forced.off - other.span.start).num_minutes().max(0);
             forced.hours = f64::from(hours);
-            other.span.hours =
-                hours.saturating_add(u32::try_from((before + 59) / 60).unwrap_or(0));
+            other.span.hours = hours.saturating_add(u32::try_from((before + 59) / 60).unwrap_or(0));
         }
         Grid::ForcedAtRandom(forced) => forced.hours = f64::from(hours),
         Grid::Always | Grid::None | Grid::Listed(_) | Grid::Pattern(_) | Grid::Random(_) => {}

@@ -93,6 +93,7 @@ mod tests {
     /// A look says early what all trials would say, when it says anything, for the same share.
     #[test]
     fn an_early_look_never_contradicts_its_own_share() {
+        let of = |k: u64| Tally::of_trials(k, 512).unwrap();
         for target in [0.5, 0.9, 0.95, 0.99, 0.999] {
             for k in 0..=512 {
                 match side(of(k), target, false) {
@@ -101,9 +102,6 @@ mod tests {
                     None => {}
                 }
             }
-        }
-        fn of(k: u64) -> Tally {
-            Tally::of_trials(k, 512).unwrap()
         }
     }
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::bench::{Bench, Seen};
 use super::breaks::breaks;
-use super::confirm::{Checked, Neighbour, checked, confirm, is_less, order};
+use super::confirm::{Checked, Neighbour, Tried, checked, confirm, is_less, order};
 use super::ladder::{Ladders, Place};
 use super::limits::Limits;
 use super::result::{ByHand, Contour, Effort, HandStation, Simulated, Sizing, Wanted};
@@ -41,7 +41,9 @@ pub fn size(
     let mut rounds = 0;
     let found = match least {
         Least::Frontier => search.frontier(&mut bench, options.trials, &mut rounds)?,
-        Least::Cost | Least::Mass => search.choose(&mut bench, least, options.trials, &mut rounds)?,
+        Least::Cost | Least::Mass => {
+            search.choose(&mut bench, least, options.trials, &mut rounds)?
+        }
     };
     let layer = found.layer();
     let chosen_or_largest = found.shown().unwrap_or(search.largest(layer));
@@ -62,8 +64,9 @@ pub fn size(
     }
     // When it fails is asked of the chosen station, or of the largest one where none was chosen.
     let station = ladders.station(scenario, chosen_or_largest);
-    let (season_seen, largest) = match found.chosen.clone() {
-        Some((_, seen)) => (seen, None),
+    let seen = found.chosen.as_ref().map(|(_, seen)| seen).or(found.last.as_ref());
+    let (season_seen, largest) = match seen {
+        Some(seen) => (seen.clone(), None),
         None => {
             let seen = bench.trial(&station, fresh.clone())?;
             let largest = checked(&ladders, chosen_or_largest, &seen, options.readiness);
@@ -168,6 +171,8 @@ fn floor_of(scenario: &Scenario, name: Option<&str>) -> Result<usize, Trouble> {
 /// What was found.
 struct Found {
     chosen: Option<(Checked, Seen)>,
+    /// What was seen of the last station of the frontier.
+    last: Option<Seen>,
     frontier: Vec<Checked>,
     missed: Vec<Checked>,
 }
@@ -187,7 +192,8 @@ impl Found {
 
     /// The first of the fresh trials of what is shown.
     fn trials_from(&self, otherwise: u64) -> u64 {
-        self.chosen.as_ref().map_or(otherwise, |(chosen, _)| chosen.first_trial)
+        let shown = self.chosen.as_ref().map(|(chosen, _)| chosen).or(self.frontier.last());
+        shown.map_or(otherwise, |shown| shown.first_trial)
     }
 }
 
@@ -214,7 +220,8 @@ impl Search<'_> {
     }
 
     fn stairs(&self, layer: Place) -> Staircase {
-        let same = |it: &&(Place, Staircase)| it.0.charger == layer.charger && it.0.tilt == layer.tilt;
+        let same =
+            |it: &&(Place, Staircase)| it.0.charger == layer.charger && it.0.tilt == layer.tilt;
         self.layers.iter().find(same).map(|(_, stairs)| stairs.clone()).unwrap_or_default()
     }
 
@@ -259,18 +266,14 @@ impl Search<'_> {
             best.map(|(.., place)| place)
         };
         let target = (self.target, trials);
-        let (chosen, missed) = confirm(bench, self.ladders, target, rounds, next)?;
-        Ok(Found { chosen, missed, frontier: Vec::new() })
+        let Tried { confirmed: chosen, missed } =
+            confirm(bench, self.ladders, target, rounds, next)?;
+        Ok(Found { chosen, missed, frontier: Vec::new(), last: None })
     }
 
     /// Every smallest station over all layers, each confirmed; one that is not takes a step more of
     /// panels.
-    fn frontier(
-        &self,
-        bench: &mut Bench,
-        trials: u64,
-        rounds: &mut u64,
-    ) -> Result<Found, Trouble> {
+    fn frontier(&self, bench: &mut Bench, trials: u64, rounds: &mut u64) -> Result<Found, Trouble> {
         let mut best: Staircase = vec![None; self.ladders.batteries.len()];
         let mut layer_of = vec![Place { panels: 0, battery: 0, charger: 0, tilt: 0 }; best.len()];
         for (layer, stairs) in &self.layers {
@@ -283,7 +286,8 @@ impl Search<'_> {
                 }
             }
         }
-        let mut found = Found { chosen: None, frontier: Vec::new(), missed: Vec::new() };
+        let mut found =
+            Found { chosen: None, last: None, frontier: Vec::new(), missed: Vec::new() };
         // All corners meet the same fresh trials; who misses goes on with others.
         let first = *rounds;
         let mut most = first;
@@ -295,14 +299,16 @@ impl Search<'_> {
                 (panels < self.ladders.panels.len()).then_some(place)
             };
             let target = (self.target, trials);
-            let (chosen, missed) = confirm(bench, self.ladders, target, &mut at, next)?;
+            let Tried { confirmed, missed } = confirm(bench, self.ladders, target, &mut at, next)?;
             most = most.max(at);
             found.missed.extend(missed);
             // One that had to step up may be no smaller than the corner before it.
-            let is_corner = |one: &Checked| {
-                found.frontier.last().is_none_or(|last| one.place.panels < last.place.panels)
-            };
-            found.frontier.extend(chosen.map(|(one, _)| one).filter(is_corner));
+            if let Some((one, seen)) = confirmed
+                && found.frontier.last().is_none_or(|it| one.place.panels < it.place.panels)
+            {
+                found.frontier.push(one);
+                found.last = Some(seen);
+            }
         }
         *rounds = most;
         Ok(found)
@@ -321,10 +327,12 @@ impl Search<'_> {
             more(of.panels, ladders.panels.len()).map(|panels| (Place { panels, ..of }, false)),
         );
         found.extend(
-            more(of.battery, ladders.batteries.len()).map(|battery| (Place { battery, ..of }, false)),
+            more(of.battery, ladders.batteries.len())
+                .map(|battery| (Place { battery, ..of }, false)),
         );
         found.extend(
-            more(of.charger, ladders.chargers.len()).map(|charger| (Place { charger, ..of }, false)),
+            more(of.charger, ladders.chargers.len())
+                .map(|charger| (Place { charger, ..of }, false)),
         );
         found
     }

@@ -43,7 +43,9 @@ impl Season {
             return Self { start: fixed, months: Vec::new(), binding_month };
         }
         let mut enter = |at: Option<DateTime<FixedOffset>>, failed: bool| {
-            let Some(month) = at.and_then(|at| months.get_mut(at.month0() as usize)) else { return };
+            let Some(month) = at.and_then(|at| months.get_mut(at.month0() as usize)) else {
+                return;
+            };
             month.trials += u64::from(!failed);
             month.failed += u64::from(failed);
         };

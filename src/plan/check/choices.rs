@@ -61,13 +61,19 @@ impl Check<'_> {
             let path = at.index(index);
             if stray.is_some() {
                 let text = format!("a size of this battery is given by `{wanted}`");
-                let problem = Problem::new(ProblemKind::Conflict, &text)
-                    .at_key(self.spans, &path.key(other), "not by this");
+                let problem = Problem::new(ProblemKind::Conflict, &text).at_key(
+                    self.spans,
+                    &path.key(other),
+                    "not by this",
+                );
                 self.found(problem);
             } else if given.is_none() {
                 let text = format!("a size needs its `{wanted}`");
-                let problem = Problem::new(ProblemKind::MissingKey, &text)
-                    .at(self.spans, &path, "not given here");
+                let problem = Problem::new(ProblemKind::MissingKey, &text).at(
+                    self.spans,
+                    &path,
+                    "not given here",
+                );
                 self.found(problem);
             }
             found.extend(given);

@@ -5,7 +5,7 @@
 
 use super::super::axes::{Scale, level_ticks};
 use super::super::canvas::{Canvas, Picture, Point, Rect, text_box};
-use super::super::labels::{Busy, beside};
+use super::super::labels::{Busy, beside, covered};
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::page::{ROOM_PX, head};
 use super::super::text::{clean, fit};
@@ -16,7 +16,9 @@ use super::super::theme::{
 use super::super::words::{hours, number};
 use super::sentence::{first_sentence, money, station};
 use crate::decide::size::Sizing;
+use crate::decide::size::ladder::Place;
 use crate::decide::size::result::Contour;
+use crate::decide::size::staircase::corners;
 
 const NAME: &str = "size-frontier";
 /// Height of the plot, px.
@@ -24,7 +26,9 @@ const PLOT_PX: f64 = 430.0;
 const LEFT_PX: f64 = 76.0;
 const RIGHT_PX: f64 = WIDTH_PX - 40.0;
 /// How far the axes go beyond what they must hold.
-const BEYOND: f64 = 1.06;
+const BEYOND: f64 = 1.12;
+/// How far lines that coincide stand apart, px.
+const BESIDE_PX: f64 = 2.6;
 
 /// Draws the chart.
 #[must_use]
@@ -45,12 +49,24 @@ pub fn frontier(sizing: &Sizing) -> Picture {
     let scales = Scales::new(sizing, plot);
     axes(&mut canvas, plot, &scales);
     for it in &sizing.simulated {
-        if it.place.charger == sizing.layer.charger && it.place.tilt == sizing.layer.tilt {
-            canvas.dot(scales.of(it.place.panels, it.place.battery, sizing), 1.3, RULE, true);
+        let at = scales.of(it.place.panels, it.place.battery, sizing);
+        let same_layer = Place { panels: 0, battery: 0, ..it.place } == sizing.layer;
+        // What lies beyond the axes would be drawn on their end.
+        if same_layer && at.0 < plot.x1 && at.1 > plot.y0 {
+            canvas.dot(at, 1.6, RULE, true);
         }
     }
-    let lines: Vec<(&Contour, Vec<Point>)> =
-        sizing.contours.iter().map(|it| (it, steps(it, sizing, &scales, plot))).collect();
+    let below =
+        |share: f64| sizing.contours.iter().filter(|it| it.readiness_share < share).count() as f64;
+    let target = sizing.wanted.readiness_share;
+    let lines: Vec<(&Contour, Vec<Point>)> = sizing
+        .contours
+        .iter()
+        .map(|it| {
+            let rank = below(it.readiness_share) - below(target);
+            (it, steps(it, sizing, &scales, plot, rank * BESIDE_PX))
+        })
+        .collect();
     for (at, (_, points)) in lines.iter().enumerate().rev() {
         canvas.line(points, if at == 0 { MAIN_PEN } else { SECOND_PEN });
     }
@@ -63,13 +79,21 @@ pub fn frontier(sizing: &Sizing) -> Picture {
         let asked = if at == 0 { ", asked for" } else { "" };
         let words = format!("{}{asked}", exact_percent(contour.readiness_share));
         let face = if at == 0 { LABEL.strong().in_ink(PETROL) } else { SMALL.in_ink(TEXT) };
-        on_line(&mut canvas, points, &words, face, &busy_areas, plot);
+        let others: Vec<&[Point]> = lines
+            .iter()
+            .enumerate()
+            .filter(|(other, _)| *other != at)
+            .map(|(_, (_, points))| points.as_slice())
+            .collect();
+        on_line(&mut canvas, points, &words, face, (&busy_areas, &others), plot);
     }
     for (at, full, ink, _) in &marks {
         canvas.dot(*at, 5.0, *ink, *full);
     }
-    let busy =
-        Busy { lines: lines.iter().map(|(_, points)| points.as_slice()).collect(), areas: &busy_areas };
+    let busy = Busy {
+        lines: lines.iter().map(|(_, points)| points.as_slice()).collect(),
+        areas: &busy_areas,
+    };
     for (at, _, ink, words) in &marks {
         beside(&mut canvas, *at, words, LABEL.in_ink(*ink), &busy, plot);
     }
@@ -91,13 +115,21 @@ struct Scales {
 }
 
 impl Scales {
+    /// From nothing to what is named and to where all lines have become level or upright; what lies
+    /// beyond says nothing more.
     fn new(sizing: &Sizing, plot: Rect) -> Self {
-        let hand = sizing.hand.as_ref().map(|hand| &hand.station);
         let ladders = &sizing.ladders;
-        let most_ah = ladders.batteries.iter().map(|it| it.rated_ah);
-        let most_w = ladders.panels.iter().map(|it| it.rated_w);
-        let most_ah = most_ah.chain(hand.map(|it| it.rated_ah)).fold(0.0, f64::max);
-        let most_w = most_w.chain(hand.map(|it| it.rated_w)).fold(0.0, f64::max);
+        let named = sizing.chosen.iter().chain(&sizing.frontier).chain(&sizing.largest);
+        let hand = sizing.hand.iter().map(|hand| (hand.station.rated_w, hand.station.rated_ah));
+        let corners = sizing.contours.iter().flat_map(|it| corners(&it.least_panels));
+        let corners = corners.map(|(panels, battery)| {
+            (ladders.panels[panels].rated_w, ladders.batteries[battery].rated_ah)
+        });
+        let (most_w, most_ah) = named
+            .map(|it| (it.rated_w, it.rated_ah))
+            .chain(hand)
+            .chain(corners)
+            .fold((0.0_f64, 0.0_f64), |most, it| (most.0.max(it.0), most.1.max(it.1)));
         Self {
             across: Scale::new(0.0, most_ah * BEYOND, plot.x0, plot.x1),
             up: Scale::new(0.0, most_w * BEYOND, plot.y1, plot.y0),
@@ -127,16 +159,29 @@ fn axes(canvas: &mut Canvas, plot: Rect, scales: &Scales) {
     canvas.line(&[(plot.x0, plot.y0), (plot.x0, plot.y1)], AXIS_PEN);
     canvas.text(plot.x0, plot.y0 - 10.0, "rated power of the panels, W", LABEL);
     let middle = (plot.x0 + plot.x1) / 2.0;
-    canvas.text(middle, plot.y1 + 34.0, "rated capacity of the battery, Ah", LABEL.at(Anchor::Middle));
+    canvas.text(
+        middle,
+        plot.y1 + 34.0,
+        "rated capacity of the battery, Ah",
+        LABEL.at(Anchor::Middle),
+    );
 }
 
 /// A line of equal readiness: down from the top at the first battery that reaches it, then step by
-/// step, and on to the right.
-fn steps(contour: &Contour, sizing: &Sizing, scales: &Scales, plot: Rect) -> Vec<Point> {
+/// step, and on to the right. Lines that coincide are drawn side by side, the higher readiness above
+/// and to the right: `beside` is how far this one is moved, px.
+fn steps(
+    contour: &Contour,
+    sizing: &Sizing,
+    scales: &Scales,
+    plot: Rect,
+    beside: f64,
+) -> Vec<Point> {
     let mut points: Vec<Point> = Vec::new();
     for (battery, panels) in contour.least_panels.iter().enumerate() {
         let Some(panels) = panels else { continue };
-        let (x, y) = scales.of(*panels, battery, sizing);
+        let at = scales.of(*panels, battery, sizing);
+        let (x, y) = ((at.0 + beside).min(plot.x1), (at.1 - beside).max(plot.y0));
         match points.last() {
             None => points.push((x, plot.y0)),
             Some((_, before)) if *before != y => points.push((x, *before)),
@@ -181,37 +226,46 @@ fn marks(sizing: &Sizing, scales: &Scales) -> Vec<(Point, bool, super::super::th
     found
 }
 
-/// Writes a label on a line, on paper, where it stands on no mark and no other text: on the longest
-/// level or upright stretch that is free.
+/// Writes a label on a line, on paper: where it stands on no mark and no other text, covers least of
+/// other lines, and stands on a level stretch if there is one.
 fn on_line(
     canvas: &mut Canvas,
     points: &[Point],
     words: &str,
     face: Type,
-    marks: &[Rect],
+    (marks, others): (&[Rect], &[&[Point]]),
     plot: Rect,
 ) {
+    let face = face.at(Anchor::Middle);
     let mut best: Option<(f64, Point)> = None;
     for pair in points.windows(2) {
         let [(x0, y0), (x1, y1)] = pair else { continue };
         let length = (x1 - x0).abs().max((y1 - y0).abs());
-        for share in [0.5, 0.3, 0.7, 0.15, 0.85] {
+        let parts = (length / 8.0).ceil().max(1.0);
+        let mut part = 0.0;
+        while part < parts {
+            let share = (part + 0.5) / parts;
+            part += 1.0;
             let at = (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share + face.size_px * 0.36);
-            let area = text_box(at.0, at.1, words, face.at(Anchor::Middle)).grown(2.0);
+            let area = text_box(at.0, at.1, words, face).grown(2.0);
             let outside =
                 area.x0 < plot.x0 || area.x1 > plot.x1 || area.y0 < plot.y0 || area.y1 > plot.y1;
             let taken = canvas.text_boxes().iter().chain(marks).any(|it| it.overlaps(&area));
-            // Level stretches read best; nearer the middle of the longest.
-            let worth = length - (share - 0.5).abs() * 20.0 + if y0 == y1 { 40.0 } else { 0.0 };
-            if !outside && !taken && best.is_none_or(|(most, _)| worth > most) {
-                best = Some((worth, at));
+            if outside || taken {
+                continue;
+            }
+            let hidden: f64 = others.iter().map(|line| covered(line, &area)).sum();
+            let level = y0 == y1 && length > area.width();
+            let cost = hidden + (share - 0.5).abs() * 10.0 + if level { 0.0 } else { 8.0 };
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, at));
             }
         }
     }
     if let Some((_, at)) = best {
-        let area = text_box(at.0, at.1, words, face.at(Anchor::Middle));
-        canvas.veil(area.grown(1.0));
-        canvas.veil(area.grown(1.0));
-        canvas.text(at.0, at.1, words, face.at(Anchor::Middle));
+        let area = text_box(at.0, at.1, words, face).grown(1.0);
+        canvas.veil(area);
+        canvas.veil(area);
+        canvas.text(at.0, at.1, words, face);
     }
 }

@@ -56,7 +56,7 @@ pub fn money(ladders: &Ladders, price: f64) -> String {
 #[must_use]
 pub fn feat(sizing: &Sizing) -> String {
     let floor = sizing.wanted.floor_tier.as_ref();
-    let never = floor.map_or(String::new(), |tier| format!(", never below \"{}\"", clean(tier)));
+    let never = floor.map_or(String::new(), |tier| format!(", never below \"{}\",", clean(tier)));
     format!("on the air for all {}{never}", hours(f64::from(sizing.wanted.hours)))
 }
 

@@ -39,7 +39,9 @@ pub fn wrapped(text: &str, set_in: usize) -> String {
     use super::super::text::columns;
     let mut lines = String::new();
     let mut line = " ".repeat(set_in);
-    for word in text.split_whitespace() {
+    // A number stays with its percent sign.
+    let text = text.replace(" %", "\u{a0}%");
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
         if columns(&line) > set_in && columns(&line) + 1 + columns(word) > COLUMNS {
             lines += line.trim_end();
             lines.push('\n');
@@ -50,7 +52,7 @@ pub fn wrapped(text: &str, set_in: usize) -> String {
         }
         line += word;
     }
-    lines + line.trim_end() + "\n"
+    (lines + line.trim_end() + "\n").replace('\u{a0}', " ")
 }
 
 /// Heads of the columns that every table of stations has.
@@ -94,8 +96,7 @@ fn cost_cells(sizing: &Sizing, of: Option<&PriceAndMass>) -> Vec<String> {
 }
 
 fn row(table: &mut Table, sizing: &Sizing, name: &str, one: &Checked) {
-    let mut cells =
-        vec![format!("  {name}"), number(one.rated_w, 0), number(one.rated_ah, 0)];
+    let mut cells = vec![format!("  {name}"), number(one.rated_w, 0), number(one.rated_ah, 0)];
     cells.extend(cost_cells(sizing, Some(&one.costs)));
     cells.extend([
         whole(one.survived),
@@ -109,7 +110,8 @@ fn row(table: &mut Table, sizing: &Sizing, name: &str, one: &Checked) {
 #[must_use]
 pub fn stations_table(sizing: &Sizing) -> Option<Table> {
     let count = sizing.chosen.as_ref().or(sizing.frontier.first()).or(sizing.largest.as_ref())?;
-    let first = format!("Of {} fresh", Words::of(sizing.occasion).counted(count.trials));
+    let words = Words::of(sizing.occasion);
+    let first = format!("Of {} fresh {}", whole(count.trials), words.many);
     let mut table = Table::new(&heads(sizing, &first));
     if let Some(chosen) = &sizing.chosen {
         row(&mut table, sizing, "chosen", chosen);
@@ -179,8 +181,11 @@ fn hand_said(sizing: &Sizing) -> String {
     let words = Words::of(sizing.occasion);
     let target = exact_percent(sizing.wanted.readiness_share);
     let verdict = match (hand.station.reaches, &sizing.chosen) {
-        (false, _) => format!("It does not show {target}: the worksheet knows neither the odds of dark \
-             days nor the hours in which charge runs out."),
+        (false, _) => format!(
+            "It does not show {target}: the worksheet counts the loads of one tier, the battery full \
+             when the sun fails and mean days after; it knows no dark days that come with the outage \
+             and no rule that keeps a fuller tier on while the charge lasts."
+        ),
         (true, Some(chosen))
             if hand.station.rated_w + 1e-9 >= chosen.rated_w
                 && hand.station.rated_ah + 1e-9 >= chosen.rated_ah =>

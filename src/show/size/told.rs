@@ -58,9 +58,10 @@ fn margin(sizing: &Sizing) -> Option<String> {
         .map(|it| {
             let fewer = chosen.survived.saturating_sub(it.station.survived);
             format!(
-                "{} stands in {} fewer",
+                "{} stands in {} fewer {}",
                 step_name(chosen.place, it.station.place),
-                whole(fewer)
+                whole(fewer),
+                Words::of(sizing.occasion).many
             )
         })
         .collect();
@@ -73,8 +74,8 @@ fn margin(sizing: &Sizing) -> Option<String> {
     let mut said = Vec::new();
     if !miss.is_empty() {
         said.push(format!(
-            "Nothing to take away: {}, and does not show {target}.",
-            miss.join("; ")
+            "Nothing to take away: {}; that does not show {target}.",
+            miss.join(", ")
         ));
     }
     if !too.is_empty() {
@@ -107,8 +108,12 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
         let many = Words::of(sizing.occasion).many;
         match gain(it) {
             0 => format!("{kind} ({size}{cost}) carries no more {many}"),
-            gain if gain > 0 => format!("{kind} ({size}{cost}) carries {} more {many}", number(gain as f64, 0)),
-            gain => format!("{kind} ({size}{cost}) carries {} fewer {many}", number(-gain as f64, 0)),
+            gain if gain > 0 => {
+                format!("{kind} ({size}{cost}) carries {} more {many}", number(gain as f64, 0))
+            }
+            gain => {
+                format!("{kind} ({size}{cost}) carries {} fewer {many}", number(-gain as f64, 0))
+            }
         }
     };
     let all: Vec<String> = sizing.larger.iter().map(tell).collect();
@@ -120,10 +125,14 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
     let (panel, store) = (of(|a, b| a.panels > b.panels), of(|a, b| a.battery > b.battery));
     if let (Some(panel), Some(store)) = (panel, store) {
         let (one, other) = (gain(panel), gain(store));
-        said += match one.cmp(&other) {
-            std::cmp::Ordering::Greater => " A step of panels helps more",
-            std::cmp::Ordering::Less => " A step of battery helps more",
-            std::cmp::Ordering::Equal => " Both help alike",
+        let better = match one.cmp(&other) {
+            std::cmp::Ordering::Greater => "panels",
+            std::cmp::Ordering::Less => "battery",
+            std::cmp::Ordering::Equal => "",
+        };
+        said += &match better {
+            "" => " Both help alike".to_owned(),
+            better => format!(" A step of {better} helps more"),
         };
         // And for the money.
         if let (Some(a), Some(b)) = (price(panel), price(store))
@@ -132,8 +141,11 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
             && one.max(other) > 0
         {
             let (panel_worth, store_worth) = (one as f64 / a, other as f64 / b);
-            let better = if panel_worth > store_worth { "panels" } else { "battery" };
-            said += &format!("; for the same money it is {better}");
+            let for_money = if panel_worth > store_worth { "panels" } else { "battery" };
+            said += &match for_money == better {
+                true => "; so it does for the same money".to_owned(),
+                false => format!("; for the same money it is {for_money}"),
+            };
         }
         said.push('.');
     }
@@ -230,7 +242,8 @@ fn fresh(sizing: &Sizing) -> Option<String> {
     let any = sizing.chosen.as_ref().or(sizing.frontier.first())?;
     let [low, high] = any.readiness_wilson_95.map(exact_percent);
     let words = Words::of(sizing.occasion);
-    let range = format!("{} to {}", whole(any.first_trial), whole(any.first_trial + any.trials - 1));
+    let range =
+        format!("{} to {}", whole(any.first_trial), whole(any.first_trial + any.trials - 1));
     Some(if sizing.chosen.is_some() {
         format!(
             "Told from {} {range} of seed {}, which the search has not seen: {low} to {high} (95 % \
@@ -277,12 +290,15 @@ fn broken(sizing: &Sizing) -> Option<String> {
     let (smaller, larger) = (station(ladders, it.smaller), station(ladders, it.larger));
     Some(if sizing.breaks.against_the_walk == 0 {
         format!(
-            "More is not better in every {}: in {} of {} pairs of stations the smaller one survives \
-             some that the larger one does not, as rules that read the charge can bring about; no \
-             larger one survives fewer in all.",
-            words.one,
+            "More is not better in every {one}: in {} of {} pairs of stations there are {} that the \
+             smaller one survives and the larger one does not, at worst {} of {}. Rules that read the \
+             charge bring that about; no larger station is clearly the worse for it.",
             whole(sizing.breaks.broken),
-            whole(sizing.breaks.pairs)
+            whole(sizing.breaks.pairs),
+            words.many,
+            whole(it.only_smaller),
+            whole(it.trials),
+            one = words.one
         )
     } else {
         format!(

@@ -18,11 +18,8 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
         table.row(&[&format!("  {name}"), &number(figure, places), unit, how]);
     };
     for load in &sheet.loads {
-        let how = format!(
-            "{} A, {} h a day",
-            trimmed(load.current_a, 2),
-            trimmed(load.hours_per_day, 2)
-        );
+        let how =
+            format!("{} A, {} h a day", trimmed(load.current_a, 2), trimmed(load.hours_per_day, 2));
         line(&load.name, load.current_a * load.hours_per_day, 1, "Ah", &how);
     }
     let (capacity, bank) = (&steps.capacity, &steps.bank);
@@ -68,7 +65,9 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
         line("panels in series", f64::from(array.modules_series), 0, "", "");
         line("array to load", array.realised_array_to_load, 2, "", "with whole panels");
         match array.days_to_recharge {
-            Some(days) => line("days to recharge", days, 1, "days", "the autonomy, from what is left"),
+            Some(days) => {
+                line("days to recharge", days, 1, "days", "the autonomy, from what is left")
+            }
             None => line("days to recharge", f64::NAN, 1, "", "nothing is left for that"),
         }
     }
