@@ -10,9 +10,16 @@ mod support;
 mod exact;
 #[path = "size/invented.rs"]
 mod invented;
+#[cfg(feature = "png")]
+#[path = "pictures/measure.rs"]
+#[allow(dead_code)]
+mod measure;
 #[path = "size/programs.rs"]
 mod programs;
 #[path = "size/rules.rs"]
 mod rules;
+#[cfg(feature = "png")]
+#[path = "size/sheets.rs"]
+mod sheets;
 #[path = "size/worksheet.rs"]
 mod worksheet;

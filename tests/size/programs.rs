@@ -82,11 +82,14 @@ fn a_target_out_of_reach_ends_with_3_and_is_written_all_the_same() {
     let folder = tempfile::tempdir().unwrap();
     let here = folder.path();
     small_hall(here);
-    let asked = ["hall.json", "--hours", "400", "--readiness", "0.9", "--trials", "300"];
+    let asked = ["hall.json", "--hours", "400", "--floor", "full traffic", "--trials", "300"];
     let output = run(here, &[&asked[..], &["--json", "--no-charts", "--out", "out"]].concat());
     let (out, err) = texts(&output);
     assert_eq!(output.status.code(), Some(3), "{out}\n{err}");
-    assert!(err.contains("No station to choose from is on the air for all 400 hours"), "{err}");
+    assert!(
+        err.contains("No station to choose from is on the air for all 400 hours, never below"),
+        "{err}"
+    );
     let value: Value = serde_json::from_str(&out).unwrap();
     assert!(value["chosen"].is_null() && !value["largest"].is_null());
     assert_eq!(files(&here.join("out")).len(), 2);

@@ -83,9 +83,11 @@ fn it_is_the_least_of_all_that_reach_the_target() {
 /// fuse does not let through.
 #[test]
 fn what_no_size_reaches_is_said() {
-    // One night and one cloudy day are too much for 100 Wh.
+    // A night of twelve hours is too much for 200 Wh.
+    let light: Vec<f64> = (0..24).map(|hour| if hour < 12 { 1.0 } else { 0.0 }).collect();
+    let sun = json!({"profile": {"rated_share": light}});
     let small = lamp(
-        &json!({"choices": {"battery": {"sizes": [{"capacity_wh": 100, "price": 1, "mass_kg": 1},
+        &json!({"sun": sun, "choices": {"battery": {"sizes": [{"capacity_wh": 100, "price": 1, "mass_kg": 1},
         {"capacity_wh": 200, "price": 2, "mass_kg": 2}]}}}),
     );
     let sizing = sized(&small, &options(0.9, 512));
@@ -117,7 +119,7 @@ fn what_cannot_be_asked_is_refused() {
         json!({}),
         longwatch::decide::size::Options { floor_tier: Some("onn".into()), ..options(0.9, 64) },
     );
-    assert!(said.contains("did you mean `on`?"), "{said}");
+    assert!(said.contains("no tier `onn`") && said.contains("It has `on`"), "{said}");
 }
 
 /// Without choices the ladders lie around what the station has, and say so.

@@ -8,6 +8,7 @@
 use serde::Serialize;
 
 use super::bench::Bench;
+use super::confirm::Neighbour;
 use super::ladder::Place;
 use crate::chance::intervals::mcnemar_exact_p;
 
@@ -54,13 +55,37 @@ pub struct Breaks {
     pub worst: Option<Break>,
 }
 
-/// Compares all pairs that search has seen, within one layer.
+impl Breaks {
+    fn enter(&mut self, one: Break) {
+        self.pairs += 1;
+        if one.only_smaller == 0 {
+            return;
+        }
+        let worse = |it: &Break| {
+            i64::try_from(it.only_smaller).unwrap_or(0) - i64::try_from(it.only_larger).unwrap_or(0)
+        };
+        self.broken += 1;
+        self.against_the_walk += u64::from(one.is_against_the_walk());
+        if self.worst.as_ref().is_none_or(|worst| worse(&one) > worse(worst)) {
+            self.worst = Some(one);
+        }
+    }
+}
+
+/// Compares all pairs that search has seen, within one layer, and the chosen station with its
+/// neighbours on the fresh trials.
 #[must_use]
-pub fn breaks(bench: &Bench) -> Breaks {
+pub fn breaks(bench: &Bench, chosen: Option<Place>, neighbours: &[&Neighbour]) -> Breaks {
     let mut found = Breaks::default();
-    let worse = |it: &Break| {
-        i64::try_from(it.only_smaller).unwrap_or(0) - i64::try_from(it.only_larger).unwrap_or(0)
-    };
+    for it in neighbours {
+        let (Some(chosen), other) = (chosen, it.station.place) else { continue };
+        let is_larger = other > chosen;
+        let (smaller, larger) = if is_larger { (chosen, other) } else { (other, chosen) };
+        let (only_smaller, only_larger) =
+            if is_larger { (it.only_chosen, it.only_it) } else { (it.only_it, it.only_chosen) };
+        let trials = it.station.trials;
+        found.enter(Break { smaller, larger, only_smaller, only_larger, trials });
+    }
     for (smaller, seen) in bench.all_seen() {
         for (larger, more) in bench.all_seen() {
             let same_layer = smaller.tilt == larger.tilt && smaller.charger == larger.charger;
@@ -68,22 +93,13 @@ pub fn breaks(bench: &Bench) -> Breaks {
             if smaller == larger || !same_layer || !no_smaller {
                 continue;
             }
-            found.pairs += 1;
-            let one = Break {
+            found.enter(Break {
                 smaller: *smaller,
                 larger: *larger,
                 only_smaller: seen.alone(more),
                 only_larger: more.alone(seen),
                 trials: seen.survived.len().min(more.survived.len()) as u64,
-            };
-            if one.only_smaller == 0 {
-                continue;
-            }
-            found.broken += 1;
-            found.against_the_walk += u64::from(one.is_against_the_walk());
-            if found.worst.as_ref().is_none_or(|worst| worse(&one) > worse(worst)) {
-                found.worst = Some(one);
-            }
+            });
         }
     }
     found

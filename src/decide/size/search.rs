@@ -105,7 +105,7 @@ pub fn size(
             for_the_lines: (all - for_the_target) as u64,
             trials: bench.trials_run,
         },
-        breaks: breaks(&bench),
+        breaks: breaks(&bench, found.shown(), &smaller.iter().chain(&larger).collect::<Vec<_>>()),
         chosen: found.chosen.map(|(chosen, _)| chosen),
         smaller,
         larger,

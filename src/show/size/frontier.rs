@@ -40,7 +40,8 @@ pub fn frontier(sizing: &Sizing) -> Picture {
     let about = fit(&about_line(sizing), SUBTITLE, ROOM_PX);
     let drawn = format!(
         "Lines: the smallest stations that are on the air for all {} in the share of {} written on \
-         them; larger stations lie above and to the right. Dots: stations simulated.",
+         them, the thick one for what was asked for; larger stations lie above and to the right. \
+         Dots: stations simulated.",
         hours(f64::from(sizing.wanted.hours)),
         words.many
     );
@@ -76,8 +77,7 @@ pub fn frontier(sizing: &Sizing) -> Picture {
         .map(|(at, ..)| Rect::new(at.0 - 7.0, at.1 - 7.0, at.0 + 7.0, at.1 + 7.0))
         .collect();
     for (at, (contour, points)) in lines.iter().enumerate() {
-        let asked = if at == 0 { ", asked for" } else { "" };
-        let words = format!("{}{asked}", exact_percent(contour.readiness_share));
+        let words = exact_percent(contour.readiness_share);
         let face = if at == 0 { LABEL.strong().in_ink(PETROL) } else { SMALL.in_ink(TEXT) };
         let others: Vec<&[Point]> = lines
             .iter()

@@ -303,9 +303,9 @@ fn broken(sizing: &Sizing) -> Option<String> {
     } else {
         format!(
             "More is not better here: {smaller} stands in {} of {} in which {larger} falls, and falls \
-             in {} in which that stands. Rules that read the charge can bring that about. The search \
-             takes it that more is no worse, so a smaller station may do: try the rules, or \
-             `--least frontier`.",
+             in {} in which that stands. Rules that read the charge bring that about: on a larger battery a \
+             fuller tier stays in force for longer. Set `shedding` anew for the station that you build, \
+             and size again.",
             whole(it.only_smaller),
             words.counted(it.trials),
             whole(it.only_larger)
