@@ -3,6 +3,7 @@
 pub mod calendar;
 pub mod compare;
 pub mod exercise;
+pub mod size;
 pub mod without;
 
 use std::ffi::OsString;
@@ -17,6 +18,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 pub use calendar::CalendarArgs;
 pub use compare::CompareArgs;
 pub use exercise::{ExerciseArgs, SchemaArgs};
+pub use size::{LeastArg, SizeArgs};
 pub use without::WithoutArgs;
 
 use crate::decide::contest::Play;
@@ -30,6 +32,7 @@ Examples:
   longwatch check hall.json        all its problems at once
   longwatch run hall.json          hour by hour, in a few lines
   longwatch odds hall.json         in how many of 10,000 trials it stays on the air
+  longwatch size hall.json         which panels and which battery it needs
   longwatch run hall.json --strategy \"solar only\" --out output/solar-only";
 
 const NEW_EXAMPLES: &str = "\
@@ -108,6 +111,13 @@ pub enum Command {
     /// Lose each part in turn, move each guess: what hurts most, what to measure first
     #[command(after_help = without::EXAMPLES)]
     Without(WithoutArgs),
+    /// Find the panels and the battery that a station needs
+    ///
+    /// Least cost or least mass of what `choices` offers, or every smallest station, so that it lasts
+    /// the hours asked for in the share of trials asked for. Beside it stands the worksheet of the
+    /// trade, step by step.
+    #[command(after_help = size::EXAMPLES)]
+    Size(SizeArgs),
     /// Run many trials of a club exercise: stations, watches, packs, one generator
     #[command(after_help = exercise::EXAMPLES)]
     Exercise(ExerciseArgs),

@@ -15,6 +15,7 @@ pub mod new;
 pub mod odds;
 pub mod run;
 pub mod schema;
+pub mod size;
 pub mod without;
 
 use crate::cli::Command;
@@ -33,6 +34,7 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Compare(args) => compare::run(args),
         Command::Without(args) => without::run(args),
         Command::Exercise(args) => exercise::run(args),
+        Command::Size(args) => size::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),

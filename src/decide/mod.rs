@@ -2,7 +2,8 @@
 //!
 //! Lives here: how likely a station stays on the air and how bad the bad cases are ([`odds`]), in
 //! which month and at which hour an outage is worst ([`calendar`]), several stations in the same
-//! trials ([`contest`]), which way to run or build it ([`compare`]), what its parts are worth and
+//! trials ([`contest`]), which way to run or build it ([`compare`]), which sizes it needs ([`size`]) and
+//! what the worksheet of the trade would have given ([`hand_method`]), what its parts are worth and
 //! what to measure first ([`without`]), and a club of stations ([`exercise`]). Does not live here: the
 //! trials themselves, which belong to simulate, and the words and pictures.
 
@@ -10,5 +11,7 @@ pub mod calendar;
 pub mod compare;
 pub mod contest;
 pub mod exercise;
+pub mod hand_method;
 pub mod odds;
+pub mod size;
 pub mod without;

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::battery::Battery;
+use super::choices::Choices;
 use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
 use super::patch::Patch;
 use super::prices::Prices;
@@ -102,4 +103,7 @@ pub struct Scenario {
     /// What things cost.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub prices: Option<Prices>,
+    /// Sizes to choose from when the station is to be sized.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub choices: Option<Choices>,
 }

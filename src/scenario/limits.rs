@@ -66,6 +66,8 @@ const MOST_V: f64 = 80.0;
 const MOST_A: f64 = 1000.0;
 /// Ten years.
 const MOST_H: f64 = 87_840.0;
+/// The highest price of anything, in any money.
+const MOST_MONEY: f64 = 1e9;
 
 const COMPASS: &str = "North is 0, east 90, south 180, west 270.";
 const MILLIOHM: &str = "10 milliohm is written 0.010.";
@@ -245,6 +247,30 @@ pub const LIMITS: &[Limit] = &[
     share("strategies.*.supply.top_up.stop_above_share"),
     above_zero("strategies.*.supply.warned.hold_h", 2400.0, "h"),
     within("prices.mains_per_kwh", 0.0, 100_000.0, "1/kWh"),
+    within("choices.target.hours", 1.0, MOST_H, "h"),
+    above_zero("choices.target.readiness_share", 1.0, "share")
+        .below_max()
+        .hint("95 % is written 0.95; no number of trials shows 1."),
+    within("**.each.price", 0.0, MOST_MONEY, "money"),
+    within("**.each.mass_kg", 0.0, 10_000.0, "kg"),
+    within("choices.panels.counts[]", 0.0, 10_000.0, "1"),
+    above_zero("choices.panels.controllers[].output_limit_a", MOST_A, "A"),
+    within("choices.panels.controllers[].price", 0.0, MOST_MONEY, "money"),
+    within("choices.panels.controllers[].mass_kg", 0.0, 10_000.0, "kg"),
+    within("choices.panels.tilt_deg[]", 0.0, 90.0, "deg")
+        .hint("Flat on the ground is 0, upright is 90."),
+    within("choices.battery.strings.counts[]", 1.0, 100.0, "1"),
+    above_zero("choices.battery.strings.capacity_ah", 10_000.0, "Ah"),
+    above_zero("choices.battery.sizes[].capacity_ah", 10_000.0, "Ah"),
+    above_zero("choices.battery.sizes[].capacity_wh", 1_000_000.0, "Wh"),
+    above_zero("choices.battery.sizes[].charge_limit_a", MOST_A, "A"),
+    above_zero("choices.battery.sizes[].discharge_limit_a", MOST_A, "A"),
+    within("choices.battery.sizes[].price", 0.0, MOST_MONEY, "money"),
+    within("choices.battery.sizes[].mass_kg", 0.0, 10_000.0, "kg"),
+    above_zero("choices.chargers[].limit_a", MOST_A, "A"),
+    above_zero("choices.chargers[].supply_limit_a", MOST_A, "A"),
+    within("choices.chargers[].price", 0.0, MOST_MONEY, "money"),
+    within("choices.chargers[].mass_kg", 0.0, 10_000.0, "kg"),
 ];
 
 /// What the end of a key says about its unit, with the units it may stand for. The longest ending
@@ -293,6 +319,8 @@ pub const KEY_UNITS: &[(&str, &[&str])] = &[
     ("uniform", &["1"]),
     ("format", &["1"]),
     ("count", &["1"]),
+    ("counts", &["1"]),
+    ("price", &["money"]),
     ("rows_up", &["1"]),
     ("strings", &["1"]),
     ("connectors", &["1"]),

@@ -7,6 +7,7 @@
 
 pub mod basis;
 pub mod battery;
+pub mod choices;
 pub mod club;
 pub mod document;
 pub mod json_path;

@@ -155,7 +155,8 @@ pub fn beside(canvas: &mut Canvas, at: Point, words: &str, face: Type, busy: &Bu
 }
 
 /// Length of a line inside a box, px, taken every two pixels.
-fn covered(course: &[Point], area: &Rect) -> f64 {
+#[must_use]
+pub fn covered(course: &[Point], area: &Rect) -> f64 {
     let mut length = 0.0;
     for pair in course.windows(2) {
         let [(x0, y0), (x1, y1)] = pair else { continue };

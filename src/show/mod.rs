@@ -31,6 +31,7 @@ mod places;
 pub mod png;
 pub mod run_table;
 pub mod sentence;
+pub mod size;
 pub mod span;
 pub mod tables;
 pub mod text;

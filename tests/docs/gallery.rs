@@ -17,6 +17,11 @@ use super::shipped::shipped;
 /// them.
 const COMMANDS: &[(&str, &str, &[&str])] = &[
     ("hall-72h-", "odds-", &["odds", "scenarios/hall-72h.json", "--trials", "10000"]),
+    (
+        "hall-72h-",
+        "size-",
+        &["size", "scenarios/hall-72h.json", "--hours", "72", "--readiness", "0.95"],
+    ),
     ("hall-72h-", "calendar", &outputs::CALENDAR),
     ("hall-72h-", "compare-", &outputs::COMPARE),
     ("hall-72h-", "without-", &outputs::WITHOUT),

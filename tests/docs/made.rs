@@ -25,7 +25,9 @@ const PARTS: &[Part] = &[
     ("README.md", "calendar", outputs::calendar),
     ("README.md", "calendar keys", outputs::calendar_keys),
     ("DEVELOPERS.md", "figures", figures::table),
+    ("README.md", "size", outputs::size),
     ("DEVELOPERS.md", "trust", outputs::trust),
+    ("DEVELOPERS.md", "figures", figures::table),
 ];
 
 const END: &str = "<!-- made end -->";

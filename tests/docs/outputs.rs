@@ -207,6 +207,11 @@ fn the_table_of_calendar_keys_is_complete() {
     assert!(seen > 30, "only {seen} keys");
 }
 
+/// What its command for sizes prints.
+pub fn size() -> String {
+    printed(&["size", "scenarios/hall-72h.json", "--hours", "72", "--readiness", "0.95"])
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))

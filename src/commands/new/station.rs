@@ -121,6 +121,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         strategies: strategies(supplied),
         variants: Named::new(),
         prices: None,
+        choices: None,
     }
 }
 

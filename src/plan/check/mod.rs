@@ -6,6 +6,7 @@
 //! numbers (`scenario::read`), and computing anything that a run computes.
 
 mod battery;
+mod choices;
 mod climate;
 mod cold;
 mod devices;
@@ -194,6 +195,7 @@ impl<'a> Check<'a> {
         self.hands();
         self.snow();
         self.random();
+        self.choices();
         let place =
             |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;
         self.warnings.sort_by_key(place);

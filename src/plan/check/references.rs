@@ -11,6 +11,7 @@ use crate::warning::Kind;
 /// What a name is the name of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Part {
+    Array,
     Window,
     Controller,
     OutletGroup,
@@ -23,6 +24,7 @@ impl Part {
     /// The word for it in a sentence.
     fn word(self) -> &'static str {
         match self {
+            Self::Array => "array",
             Self::Window => "window",
             Self::Controller => "controller",
             Self::OutletGroup => "outlet group",
@@ -35,6 +37,7 @@ impl Part {
     /// The key of the file under which such parts stand.
     fn home(self) -> &'static str {
         match self {
+            Self::Array => "arrays",
             Self::Window => "windows",
             Self::Controller => "controllers",
             Self::OutletGroup => "outlet_groups",
@@ -47,6 +50,7 @@ impl Part {
     /// The names that there are.
     fn names(self, scenario: &Scenario) -> Vec<&str> {
         match self {
+            Self::Array => scenario.arrays.keys().map(String::as_str).collect(),
             Self::Window => scenario.windows.keys().map(String::as_str).collect(),
             Self::Controller => scenario.controllers.keys().map(String::as_str).collect(),
             Self::OutletGroup => scenario.outlet_groups.keys().map(String::as_str).collect(),
@@ -153,6 +157,15 @@ impl<'a> Book<'a> {
         book.value(JsonPath::keys(&["strategy"]), Part::Strategy, &scenario.strategy);
         for (name, strategy) in &scenario.strategies {
             book.rule(&JsonPath::keys(&["strategies", name, "supply"]), &strategy.supply);
+        }
+        let choices = scenario.choices.as_ref();
+        if let Some(panels) = choices.and_then(|choices| choices.panels.as_ref()) {
+            let path = JsonPath::keys(&["choices", "panels", "array"]);
+            book.value(path, Part::Array, &panels.array);
+        }
+        let target = choices.and_then(|choices| choices.target.as_ref());
+        if let Some(name) = target.and_then(|target| target.floor_tier.as_ref()) {
+            book.value(JsonPath::keys(&["choices", "target", "floor_tier"]), Part::Tier, name);
         }
         book
     }

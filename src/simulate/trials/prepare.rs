@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use chrono::{Duration, NaiveTime};
+use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 
 use super::events::{Events, false_alarm_gaps, renewal};
 use super::uncertain;
@@ -248,6 +248,20 @@ impl Prepared {
             variant: uncertain::variant_of(&self.uncertain, self.seed, trial),
             first_step: hour as usize * self.steps_an_hour,
         }
+    }
+
+    /// When the span of a trial begins, on the local clock.
+    #[must_use]
+    pub fn span_begins(&self, trial: u64) -> Option<DateTime<FixedOffset>> {
+        let way = self.way_of(trial);
+        let steps = &self.variants.get(way.variant)?.steps;
+        steps.get(way.first_step + self.settling_steps).map(|step| step.start)
+    }
+
+    /// The same, where it is the same in all trials.
+    #[must_use]
+    pub fn span_begins_always(&self) -> Option<DateTime<FixedOffset>> {
+        if self.begin_hours.is_some() { None } else { self.span_begins(0) }
     }
 
     /// First slice of a step; beyond the last step the number of slices.

@@ -7,6 +7,7 @@
 
 use serde::Serialize;
 
+use super::ideal;
 use crate::scenario::Named;
 use crate::scenario::basis::{Basis, BasisOf};
 use crate::scenario::battery::{Battery, CapacityAtRate, LeadAcid, Pack};
@@ -68,6 +69,31 @@ pub fn rated_ah(battery: &LeadAcid) -> f64 {
         string_ah * f64::from(battery.strings)
     } else {
         battery.packs.values().map(|pack| pack.nominal_ah).sum()
+    }
+}
+
+/// What stands on the nameplates of a whole battery, Ah, whatever age and tests say.
+#[must_use]
+pub fn nameplate_ah(battery: &Battery) -> f64 {
+    match battery {
+        Battery::LithiumIronPhosphate(cells) if cells.packs.is_empty() => {
+            cells.capacity_ah.unwrap_or(0.0) * f64::from(cells.strings)
+        }
+        Battery::LithiumIronPhosphate(cells) => {
+            cells.packs.values().map(|pack| pack.nominal_ah).sum()
+        }
+        Battery::LeadAcid(acid) => rated_ah(acid),
+        Battery::Ideal(ideal) => ideal::bank(ideal).capacity_ah,
+    }
+}
+
+/// How many strings it has.
+#[must_use]
+pub fn string_count(battery: &Battery) -> u32 {
+    match &as_strings(battery) {
+        Battery::LithiumIronPhosphate(cells) => cells.strings,
+        Battery::LeadAcid(acid) => acid.strings,
+        Battery::Ideal(_) => 1,
     }
 }
 

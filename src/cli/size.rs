@@ -1,0 +1,77 @@
+//! The arguments of `size`.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use super::ResultArgs;
+use crate::decide::size::{Least, USUAL_TRIALS};
+
+/// What stands below the help.
+pub const EXAMPLES: &str = "\
+Examples:
+  longwatch size hall.json --hours 72 --readiness 0.95
+  longwatch size hall.json --floor \"nets only\" --least mass
+  longwatch size hall.json --least frontier --json | jq .frontier";
+
+/// Find the panels and the battery that a station needs.
+#[derive(Debug, Clone, Args)]
+pub struct SizeArgs {
+    /// Scenario file; `-` reads standard input. Its key `choices` says what there is to choose from
+    pub scenario: PathBuf,
+    /// Hours that it must last; those of the scenario if left out
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=87_840))]
+    pub hours: Option<u32>,
+    /// Share of trials in which it must; that of the scenario, or 0.95, if left out
+    #[arg(long, value_name = "SHARE", value_parser = readiness)]
+    pub readiness: Option<f64>,
+    /// The lowest tier that still counts; that of the scenario, or any on the air, if left out
+    #[arg(long, value_name = "TIER")]
+    pub floor: Option<String>,
+    /// Of what there should be least: cost, mass, or frontier for every smallest station
+    #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
+    pub least: Option<LeastArg>,
+    /// Trials of a station at the most
+    #[arg(long, value_name = "N", default_value_t = USUAL_TRIALS, value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub trials: u64,
+    /// Key of the random numbers: the same trials wherever it is the same
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Where the results go
+    #[command(flatten)]
+    pub results: ResultArgs,
+    /// Put another strategy of the scenario in force
+    #[arg(long, value_name = "NAME")]
+    pub strategy: Option<String>,
+}
+
+/// Of what there should be least.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LeastArg {
+    /// The sum of the prices.
+    Cost,
+    /// The sum of the masses.
+    Mass,
+    /// Every smallest station.
+    Frontier,
+}
+
+impl From<LeastArg> for Least {
+    fn from(least: LeastArg) -> Self {
+        match least {
+            LeastArg::Cost => Self::Cost,
+            LeastArg::Mass => Self::Mass,
+            LeastArg::Frontier => Self::Frontier,
+        }
+    }
+}
+
+fn readiness(text: &str) -> Result<f64, String> {
+    let share = text.parse::<f64>().ok();
+    share.filter(|it| *it > 0.0 && *it < 1.0).ok_or_else(|| {
+        "a share above 0 and below 1 is allowed: 95 % is 0.95; no number of trials shows 1".into()
+    })
+}

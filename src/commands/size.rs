@@ -1,0 +1,91 @@
+//! `size`: the panels and the battery that a station needs.
+//!
+//! Exit code 3 when no station to choose from reaches the target: the results are written all the same.
+
+use std::sync::Arc;
+
+use super::files;
+use super::json_text;
+use super::load::{Loaded, base_dir, load};
+use super::odds::progress;
+use crate::cli::SizeArgs;
+use crate::decide::size::{self, Options, Sizing, Trouble, USUAL_READINESS, lasting};
+use crate::error::Error;
+use crate::plan::check::not_compiled;
+use crate::show::size::{export, pictures, sentence, size_table};
+use crate::simulate::trials::Watch;
+
+/// Runs the command.
+///
+/// # Errors
+/// When the scenario cannot be read or is wrong, when what is asked for cannot be, when no station
+/// reaches the target, or when a result cannot be written.
+pub fn run(args: &SizeArgs) -> Result<(), Error> {
+    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let target = loaded.scenario.choices.as_ref().and_then(|choices| choices.target.clone());
+    let target = target.unwrap_or_default();
+    let scenario = match args.hours.or(target.hours) {
+        Some(hours) => lasting(&loaded.scenario, hours),
+        None => loaded.scenario.clone(),
+    };
+    let options = Options {
+        readiness: args.readiness.or(target.readiness_share).unwrap_or(USUAL_READINESS),
+        floor_tier: args.floor.clone().or(target.floor_tier),
+        least: args.least.map(Into::into),
+        trials: args.trials,
+        seed: args.seed,
+        threads: args.threads.map_or(0, usize::from),
+    };
+    let watch = Arc::new(Watch::default());
+    progress::stop_on_interrupt(&watch);
+    let found = progress::shown(&watch, None, || {
+        size::size(&scenario, &base_dir(&args.scenario), &options, &watch)
+    });
+    loaded.tell_warnings();
+    match found {
+        Ok(mut sizing) => {
+            sizing.sentence = sentence::first_sentence(&sizing);
+            tell_and_write(args, &sizing)
+        }
+        Err(Trouble::Stopped) => {
+            files::tell("Stopped before a station was found: nothing is written.\n");
+            Ok(())
+        }
+        Err(trouble) => Err(error_of(trouble, &loaded)),
+    }
+}
+
+fn error_of(trouble: Trouble, loaded: &Loaded) -> Error {
+    match trouble {
+        Trouble::NotCompiled(problems) => {
+            Error::Scenario { rendered: not_compiled(&problems, &loaded.spans).render(true) }
+        }
+        Trouble::Asked(said) => Error::CommandLine(said),
+        Trouble::Failed(error) => error,
+        Trouble::Stopped => Error::Output(std::io::ErrorKind::Interrupted.into()),
+    }
+}
+
+fn tell_and_write(args: &SizeArgs, sizing: &Sizing) -> Result<(), Error> {
+    let folder = args.results.folder(&files::name_of(&args.scenario));
+    let value = serde_json::to_value(sizing).map_err(|it| Error::Output(it.into()))?;
+    let json = json_text::laid_out(&value);
+    files::create_folder(&folder)?;
+    files::write_whole(&folder.join("size.json"), json.as_bytes())?;
+    let stations = export::stations_csv(sizing).map_err(|it| Error::Output(it.into()))?;
+    files::write_whole(&folder.join("stations.csv"), &stations)?;
+    if !args.results.no_charts {
+        files::write_pictures(&folder, pictures(sizing))?;
+    }
+    if args.results.json {
+        files::print(&json)?;
+    } else {
+        files::print(&size_table(sizing))?;
+        let written = if args.results.no_charts { "" } else { " and chart" };
+        files::tell(&format!("Sizing, stations{written}: {}\n", folder.display()));
+    }
+    if sizing.is_reached() {
+        return Ok(());
+    }
+    Err(Error::TargetMissed(sentence::missed_sentence(sizing)))
+}

@@ -1,0 +1,207 @@
+//! A search for sizes as a page of text, 80 columns wide.
+
+use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::tables::{Side, Table};
+use super::super::words::{number, trimmed};
+use super::sentence::first_sentence;
+use super::told::{step_name, told};
+use super::worksheet::worksheet_table;
+use crate::decide::size::Sizing;
+use crate::decide::size::confirm::Checked;
+use crate::decide::size::ladder::Place;
+use crate::decide::size::staircase::corners;
+use crate::scenario::choices::PriceAndMass;
+
+/// Columns of a terminal.
+const COLUMNS: usize = 80;
+
+/// The text of a search for sizes.
+#[must_use]
+pub fn size_table(sizing: &Sizing) -> String {
+    let mut blocks = vec![
+        wrapped(&first_sentence(sizing), 0),
+        stations_table(sizing).map_or(String::new(), |table| table.to_string()),
+        told(sizing).iter().map(|said| wrapped(said, 2)).collect::<String>(),
+        corner_table(sizing).map_or(String::new(), |table| table.to_string()),
+    ];
+    if let Some(hand) = &sizing.hand {
+        blocks.push(worksheet_table(hand).to_string());
+        blocks.push(hand.worksheet.sources.iter().map(|said| wrapped(said, 2)).collect());
+        blocks.push(wrapped(&hand_said(sizing), 2));
+    }
+    blocks.retain(|block| !block.trim().is_empty());
+    blocks.join("\n")
+}
+
+/// A text folded at spaces, each line set in.
+#[must_use]
+pub fn wrapped(text: &str, set_in: usize) -> String {
+    use super::super::text::columns;
+    let mut lines = String::new();
+    let mut line = " ".repeat(set_in);
+    // A number stays with its percent sign.
+    let text = text.replace(" %", "\u{a0}%");
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        if columns(&line) > set_in && columns(&line) + 1 + columns(word) > COLUMNS {
+            lines += line.trim_end();
+            lines.push('\n');
+            line = " ".repeat(set_in);
+        }
+        if columns(&line) > set_in {
+            line.push(' ');
+        }
+        line += word;
+    }
+    (lines + line.trim_end() + "\n").replace('\u{a0}', " ")
+}
+
+/// Heads of the columns that every table of stations has.
+fn heads<'h>(sizing: &'h Sizing, first: &'h str) -> Vec<(&'h str, Side)> {
+    let many = Words::of(sizing.occasion).many;
+    let mut heads = vec![(first, Side::Left), ("W", Side::Right), ("Ah", Side::Right)];
+    if costs(sizing).price.is_some() {
+        heads.push((sizing.ladders.currency.as_deref().unwrap_or("price"), Side::Right));
+    }
+    if costs(sizing).mass_kg.is_some() {
+        heads.push(("kg", Side::Right));
+    }
+    heads.extend([(many, Side::Right), ("share", Side::Right), ("at least", Side::Right)]);
+    heads
+}
+
+/// Whether prices and masses are known at all.
+fn costs(sizing: &Sizing) -> PriceAndMass {
+    let last = |len: usize| len - 1;
+    let ladders = &sizing.ladders;
+    let all = ladders.costs(Place {
+        panels: last(ladders.panels.len()),
+        battery: last(ladders.batteries.len()),
+        charger: last(ladders.chargers.len()),
+        tilt: 0,
+    });
+    PriceAndMass {
+        price: all.price.filter(|it| *it > 0.0),
+        mass_kg: all.mass_kg.filter(|it| *it > 0.0),
+    }
+}
+
+fn cost_cells(sizing: &Sizing, of: Option<&PriceAndMass>) -> Vec<String> {
+    let known = costs(sizing);
+    let cell = |known: Option<f64>, value: Option<f64>, places: usize| {
+        known.map(|_| value.map_or("-".to_owned(), |value| trimmed(value, places)))
+    };
+    let price = cell(known.price, of.and_then(|it| it.price), 0);
+    let mass = cell(known.mass_kg, of.and_then(|it| it.mass_kg), 1);
+    price.into_iter().chain(mass).collect()
+}
+
+fn row(table: &mut Table, sizing: &Sizing, name: &str, one: &Checked) {
+    let mut cells = vec![format!("  {name}"), number(one.rated_w, 0), number(one.rated_ah, 0)];
+    cells.extend(cost_cells(sizing, Some(&one.costs)));
+    cells.extend([
+        whole(one.survived),
+        exact_percent(one.readiness),
+        exact_percent(one.readiness_lower_95_one_sided),
+    ]);
+    table.row(&cells);
+}
+
+/// The chosen station, its neighbours and that of the hand method, or every smallest station.
+#[must_use]
+pub fn stations_table(sizing: &Sizing) -> Option<Table> {
+    let count = sizing.chosen.as_ref().or(sizing.frontier.first()).or(sizing.largest.as_ref())?;
+    let words = Words::of(sizing.occasion);
+    let first = format!("Of {} fresh {}", whole(count.trials), words.many);
+    let mut table = Table::new(&heads(sizing, &first));
+    if let Some(chosen) = &sizing.chosen {
+        row(&mut table, sizing, "chosen", chosen);
+        for it in sizing.smaller.iter().chain(&sizing.larger) {
+            row(&mut table, sizing, step_name(chosen.place, it.station.place), &it.station);
+        }
+    }
+    for it in &sizing.frontier {
+        let strings = it.strings.map_or(String::new(), |count| format!(" and {count}"));
+        row(&mut table, sizing, &format!("{} panels{strings}", it.panels), it);
+    }
+    if let Some(largest) = &sizing.largest {
+        row(&mut table, sizing, "the largest", largest);
+    }
+    if let Some(hand) = &sizing.hand {
+        let it = &hand.station;
+        let mut cells =
+            vec!["  hand method".to_owned(), number(it.rated_w, 0), number(it.rated_ah, 0)];
+        cells.extend(cost_cells(sizing, None));
+        cells.extend([
+            whole(it.survived),
+            exact_percent(it.readiness),
+            exact_percent(it.readiness_lower_95_one_sided),
+        ]);
+        table.row(&cells);
+    }
+    Some(table)
+}
+
+/// The corners of the staircase as the search found them, where the frontier was not asked for.
+#[must_use]
+pub fn corner_table(sizing: &Sizing) -> Option<Table> {
+    sizing.chosen.as_ref()?;
+    let stairs = &sizing.contours.first()?.least_panels;
+    let found = corners(stairs);
+    if found.len() < 2 {
+        return None;
+    }
+    let mut wanted = vec![("Smallest stations (search)", Side::Left), ("W", Side::Right)];
+    wanted.push(("Ah", Side::Right));
+    let known = costs(sizing);
+    if known.price.is_some() {
+        wanted.push((sizing.ladders.currency.as_deref().unwrap_or("price"), Side::Right));
+    }
+    if known.mass_kg.is_some() {
+        wanted.push(("kg", Side::Right));
+    }
+    let mut table = Table::new(&wanted);
+    for (panels, battery) in found {
+        let place = Place { panels, battery, ..sizing.layer };
+        let (step, bank) = (&sizing.ladders.panels[panels], &sizing.ladders.batteries[battery]);
+        let strings = bank.strings.map_or(String::new(), |count| format!(" and {count}"));
+        let mut cells = vec![
+            format!("  {} panels{strings}", step.count),
+            number(step.rated_w, 0),
+            number(bank.rated_ah, 0),
+        ];
+        cells.extend(cost_cells(sizing, Some(&sizing.ladders.costs(place))));
+        table.row(&cells);
+    }
+    Some(table)
+}
+
+/// What the hand method's station comes to.
+fn hand_said(sizing: &Sizing) -> String {
+    let Some(hand) = &sizing.hand else { return String::new() };
+    let words = Words::of(sizing.occasion);
+    let target = exact_percent(sizing.wanted.readiness_share);
+    let verdict = match (hand.station.reaches, &sizing.chosen) {
+        (false, _) => format!(
+            "It does not show {target}: the worksheet counts the loads of one tier, the battery full \
+             when the sun fails and mean days after; it knows no dark days that come with the outage \
+             and no rule that keeps a fuller tier on while the charge lasts."
+        ),
+        (true, Some(chosen))
+            if hand.station.rated_w + 1e-9 >= chosen.rated_w
+                && hand.station.rated_ah + 1e-9 >= chosen.rated_ah =>
+        {
+            "It is enough, and more than it takes: the worksheet sizes for its tier all the time and \
+             counts no stepping down."
+                .to_owned()
+        }
+        (true, _) => "It is enough, by another share of panels and battery.".to_owned(),
+    };
+    format!(
+        "In simulation the station of the hand method, {} W and {} Ah, is on the air in {} of {}. \
+         {verdict}",
+        number(hand.station.rated_w, 0),
+        number(hand.station.rated_ah, 0),
+        whole(hand.station.survived),
+        words.counted(hand.station.trials)
+    )
+}

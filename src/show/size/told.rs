@@ -1,0 +1,330 @@
+//! What stands behind the choice, in sentences: margin, what helps more, what lies beyond the ladders,
+//! when it fails, and what to be wary of.
+
+use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::words::{charge, moment, number};
+use super::sentence::{battery, counted, money, panels, station};
+use crate::decide::size::Sizing;
+use crate::decide::size::confirm::{Checked, Neighbour};
+use crate::decide::size::ladder::Place;
+use crate::scenario::problem::MONTHS;
+
+/// Every sentence, in the order in which people need them.
+#[must_use]
+pub fn told(sizing: &Sizing) -> Vec<String> {
+    let mut said = Vec::new();
+    said.extend(margin(sizing));
+    said.extend(helps_more(sizing));
+    said.extend(beyond(sizing));
+    said.extend(season(sizing));
+    said.extend(fresh(sizing));
+    said.extend(passed_over(sizing));
+    said.extend(broken(sizing));
+    said.push(effort(sizing));
+    if sizing.ladders.derived {
+        said.push(
+            "The scenario states no `choices`: the sizes lie around what it has, and nothing is known \
+             of prices and masses."
+                .to_owned(),
+        );
+    }
+    said
+}
+
+/// What a neighbour has less or more of: `1 x 100 W less`.
+#[must_use]
+pub fn step_name(chosen: Place, other: Place) -> &'static str {
+    match other {
+        it if it.panels < chosen.panels => "a step less of panels",
+        it if it.battery < chosen.battery => "a step less of battery",
+        it if it.charger < chosen.charger => "a step less of charger",
+        it if it.panels > chosen.panels => "a step more of panels",
+        it if it.battery > chosen.battery => "a step more of battery",
+        _ => "a step more of charger",
+    }
+}
+
+/// How far the next smaller stations miss.
+fn margin(sizing: &Sizing) -> Option<String> {
+    let chosen = sizing.chosen.as_ref()?;
+    let target = exact_percent(sizing.wanted.readiness_share);
+    if sizing.smaller.is_empty() {
+        return Some("There is nothing smaller to choose from.".to_owned());
+    }
+    let miss: Vec<String> = sizing
+        .smaller
+        .iter()
+        .filter(|it| !it.station.reaches)
+        .map(|it| {
+            let fewer = chosen.survived.saturating_sub(it.station.survived);
+            format!(
+                "{} stands in {} fewer {}",
+                step_name(chosen.place, it.station.place),
+                whole(fewer),
+                Words::of(sizing.occasion).many
+            )
+        })
+        .collect();
+    let too: Vec<String> = sizing
+        .smaller
+        .iter()
+        .filter(|it| it.station.reaches)
+        .map(|it| step_name(chosen.place, it.station.place).to_owned())
+        .collect();
+    let mut said = Vec::new();
+    if !miss.is_empty() {
+        said.push(format!(
+            "Nothing to take away: {}; that does not show {target}.",
+            miss.join(", ")
+        ));
+    }
+    if !too.is_empty() {
+        said.push(format!(
+            "By a hair: these fresh trials would let {} pass too, which the search did not. The \
+             larger station is the careful choice.",
+            too.join(" and ")
+        ));
+    }
+    Some(said.join(" "))
+}
+
+/// Whether one more step of panels or of battery helps more.
+fn helps_more(sizing: &Sizing) -> Option<String> {
+    let chosen = sizing.chosen.as_ref()?;
+    let gain = |it: &Neighbour| {
+        i64::try_from(it.only_it).unwrap_or(0) - i64::try_from(it.only_chosen).unwrap_or(0)
+    };
+    let price = |it: &Neighbour| Some(it.station.costs.price? - chosen.costs.price?);
+    let ladders = &sizing.ladders;
+    let tell = |it: &Neighbour| {
+        let (step, kind) = (it.station.place, step_name(chosen.place, it.station.place));
+        let size = match step {
+            s if s.panels != chosen.place.panels => panels(ladders, s.panels),
+            s if s.battery != chosen.place.battery => battery(ladders, s.battery),
+            s => format!("{} A", number(ladders.chargers[s.charger].limit_a.unwrap_or(0.0), 0)),
+        };
+        let cost = price(it).filter(|price| *price > 0.0);
+        let cost = cost.map_or(String::new(), |price| format!(", {} more", money(ladders, price)));
+        let many = Words::of(sizing.occasion).many;
+        match gain(it) {
+            0 => format!("{kind} ({size}{cost}) carries no more {many}"),
+            gain if gain > 0 => {
+                format!("{kind} ({size}{cost}) carries {} more {many}", number(gain as f64, 0))
+            }
+            gain => {
+                format!("{kind} ({size}{cost}) carries {} fewer {many}", number(-gain as f64, 0))
+            }
+        }
+    };
+    let all: Vec<String> = sizing.larger.iter().map(tell).collect();
+    let [first, ..] = all.as_slice() else { return None };
+    let mut said = format!("{}{}.", first[..1].to_uppercase(), &all.join("; ")[1..]);
+    let of = |more: fn(Place, Place) -> bool| {
+        sizing.larger.iter().find(|it| more(it.station.place, chosen.place))
+    };
+    let (panel, store) = (of(|a, b| a.panels > b.panels), of(|a, b| a.battery > b.battery));
+    if let (Some(panel), Some(store)) = (panel, store) {
+        let (one, other) = (gain(panel), gain(store));
+        let better = match one.cmp(&other) {
+            std::cmp::Ordering::Greater => "panels",
+            std::cmp::Ordering::Less => "battery",
+            std::cmp::Ordering::Equal => "",
+        };
+        said += &match better {
+            "" => " Both help alike".to_owned(),
+            better => format!(" A step of {better} helps more"),
+        };
+        // And for the money.
+        if let (Some(a), Some(b)) = (price(panel), price(store))
+            && a > 0.0
+            && b > 0.0
+            && one.max(other) > 0
+        {
+            let (panel_worth, store_worth) = (one as f64 / a, other as f64 / b);
+            let for_money = if panel_worth > store_worth { "panels" } else { "battery" };
+            said += &match for_money == better {
+                true => "; so it does for the same money".to_owned(),
+                false => format!("; for the same money it is {for_money}"),
+            };
+        }
+        said.push('.');
+    }
+    Some(said)
+}
+
+/// What lies beyond the ladders.
+fn beyond(sizing: &Sizing) -> Vec<String> {
+    let (ladders, limits) = (&sizing.ladders, &sizing.limits);
+    let mut said = Vec::new();
+    let or_less = |step: usize| if step > 0 { " or less" } else { "" };
+    if let Some(it) = &limits.no_panels {
+        let step = it.place.battery;
+        said.push(format!(
+            "With {}{} no number of panels reaches it: with panels and controller without limit it \
+             is on the air {}.",
+            battery(ladders, step),
+            or_less(step),
+            counted(sizing, it.survived, it.trials)
+        ));
+    }
+    if let Some(it) = &limits.more_panels {
+        said.push(format!(
+            "With {} it takes more than {}, though enough panels would do.",
+            battery(ladders, it.place.battery),
+            panels(ladders, ladders.panels.len() - 1)
+        ));
+    }
+    if let Some(it) = &limits.no_battery {
+        let step = it.place.panels;
+        said.push(format!(
+            "With {}{} no size of battery reaches it: with one without limit, full when it begins, \
+             it is on the air {}.",
+            panels(ladders, step),
+            or_less(step),
+            counted(sizing, it.survived, it.trials)
+        ));
+    }
+    if let Some(it) = &limits.more_battery {
+        let step = it.place.panels;
+        said.push(format!(
+            "With {}{} it takes more than {}, though enough battery, full when it begins, would do.",
+            panels(ladders, step),
+            or_less(step),
+            charge(ladders.batteries.last().map_or(0.0, |it| it.rated_ah))
+        ));
+    }
+    said
+}
+
+/// When the station fails.
+fn season(sizing: &Sizing) -> Option<String> {
+    let season = &sizing.season;
+    let name = |month: u32| MONTHS[(month as usize + 11) % 12];
+    if season.months.is_empty() {
+        let start = season.start?;
+        return Some(format!(
+            "It is sized for the one date that the scenario states, {}: other seasons are not looked \
+             at.",
+            moment(&start, 8760.0)
+        ));
+    }
+    let Some(month) = season.binding_month else {
+        return Some("It failed in no month.".to_owned());
+    };
+    let one = season.months.iter().find(|it| it.month == month)?;
+    let words = Words::of(sizing.occasion);
+    if season.start.is_some() {
+        return Some(format!(
+            "{} binds: {} of {} go off the air in it first.",
+            name(month),
+            whole(one.failed),
+            words.counted(one.trials)
+        ));
+    }
+    let share = |failed: u64, trials: u64| exact_percent(failed as f64 / trials.max(1) as f64);
+    let others: Vec<String> = season
+        .months
+        .iter()
+        .filter(|it| it.month != month)
+        .map(|it| format!("{} {}", name(it.month), share(it.failed, it.trials)))
+        .collect();
+    let rest = if others.is_empty() { String::new() } else { format!(" ({})", others.join(", ")) };
+    Some(format!(
+        "{} binds: of the {} that begin in it {} are lost{rest}.",
+        name(month),
+        words.counted(one.trials),
+        share(one.failed, one.trials)
+    ))
+}
+
+/// That what is told comes from trials that the search has not seen.
+fn fresh(sizing: &Sizing) -> Option<String> {
+    let any = sizing.chosen.as_ref().or(sizing.frontier.first())?;
+    let [low, high] = any.readiness_wilson_95.map(exact_percent);
+    let words = Words::of(sizing.occasion);
+    let range =
+        format!("{} to {}", whole(any.first_trial), whole(any.first_trial + any.trials - 1));
+    Some(if sizing.chosen.is_some() {
+        format!(
+            "Told from {} {range} of seed {}, which the search has not seen: {low} to {high} (95 % \
+             range), at least {} (95 %).",
+            words.many,
+            sizing.seed,
+            exact_percent(any.readiness_lower_95_one_sided)
+        )
+    } else {
+        format!(
+            "Each is told from {} that the search has not seen, {range} of seed {} at first.",
+            words.many, sizing.seed
+        )
+    })
+}
+
+/// Stations that the search took for good and fresh trials did not confirm.
+fn passed_over(sizing: &Sizing) -> Option<String> {
+    let list: Vec<String> = sizing
+        .missed
+        .iter()
+        .map(|it: &Checked| {
+            format!(
+                "{} (at least {})",
+                station(&sizing.ladders, it.place),
+                exact_percent(it.readiness_lower_95_one_sided)
+            )
+        })
+        .collect();
+    let many = Words::of(sizing.occasion).many;
+    (!list.is_empty()).then(|| {
+        format!(
+            "Fresh {many} did not confirm what the search had taken for enough, and the next station \
+             was tried on others: {}.",
+            list.join(", ")
+        )
+    })
+}
+
+/// Where more is not better.
+fn broken(sizing: &Sizing) -> Option<String> {
+    let it = sizing.breaks.worst?;
+    let (ladders, words) = (&sizing.ladders, Words::of(sizing.occasion));
+    let (smaller, larger) = (station(ladders, it.smaller), station(ladders, it.larger));
+    Some(if sizing.breaks.against_the_walk == 0 {
+        format!(
+            "More is not better in every {one}: in {} of {} pairs of stations there are {} that the \
+             smaller one survives and the larger one does not, at worst {} of {}. Rules that read the \
+             charge bring that about; no larger station is clearly the worse for it.",
+            whole(sizing.breaks.broken),
+            whole(sizing.breaks.pairs),
+            words.many,
+            whole(it.only_smaller),
+            whole(it.trials),
+            one = words.one
+        )
+    } else {
+        format!(
+            "More is not better here: {smaller} stands in {} of {} in which {larger} falls, and falls \
+             in {} in which that stands. Rules that read the charge bring that about: on a larger battery a \
+             fuller tier stays in force for longer. Set `shedding` anew for the station that you build, \
+             and size again.",
+            whole(it.only_smaller),
+            words.counted(it.trials),
+            whole(it.only_larger)
+        )
+    })
+}
+
+/// How much had to be simulated.
+fn effort(sizing: &Sizing) -> String {
+    let effort = &sizing.effort;
+    let lines = if effort.for_the_lines > 0 {
+        format!(", {} more for the other lines of the chart", whole(effort.for_the_lines))
+    } else {
+        String::new()
+    };
+    format!(
+        "Of {} stations to choose from {} were simulated to find it{lines}; {} in all.",
+        whole(effort.stations),
+        whole(effort.for_the_target),
+        Words::of(sizing.occasion).counted(effort.trials)
+    )
+}
