@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::battery::Battery;
-use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
+use super::loads::{Lead, Load, OutletGroup, Shedding, Tier};
+use super::preflight::Preflight;
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
 use super::sources::{Array, Controller, Generator, Supply, Vehicle};
@@ -75,7 +76,7 @@ pub struct Scenario {
     pub disconnect: Option<Disconnect>,
     /// The lead from the battery to the outlet groups.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub main_feed: Option<MainFeed>,
+    pub main_feed: Option<Lead>,
     /// Fused outlet groups, by name.
     pub outlet_groups: Named<OutletGroup>,
     /// What draws current, by name.
@@ -85,6 +86,9 @@ pub struct Scenario {
     /// When to step down to a lower tier and back up.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shedding: Option<Shedding>,
+    /// What `check` measures the station by.
+    #[serde(default, skip_serializing_if = "Preflight::is_usual")]
+    pub preflight: Preflight,
     /// Which of `strategies` is in force.
     pub strategy: String,
     /// Ways to switch the supply, by name.
