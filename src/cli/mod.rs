@@ -1,5 +1,7 @@
 //! The command line as typed.
 
+mod check;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -8,6 +10,8 @@ use clap::builder::PossibleValuesParser;
 use clap::builder::TypedValueParser as _;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+
+pub use check::CheckArgs;
 
 use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
@@ -39,7 +43,7 @@ Exit codes:
   0  fine
   1  the scenario is wrong
   2  the command line is wrong
-  3  the station misses a target that was asked for
+  3  the station misses a target that was asked for, or its pre-flight
   4  reading or writing failed";
 
 /// Plans the power of a radio station that must stay on the air when the grid is down.
@@ -82,7 +86,10 @@ pub enum Command {
     Odds(OddsArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
-    /// Read a scenario and report every problem and warning
+    /// Examine a scenario, and every wire, fuse and part of its station
+    ///
+    /// The pre-flight: voltage drops, ampacity, fuses, budgets, the windows of devices, set points, cold,
+    /// ventilation, volts to touch, each by item with its margin. A serious finding gives exit code 3.
     Check(CheckArgs),
     /// Write a small station to start from
     ///
@@ -172,16 +179,6 @@ pub struct JoinArgs {
     /// Where the results go
     #[command(flatten)]
     pub results: ResultArgs,
-}
-
-/// Read a scenario and report every problem and warning.
-#[derive(Debug, Clone, Args)]
-pub struct CheckArgs {
-    /// Scenario file; `-` reads standard input
-    pub scenario: PathBuf,
-    /// Print problems and warnings as JSON
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// Write a small station to start from.

@@ -1,4 +1,5 @@
-//! What people and other programs see of a run, and of many trials ([`odds`]).
+//! What people and other programs see of a run, of many trials ([`odds`]), of the pre-flight
+//! ([`preflight`]), and of the station itself ([`diagram`]).
 //!
 //! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
 //! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that
@@ -12,6 +13,7 @@ pub mod canvas;
 pub mod charge;
 pub mod columns;
 pub mod course;
+pub mod diagram;
 pub mod export;
 pub mod flows;
 pub mod geometry;
@@ -24,6 +26,7 @@ pub mod panel;
 mod places;
 #[cfg(feature = "png")]
 pub mod png;
+pub mod preflight;
 pub mod run_table;
 pub mod sentence;
 pub mod span;

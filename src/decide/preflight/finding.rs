@@ -114,10 +114,6 @@ impl About {
     pub fn new(item: impl Into<String>, path: impl Into<String>) -> Self {
         Self { item: item.into(), path: path.into() }
     }
-
-    pub fn station() -> Self {
-        Self::new("station", "")
-    }
 }
 
 impl Finding {

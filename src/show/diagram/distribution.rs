@@ -1,0 +1,201 @@
+//! The right half: main feed, disconnect, changeover, outlet groups, loads.
+
+use super::symbols::{self, CONTACT_HALF_PX, HALF_PX};
+use super::words;
+use super::{
+    CHANGEOVER_X, DISCONNECT_X, GROUP_PX, GROUPS_X, LOAD_PX, LOAD_TEXT_X, LOAD_X, LOADS_X, Sheet,
+    TERMINALS_X,
+};
+use crate::scenario::Scenario;
+use crate::scenario::loads::Draw;
+use crate::show::text::fit;
+use crate::show::theme::{Anchor, LABEL, PETROL, PLUM, RIM_PX, SLATE, SMALL, WIDTH_PX};
+use crate::show::words::{trimmed, volts};
+
+/// Between the two throws of the changeover, px.
+pub const THROW_PX: f64 = 22.0;
+
+/// An outlet group with its loads.
+pub struct Block {
+    name: String,
+    loads: Vec<String>,
+    /// Whether the supply carries it.
+    pub carried: bool,
+}
+
+impl Block {
+    /// Its height, px.
+    pub fn height(&self) -> f64 {
+        (LOAD_PX * self.loads.len() as f64).max(GROUP_PX) + 10.0
+    }
+}
+
+/// The groups, those that a supply carries first.
+pub fn groups(scenario: &Scenario, has_throw: bool) -> Vec<Block> {
+    let mut blocks: Vec<Block> = scenario
+        .outlet_groups
+        .iter()
+        .map(|(name, group)| Block {
+            name: name.clone(),
+            loads: scenario
+                .loads
+                .iter()
+                .filter(|(_, load)| load.group == *name)
+                .map(|(name, _)| name.clone())
+                .collect(),
+            carried: has_throw && group.on_supply,
+        })
+        .collect();
+    blocks.sort_by_key(|it| !it.carried);
+    blocks
+}
+
+impl Sheet<'_> {
+    /// Draws all of it; returns the lower edge.
+    pub(super) fn distribution(
+        &mut self,
+        groups: &[Block],
+        top: f64,
+        feed_y: f64,
+        has_throw: bool,
+    ) -> f64 {
+        let any_carried = groups.iter().any(|it| it.carried);
+        let throws = has_throw && any_carried;
+        self.feed(feed_y, throws);
+        if has_throw && !any_carried {
+            // The supply ends where nothing is marked: its line has no throw to go to.
+            self.canvas.text(CHANGEOVER_X - 40.0, feed_y - THROW_PX - 6.0, "no group", SMALL);
+        }
+        let mut y = top;
+        let (mut carried_ys, mut battery_ys) = (Vec::new(), Vec::new());
+        for block in groups {
+            let middle = y + block.height() / 2.0;
+            let from = if throws && block.carried {
+                carried_ys.push(middle);
+                GROUPS_X
+            } else {
+                battery_ys.push(middle);
+                if throws { BATTERY_TAP_X } else { GROUPS_X }
+            };
+            self.group(block, from, middle);
+            y += block.height();
+        }
+        self.upright(GROUPS_X, feed_y, if throws { &carried_ys } else { &battery_ys }, SLATE);
+        if throws {
+            self.upright(BATTERY_TAP_X, feed_y, &battery_ys, PETROL);
+        }
+        y
+    }
+
+    /// From the terminals to the groups.
+    fn feed(&mut self, y: f64, throws: bool) {
+        let feed = self.scenario.main_feed.clone();
+        self.joint((TERMINALS_X, y), PETROL);
+        let until = DISCONNECT_X - CONTACT_HALF_PX;
+        let (wire, fuse) =
+            (feed.as_ref().map(|it| &it.wire), feed.as_ref().and_then(|it| it.fuse.as_ref()));
+        self.lead((TERMINALS_X, until), y, wire, fuse, false, PETROL);
+        let end = if throws { CHANGEOVER_X - 14.0 } else { GROUPS_X };
+        self.run(&[(until, y), (end, y)], PETROL);
+        if let Some(disconnect) = &self.scenario.disconnect.clone() {
+            symbols::contact(&mut self.canvas, (DISCONNECT_X, y), PETROL);
+            let middle = SMALL.at(Anchor::Start);
+            let x = DISCONNECT_X - 8.0;
+            let lines = [
+                format!("opens {}", volts(disconnect.open_v)),
+                format!("closes {}", volts(disconnect.close_v)),
+            ];
+            for (line, words) in lines.iter().enumerate() {
+                self.canvas.text(x, y + 44.0 + 13.0 * line as f64, words, middle);
+            }
+        }
+        if throws {
+            let (upper, lower) = ((CHANGEOVER_X - 11.0, y - THROW_PX), (CHANGEOVER_X - 11.0, y));
+            let pole = (CHANGEOVER_X + 14.0, y - THROW_PX / 2.0);
+            symbols::changeover(&mut self.canvas, upper, lower, pole, PLUM);
+            self.run(&[pole, (GROUPS_X, pole.1)], SLATE);
+        }
+    }
+
+    /// The line along which groups branch off.
+    fn upright(&mut self, x: f64, feed_y: f64, ys: &[f64], ink: crate::show::theme::Ink) {
+        let start = if ink == SLATE && !ys.is_empty() && self.throws() {
+            feed_y - THROW_PX / 2.0
+        } else {
+            feed_y
+        };
+        let (mut low, mut high) = (start, start);
+        for y in ys {
+            (low, high) = (low.min(*y), high.max(*y));
+        }
+        if ys.is_empty() {
+            return;
+        }
+        self.run(&[(x, low), (x, high)], ink);
+        let ends = |y: f64| (y - low).abs() < 0.5 || (y - high).abs() < 0.5;
+        if high - low > 0.5 {
+            for y in ys.iter().filter(|y| !ends(**y)) {
+                self.joint((x, *y), ink);
+            }
+            self.joint((x, start), ink);
+        }
+    }
+
+    fn throws(&self) -> bool {
+        self.scenario.supply.as_ref().is_some_and(super::sources::is_changeover)
+            && self.scenario.outlet_groups.values().any(|it| it.on_supply)
+    }
+
+    fn group(&mut self, block: &Block, from_x: f64, y: f64) {
+        let Some(group) = self.scenario.outlet_groups.get(&block.name).cloned() else { return };
+        if from_x < GROUPS_X {
+            self.run(&[(from_x, y), (GROUPS_X, y)], SLATE);
+        }
+        self.lead((GROUPS_X, LOADS_X), y, group.wire.as_ref(), group.fuse.as_ref(), false, SLATE);
+        let room = LOADS_X - GROUPS_X - 14.0;
+        let limit = format!(", {} A", trimmed(group.limit_a, 1));
+        let face = LABEL.strong();
+        let limit_px = crate::show::text::width_px(&limit, face);
+        let name = fit(&crate::show::text::clean(&block.name), face, room - limit_px);
+        self.canvas.text(
+            (GROUPS_X + LOADS_X) / 2.0 + 2.0,
+            y - 9.0,
+            &format!("{name}{limit}"),
+            face.at(Anchor::Middle),
+        );
+        let rows = block.loads.len();
+        let first = y - LOAD_PX * (rows.max(1) as f64 - 1.0) / 2.0;
+        for (row, name) in block.loads.iter().enumerate() {
+            let load_y = first + LOAD_PX * row as f64;
+            self.run(&[(LOADS_X, load_y), (LOAD_X - 11.0, load_y)], SLATE);
+            self.load(name, load_y);
+        }
+        if rows > 1 {
+            let last = first + LOAD_PX * (rows as f64 - 1.0);
+            self.run(&[(LOADS_X, first), (LOADS_X, last)], SLATE);
+            self.joint((LOADS_X, y), SLATE);
+        }
+    }
+
+    fn load(&mut self, name: &str, y: f64) {
+        let Some(load) = self.scenario.loads.get(name).cloned() else { return };
+        let at = (LOAD_X, y);
+        match &load.draw {
+            draw if draw.transmits() => symbols::radio(&mut self.canvas, at, SLATE),
+            Draw::Power { converter_efficiency_share, idle_w, .. }
+                if *converter_efficiency_share < 1.0 || *idle_w > 0.0 =>
+            {
+                symbols::converted_load(&mut self.canvas, at, SLATE);
+            }
+            _ => symbols::load(&mut self.canvas, at, SLATE),
+        }
+        let room = WIDTH_PX - RIM_PX - LOAD_TEXT_X;
+        let name = fit(&crate::show::text::clean(name), LABEL, room);
+        self.canvas.text(LOAD_TEXT_X, y - 2.0, &name, LABEL);
+        let words = fit(&words::draw(&load), SMALL, room);
+        self.canvas.text(LOAD_TEXT_X, y + 12.0, &words, SMALL);
+    }
+}
+
+/// Where groups that the supply does not carry branch off the feed, px.
+const BATTERY_TAP_X: f64 = DISCONNECT_X + HALF_PX + 4.0;
