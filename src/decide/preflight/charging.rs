@@ -203,7 +203,7 @@ fn lead_acid(
     } else if acid.kind == AcidKind::Flooded {
         missing.note(Subject::ChargeCurrent, "charge limit (`charge_limit_a`)", "battery");
     } else {
-        let most_a = SEALED_MOST_PER_H * register::rated_ah(acid);
+        let most_a = SEALED_MOST_PER_H * ground.rated_ah();
         current(ground, most_a, ACID_RATE, found);
     }
     for (name, path, source) in sources(ground) {

@@ -58,7 +58,7 @@ pub(super) fn cold_charging(ground: &Ground<'_>, found: &mut Vec<Finding>) {
         .map(|row| row.charged_ah / row.hours)
         .fold(0.0, f64::max);
     if highest > 0.0 {
-        let limit_a = COLD_PER_H * ground.plan.battery.capacity_ah;
+        let limit_a = COLD_PER_H * ground.rated_ah();
         let sentence = format!(
             "With cells below {} deg C they are charged with up to {} A, the mean of an hour; {} A are \
              allowed.",

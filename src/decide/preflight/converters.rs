@@ -46,7 +46,7 @@ pub(super) fn converters(ground: &Ground<'_>, found: &mut Vec<Finding>) {
             )
         };
         let finding =
-            Finding::new(Subject::ConverterCurrent, &about, "watts of the most", sentence, LIMIT)
+            Finding::new(Subject::ConverterCurrent, &about, "watts drawn", sentence, LIMIT)
                 .value(power_w, "W")
                 .at_most(AT_EASE_SHARE * most);
         let over = finding.misses();

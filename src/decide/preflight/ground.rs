@@ -246,6 +246,20 @@ impl<'a> Ground<'a> {
         self.nominal_v * moments(&loads, &joint_states(&loads), None, self.nominal_v).0
     }
 
+    /// Rated capacity of the battery, Ah, whatever age and tests say: rates of datasheets are those of
+    /// it.
+    pub fn rated_ah(&self) -> f64 {
+        use crate::scenario::battery::Battery;
+        match &self.scenario.battery {
+            Battery::LithiumIronPhosphate(it) if it.packs.is_empty() => {
+                it.capacity_ah.unwrap_or(0.0) * f64::from(it.strings)
+            }
+            Battery::LithiumIronPhosphate(it) => it.packs.values().map(|it| it.nominal_ah).sum(),
+            Battery::LeadAcid(it) => crate::station::battery::register::rated_ah(it),
+            Battery::Ideal(_) => self.plan.battery.capacity_ah,
+        }
+    }
+
     /// Energy in the full battery, Wh.
     pub fn stored_wh(&self) -> f64 {
         self.plan.battery.stored_wh(1.0, 1.0)

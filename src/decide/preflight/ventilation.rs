@@ -4,7 +4,6 @@ use super::finding::{About, Finding, Severity, Subject, num};
 use super::ground::Ground;
 use super::missing::Missing;
 use crate::scenario::battery::{AcidKind, Battery};
-use crate::station::battery::register;
 use crate::station::ventilation::{Charging, air_m3_h, gassing_ma_per_ah, opening_cm2};
 
 const STANDARD: &str =
@@ -14,7 +13,7 @@ pub(super) fn ventilation(ground: &Ground<'_>, missing: &mut Missing, found: &mu
     let Battery::LeadAcid(acid) = &ground.scenario.battery else { return };
     let vented = acid.kind == AcidKind::Flooded;
     let gas_ma = gassing_ma_per_ah(acid.kind, Charging::Boost);
-    let air = air_m3_h(acid.cells_in_series, gas_ma, register::rated_ah(acid));
+    let air = air_m3_h(acid.cells_in_series, gas_ma, ground.rated_ah());
     let needs_cm2 = opening_cm2(air);
     let about = About::new("battery", "battery.lead_acid.vent_opening_cm2");
     let cells = if vented { "These vented cells" } else { "Even sealed cells" };

@@ -50,6 +50,19 @@ pub fn groups(scenario: &Scenario, has_throw: bool) -> Vec<Block> {
     blocks
 }
 
+/// Whether each group is carried, and the height at which it branches off, px.
+pub fn middles(groups: &[Block], top: f64) -> Vec<(bool, f64)> {
+    let mut y = top;
+    groups
+        .iter()
+        .map(|block| {
+            let middle = y + block.height() / 2.0;
+            y += block.height();
+            (block.carried, middle)
+        })
+        .collect()
+}
+
 impl Sheet<'_> {
     /// Draws all of it; returns the lower edge.
     pub(super) fn distribution(
@@ -57,20 +70,13 @@ impl Sheet<'_> {
         groups: &[Block],
         top: f64,
         feed_y: f64,
-        has_throw: bool,
+        throws: bool,
     ) -> f64 {
-        let any_carried = groups.iter().any(|it| it.carried);
-        let throws = has_throw && any_carried;
         self.feed(feed_y, throws);
-        if has_throw && !any_carried {
-            // The supply ends where nothing is marked: its line has no throw to go to.
-            self.canvas.text(CHANGEOVER_X - 40.0, feed_y - THROW_PX - 6.0, "no group", SMALL);
-        }
-        let mut y = top;
+        let mut bottom = top;
         let (mut carried_ys, mut battery_ys) = (Vec::new(), Vec::new());
-        for block in groups {
-            let middle = y + block.height() / 2.0;
-            let from = if throws && block.carried {
+        for (block, (carried, middle)) in groups.iter().zip(middles(groups, top)) {
+            let from = if throws && carried {
                 carried_ys.push(middle);
                 GROUPS_X
             } else {
@@ -78,24 +84,30 @@ impl Sheet<'_> {
                 if throws { BATTERY_TAP_X } else { GROUPS_X }
             };
             self.group(block, from, middle);
-            y += block.height();
+            bottom += block.height();
         }
-        self.upright(GROUPS_X, feed_y, if throws { &carried_ys } else { &battery_ys }, SLATE);
         if throws {
+            self.upright(GROUPS_X, feed_y - THROW_PX / 2.0, &carried_ys, SLATE);
             self.upright(BATTERY_TAP_X, feed_y, &battery_ys, PETROL);
+        } else {
+            self.upright(GROUPS_X, feed_y, &battery_ys, SLATE);
         }
-        y
+        bottom
     }
 
     /// From the terminals to the groups.
     fn feed(&mut self, y: f64, throws: bool) {
         let feed = self.scenario.main_feed.clone();
-        self.joint((TERMINALS_X, y), PETROL);
         let until = DISCONNECT_X - CONTACT_HALF_PX;
         let (wire, fuse) =
             (feed.as_ref().map(|it| &it.wire), feed.as_ref().and_then(|it| it.fuse.as_ref()));
         self.lead((TERMINALS_X, until), y, wire, fuse, false, PETROL);
-        let end = if throws { CHANGEOVER_X - 14.0 } else { GROUPS_X };
+        if feed.is_some() {
+            let middle = (TERMINALS_X + until) / 2.0;
+            let face = LABEL.strong().at(Anchor::Middle).in_ink(PETROL);
+            self.canvas.text(middle, y - 9.0, "main feed", face);
+        }
+        let end = if throws { CHANGEOVER_X - 11.0 } else { GROUPS_X };
         self.run(&[(until, y), (end, y)], PETROL);
         if let Some(disconnect) = &self.scenario.disconnect.clone() {
             symbols::contact(&mut self.canvas, (DISCONNECT_X, y), PETROL);
@@ -106,44 +118,36 @@ impl Sheet<'_> {
                 format!("closes {}", volts(disconnect.close_v)),
             ];
             for (line, words) in lines.iter().enumerate() {
-                self.canvas.text(x, y + 44.0 + 13.0 * line as f64, words, middle);
+                self.canvas.text(x, y + 17.0 + 13.0 * line as f64, words, middle);
             }
         }
         if throws {
-            let (upper, lower) = ((CHANGEOVER_X - 11.0, y - THROW_PX), (CHANGEOVER_X - 11.0, y));
+            let (upper, lower) = ((CHANGEOVER_X - 8.0, y - THROW_PX), (CHANGEOVER_X - 8.0, y));
             let pole = (CHANGEOVER_X + 14.0, y - THROW_PX / 2.0);
             symbols::changeover(&mut self.canvas, upper, lower, pole, PLUM);
             self.run(&[pole, (GROUPS_X, pole.1)], SLATE);
         }
     }
 
-    /// The line along which groups branch off.
-    fn upright(&mut self, x: f64, feed_y: f64, ys: &[f64], ink: crate::show::theme::Ink) {
-        let start = if ink == SLATE && !ys.is_empty() && self.throws() {
-            feed_y - THROW_PX / 2.0
-        } else {
-            feed_y
-        };
-        let (mut low, mut high) = (start, start);
-        for y in ys {
-            (low, high) = (low.min(*y), high.max(*y));
-        }
-        if ys.is_empty() {
+    /// The line along which groups branch off, met at `start`.
+    fn upright(&mut self, x: f64, start: f64, ys: &[f64], ink: crate::show::theme::Ink) {
+        let low = ys.iter().copied().fold(start, f64::min);
+        let high = ys.iter().copied().fold(start, f64::max);
+        if ys.is_empty() || high - low < 0.5 {
             return;
         }
         self.run(&[(x, low), (x, high)], ink);
-        let ends = |y: f64| (y - low).abs() < 0.5 || (y - high).abs() < 0.5;
-        if high - low > 0.5 {
-            for y in ys.iter().filter(|y| !ends(**y)) {
+        // A dot wherever three lines meet.
+        for y in ys.iter().chain([&start]) {
+            let inside = *y > low + 0.5 && *y < high - 0.5;
+            let both = (y - start).abs() < 0.5 && ys.iter().any(|it| (it - start).abs() < 0.5);
+            if inside || both {
                 self.joint((x, *y), ink);
             }
+        }
+        if x < GROUPS_X {
             self.joint((x, start), ink);
         }
-    }
-
-    fn throws(&self) -> bool {
-        self.scenario.supply.as_ref().is_some_and(super::sources::is_changeover)
-            && self.scenario.outlet_groups.values().any(|it| it.on_supply)
     }
 
     fn group(&mut self, block: &Block, from_x: f64, y: f64) {
@@ -198,4 +202,4 @@ impl Sheet<'_> {
 }
 
 /// Where groups that the supply does not carry branch off the feed, px.
-const BATTERY_TAP_X: f64 = DISCONNECT_X + HALF_PX + 4.0;
+const BATTERY_TAP_X: f64 = DISCONNECT_X + HALF_PX + 2.0;

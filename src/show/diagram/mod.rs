@@ -14,7 +14,7 @@ use crate::plan::Plan;
 use crate::scenario::Scenario;
 use crate::scenario::loads::{Fuse, Wire};
 use crate::show::canvas::{Canvas, Picture, Point};
-use crate::show::text::{fit, fold};
+use crate::show::text::{fit, fold, width_px};
 use crate::show::theme::{Anchor, Ink, LABEL, PETROL, RIM_PX, SMALL, SUBTITLE, TITLE, WIDTH_PX};
 use crate::show::words::trimmed;
 use crate::station::load_set::{joint_states, peak_a};
@@ -22,45 +22,57 @@ use symbols::{FUSE_HALF_PX, conductor, fuse, junction};
 
 /// Centres of the columns, px.
 const ORIGIN_X: f64 = 46.0;
-const CONVERTER_X: f64 = 190.0;
-const CHARGER_X: f64 = 292.0;
-const TERMINALS_X: f64 = 384.0;
-const DISCONNECT_X: f64 = 462.0;
-const CHANGEOVER_X: f64 = 506.0;
-const GROUPS_X: f64 = 536.0;
-const LOADS_X: f64 = 676.0;
-const LOAD_X: f64 = 704.0;
-const LOAD_TEXT_X: f64 = 724.0;
+const CONVERTER_X: f64 = 186.0;
+const CHARGER_X: f64 = 258.0;
+const TERMINALS_X: f64 = 366.0;
+const DISCONNECT_X: f64 = 476.0;
+const CHANGEOVER_X: f64 = 518.0;
+const GROUPS_X: f64 = 548.0;
+const LOADS_X: f64 = 684.0;
+const LOAD_X: f64 = 710.0;
+const LOAD_TEXT_X: f64 = 730.0;
 /// First line of the drawing, px.
-const TOP_Y: f64 = 96.0;
+const TOP_Y: f64 = 86.0;
 /// Height of a load, px.
 const LOAD_PX: f64 = 38.0;
 /// Least height of a group, px.
 const GROUP_PX: f64 = 58.0;
+/// A group that branches off this near to the middle is met level, px.
+const CLOSE_PX: f64 = 16.0;
 /// Height of something that charges, px.
-const SOURCE_PX: f64 = 78.0;
+const SOURCE_PX: f64 = 86.0;
 
 /// Draws the station of a scenario.
 #[must_use]
 pub fn diagram(scenario: &Scenario, plan: &Plan) -> Picture {
-    let mut sheet = Sheet { canvas: Canvas::new(), scenario, plan };
+    let mut sheet = Sheet { canvas: Canvas::new(), scenario, plan, joins: Vec::new() };
     let sources = sources::Sources::of(scenario);
     let has_throw = scenario.supply.as_ref().is_some_and(sources::is_changeover);
     let groups = distribution::groups(scenario, has_throw);
     let groups_top = if has_throw { TOP_Y + 46.0 } else { TOP_Y };
     let groups_height: f64 = groups.iter().map(distribution::Block::height).sum();
     let sources_height = sources.height();
-    // The feed leaves the terminals level with the middle of the groups that it ends in, and above
-    // the battery.
-    let carried_height: f64 =
-        groups.iter().filter(|it| it.carried || !has_throw).map(distribution::Block::height).sum();
-    let first_px = groups.first().map_or(GROUP_PX, distribution::Block::height);
-    let feed_y = groups_top + (carried_height / 2.0).max(first_px / 2.0).max(30.0);
-    let battery_y = (TOP_Y + sources_height).max(feed_y + 40.0);
+    let throws = has_throw && groups.iter().any(|it| it.carried);
+    // The feed leaves the terminals level with the middle of the groups that it ends in; where one
+    // branches off close by, level with that one.
+    let ends: Vec<f64> = distribution::middles(&groups, groups_top)
+        .into_iter()
+        .filter(|(carried, _)| *carried || !throws)
+        .map(|(_, middle)| middle)
+        .collect();
+    let pole_px = if throws { distribution::THROW_PX / 2.0 } else { 0.0 };
+    let middle = ends.iter().sum::<f64>() / ends.len().max(1) as f64;
+    let apart = |y: &f64| (y - middle).abs();
+    let nearest = ends.iter().copied().min_by(|a, b| apart(a).total_cmp(&apart(b)));
+    let level = nearest.filter(|y| apart(y) < CLOSE_PX).unwrap_or(middle);
+    let feed_y = level.max(groups_top + 30.0) + pole_px;
+    let sources_top = sources.top_clear_of(TOP_Y + 22.0, feed_y);
+    let battery_y = (sources_top + sources_height - 22.0).max(feed_y + 56.0);
 
-    let joined = sheet.sources(&sources, feed_y);
-    let bottom = sheet.battery(battery_y + 16.0, joined.min(feed_y));
-    let beyond = sheet.distribution(&groups, groups_top, feed_y, has_throw);
+    sheet.sources(&sources, sources_top, feed_y);
+    sheet.joins.push(feed_y);
+    let bottom = sheet.battery(battery_y + 16.0);
+    let beyond = sheet.distribution(&groups, groups_top, feed_y, throws);
     let height = bottom.max(beyond).max(groups_top + groups_height) + RIM_PX;
 
     let title = title(scenario, plan);
@@ -94,12 +106,17 @@ fn title(scenario: &Scenario, plan: &Plan) -> String {
         Some((last, [])) => format!("{last} {verb} "),
         Some((last, first)) => format!("{} and {last} feed ", first.join(", ")),
     };
-    let capacity = trimmed(plan.battery.capacity_ah, 0);
-    let keyed = keyed_a(scenario, plan);
-    let text = format!(
-        "{fed}a battery of {capacity} Ah; loads take up to {} A",
-        trimmed(keyed, usize::from(keyed < 9.95))
-    );
+    let held = trimmed(words::counted_ah(&scenario.battery, plan.battery.capacity_ah), 0);
+    let peak = words::amperes(keyed_a(scenario, plan));
+    let stores = if fed.is_empty() { "the battery holds" } else { "a battery of" };
+    let lengths = [
+        format!("{fed}{stores} {held} Ah; loads peak at {peak} A"),
+        format!("{fed}{held} Ah; loads peak at {peak} A"),
+        format!("{fed}{held} Ah; peak {peak} A"),
+    ];
+    let room = WIDTH_PX - 2.0 * RIM_PX;
+    let fits = |text: &&String| width_px(text, TITLE) <= room;
+    let text = lengths.iter().find(fits).or(lengths.last()).map_or("", String::as_str);
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
@@ -164,6 +181,8 @@ struct Sheet<'a> {
     canvas: Canvas,
     scenario: &'a Scenario,
     plan: &'a Plan,
+    /// Heights at which lines join the terminals, px.
+    joins: Vec<f64>,
 }
 
 impl Sheet<'_> {
@@ -220,8 +239,15 @@ impl Sheet<'_> {
     }
 
     /// The battery below the terminals, its words on the left. Returns the lower edge.
-    fn battery(&mut self, y: f64, from_y: f64) -> f64 {
-        self.run(&[(TERMINALS_X, from_y), (TERMINALS_X, y)], PETROL);
+    fn battery(&mut self, y: f64) -> f64 {
+        let joins = std::mem::take(&mut self.joins);
+        let top_y = joins.iter().copied().fold(y, f64::min);
+        self.run(&[(TERMINALS_X, top_y), (TERMINALS_X, y)], PETROL);
+        // The uppermost is a corner, unless two meet there.
+        let at_top = joins.iter().filter(|it| **it < top_y + 0.5).count();
+        for join in joins.iter().filter(|it| **it > top_y + 0.5 || at_top > 1) {
+            self.joint((TERMINALS_X, *join), PETROL);
+        }
         let end = symbols::cells(&mut self.canvas, (TERMINALS_X, y), PETROL);
         let lines = words::battery(
             &self.scenario.battery,

@@ -3,7 +3,7 @@
 use super::symbols::{self, HALF_PX, Side};
 use super::words;
 use super::{
-    CHANGEOVER_X, CHARGER_X, CONVERTER_X, Caption, ORIGIN_X, SOURCE_PX, Sheet, TERMINALS_X, TOP_Y,
+    CHANGEOVER_X, CHARGER_X, CONVERTER_X, Caption, ORIGIN_X, SOURCE_PX, Sheet, TERMINALS_X,
 };
 use crate::scenario::Scenario;
 use crate::scenario::schedule::Grid;
@@ -15,7 +15,9 @@ use crate::show::words::trimmed;
 /// Where lines from several origins meet before a converter, px.
 const MEET_X: f64 = 128.0;
 /// Room for words below an origin, px.
-const ORIGIN_ROOM_PX: f64 = 108.0;
+const ORIGIN_ROOM_PX: f64 = 122.0;
+/// How much further right a charger stands below a supply that carries groups, px.
+const BELOW_PX: f64 = 26.0;
 
 /// Whether a supply carries groups.
 pub fn is_changeover(supply: &Supply) -> bool {
@@ -65,6 +67,22 @@ impl Sources {
     }
 }
 
+impl Sources {
+    /// The first row, at `top` or somewhat lower, so that no row joins the terminals where the feed
+    /// leaves them.
+    pub fn top_clear_of(&self, top: f64, feed_y: f64) -> f64 {
+        let rows = (self.height() / SOURCE_PX).round() as usize;
+        let clear = |top: f64| {
+            (0..rows).all(|row| (top + SOURCE_PX * row as f64 - feed_y).abs() >= CLEAR_PX)
+        };
+        let lower = (0..=20).map(|step| top + 3.0 * f64::from(step));
+        lower.clone().find(|top| clear(*top)).unwrap_or(top)
+    }
+}
+
+/// Between the feed and what joins the terminals, px.
+const CLEAR_PX: f64 = 30.0;
+
 fn origin(ink: crate::show::theme::Ink) -> Caption {
     Caption { room_px: ORIGIN_ROOM_PX, anchor: Anchor::Start, ink }
 }
@@ -74,26 +92,22 @@ fn above(ink: crate::show::theme::Ink) -> Caption {
 }
 
 impl Sheet<'_> {
-    /// Draws all that charges; returns where the uppermost joins the terminals.
-    pub(super) fn sources(&mut self, sources: &Sources, feed_y: f64) -> f64 {
-        let mut y = TOP_Y + 22.0;
-        let mut joined = f64::INFINITY;
+    /// Draws all that charges.
+    pub(super) fn sources(&mut self, sources: &Sources, top: f64, feed_y: f64) {
+        let mut y = top;
         if let Some(supply) = &self.scenario.supply.clone() {
-            joined = joined.min(self.supply(supply, sources, y, feed_y));
+            self.supply(supply, sources, y, feed_y);
             y += SOURCE_PX * sources.supply_rows as f64;
         }
         for (controller, arrays) in &sources.arrays {
-            joined = joined.min(y);
             y = self.controller(controller, arrays, y);
         }
         if sources.vehicle {
-            joined = joined.min(y);
             self.vehicle(y);
         }
-        joined
     }
 
-    fn supply(&mut self, supply: &Supply, sources: &Sources, y: f64, feed_y: f64) -> f64 {
+    fn supply(&mut self, supply: &Supply, sources: &Sources, y: f64, feed_y: f64) {
         let ink = PLUM;
         let limit = trimmed(supply.limit_a, 1);
         if sources.mains {
@@ -118,7 +132,7 @@ impl Sheet<'_> {
         self.caption(CONVERTER_X, (y - 22.0, y + 29.0), "supply", &lines, above(ink));
         let from = (CONVERTER_X + HALF_PX, y);
         if is_changeover(supply) {
-            self.carried(supply, from, feed_y)
+            self.carried(supply, from, feed_y);
         } else {
             let Some(charger) = &supply.charger else {
                 return self.into_terminals(supply.lead.as_ref(), from, y, ink);
@@ -129,20 +143,20 @@ impl Sheet<'_> {
             let lines =
                 [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
             self.caption(CHARGER_X, (y - 22.0, y + 29.0), "charger", &lines, above(ink));
-            self.into_terminals(supply.lead.as_ref(), (CHARGER_X + HALF_PX, y), y, ink)
+            self.into_terminals(supply.lead.as_ref(), (CHARGER_X + HALF_PX, y), y, ink);
         }
     }
 
     /// A supply that carries groups: over the terminals to the changeover, and down to its charger.
-    fn carried(&mut self, supply: &Supply, from: Point, feed_y: f64) -> f64 {
+    fn carried(&mut self, supply: &Supply, from: Point, feed_y: f64) {
         let (y, ink) = (from.1, PLUM);
         let throw_y = feed_y - super::distribution::THROW_PX;
         self.run(
             &[
                 from,
-                (CHANGEOVER_X - 36.0, y),
-                (CHANGEOVER_X - 36.0, throw_y),
-                (CHANGEOVER_X - 14.0, throw_y),
+                (CHANGEOVER_X - 26.0, y),
+                (CHANGEOVER_X - 26.0, throw_y),
+                (CHANGEOVER_X - 11.0, throw_y),
             ],
             ink,
         );
@@ -156,15 +170,16 @@ impl Sheet<'_> {
             let face = crate::show::theme::SMALL.at(Anchor::Middle);
             self.canvas.text(TERMINALS_X - 40.0, y - 9.0, &note, face);
         }
-        let Some(charger) = &supply.charger else { return f64::INFINITY };
+        let Some(charger) = &supply.charger else { return };
+        let x = CHARGER_X + BELOW_PX;
         let (tap_x, down_y) = (CONVERTER_X + 42.0, y + SOURCE_PX);
         self.joint((tap_x, y), ink);
-        self.run(&[(tap_x, y), (tap_x, down_y), (CHARGER_X - HALF_PX, down_y)], ink);
-        let at = (CHARGER_X, down_y);
+        self.run(&[(tap_x, y), (tap_x, down_y), (x - HALF_PX, down_y)], ink);
+        let at = (x, down_y);
         symbols::converter(&mut self.canvas, at, Side::Direct, Side::Direct, ink);
         let lines = [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
-        self.caption(CHARGER_X, (down_y - 22.0, down_y + 29.0), "charger", &lines, above(ink));
-        self.into_terminals(None, (CHARGER_X + HALF_PX, down_y), down_y, ink)
+        self.caption(x, (down_y - 22.0, down_y + 29.0), "charger", &lines, above(ink));
+        self.into_terminals(None, (x + HALF_PX, down_y), down_y, ink);
     }
 
     fn generator(&mut self, sources: &Sources, y: f64) {
@@ -197,7 +212,7 @@ impl Sheet<'_> {
             let Some(array) = self.scenario.arrays.get(array_name).cloned() else { continue };
             symbols::panels(&mut self.canvas, (ORIGIN_X - 8.0, row), ink);
             let lines = words::array(&array);
-            self.caption(16.0, (row - 24.0, row + 27.0), array_name, &lines, origin(ink));
+            self.caption(16.0, (row - 30.0, row + 27.0), array_name, &lines, origin(ink));
             let from_x = ORIGIN_X + 12.0;
             let end_x = if arrays.len() > 1 { MEET_X } else { CONVERTER_X - HALF_PX };
             self.run(&[(from_x, row), (end_x, row)], ink);
@@ -250,22 +265,21 @@ impl Sheet<'_> {
         self.into_terminals(vehicle.lead.as_ref(), (ORIGIN_X - 8.0 + HALF_PX, y), y, ink);
     }
 
-    /// From something that charges to the terminals; returns where it joins.
+    /// From something that charges to the terminals.
     fn into_terminals(
         &mut self,
         lead: Option<&crate::scenario::loads::Lead>,
         from: Point,
         y: f64,
         ink: crate::show::theme::Ink,
-    ) -> f64 {
+    ) {
         let wide_from = from.0.max(CONVERTER_X + HALF_PX);
         self.run(&[from, (wide_from, y)], ink);
         let (wire, fuse) = (lead.map(|it| &it.wire), lead.and_then(|it| it.fuse.as_ref()));
         // The words of what stands left of it reach as far as this.
-        let words_from = if wide_from > CHARGER_X { wide_from } else { 262.0 };
+        let words_from = if wide_from > CHARGER_X { wide_from } else { 252.0 };
         self.run(&[(wide_from, y), (words_from, y)], ink);
         self.lead((words_from, TERMINALS_X), y, wire, fuse, true, ink);
-        self.joint((TERMINALS_X, y), crate::show::theme::PETROL);
-        y
+        self.joins.push(y);
     }
 }

@@ -4,7 +4,7 @@ use crate::scenario::battery::{AcidKind, Battery};
 use crate::scenario::loads::{Draw, Fuse, Load, TierLoad, Wire};
 use crate::scenario::sources::{Array, Charge, Controller, Joins};
 use crate::show::words::{trimmed, volts};
-use crate::station::battery::register::as_strings;
+use crate::station::battery::register::{as_strings, rated_ah};
 use crate::station::draw::drawn;
 
 /// `6 AWG, 2 m` or `2.5 mm2, 8 m`; nothing for no length.
@@ -43,7 +43,7 @@ pub fn array(array: &Array) -> Vec<String> {
     };
     vec![
         format!("{} × {} W{count}", array.count, trimmed(array.rated_w, 1)),
-        format!("slope {}°, facing {}°", trimmed(array.tilt_deg, 0), trimmed(array.azimuth_deg, 0)),
+        format!("slope {}°, az. {}°", trimmed(array.tilt_deg, 0), trimmed(array.azimuth_deg, 0)),
     ]
 }
 
@@ -54,18 +54,47 @@ pub fn controller(controller: &Controller) -> Vec<String> {
     vec![format!("{}, {limit} A", controller.word()), charge(controller.charge())]
 }
 
+/// Amperes with two digits that count.
+#[must_use]
+pub fn amperes(value: f64) -> String {
+    let places = if value < 0.095 {
+        3
+    } else if value < 0.95 {
+        2
+    } else {
+        usize::from(value < 99.95)
+    };
+    trimmed(value, places)
+}
+
+fn ampere_hours(value: f64) -> String {
+    trimmed(value, usize::from(value < 99.95))
+}
+
+/// What the battery counts as, Ah; of lead-acid at the longest time of discharge, since its wells hold
+/// more than ever comes out.
+#[must_use]
+pub fn counted_ah(battery: &Battery, capacity_ah: f64) -> f64 {
+    match as_strings(battery) {
+        Battery::LeadAcid(it) => rated_ah(&it) * it.age_capacity_share,
+        _ => capacity_ah,
+    }
+}
+
 /// Lines beside the battery.
 #[must_use]
 pub fn battery(battery: &Battery, capacity_ah: f64, nominal_v: f64) -> Vec<String> {
     let plain = as_strings(battery);
-    let counted = format!("counted as {} Ah", trimmed(capacity_ah, 1));
+    let counted = format!("counted as {} Ah", ampere_hours(counted_ah(battery, capacity_ah)));
+    let cells =
+        |count: u32| if count == 1 { "1 cell".to_owned() } else { format!("{count} cells") };
     let strings = |count: u32, string_ah: f64| match count {
-        1 => format!("{} Ah", trimmed(string_ah, 1)),
-        count => format!("{count} strings of {} Ah", trimmed(string_ah, 1)),
+        1 => format!("{} Ah", ampere_hours(string_ah)),
+        count => format!("{count} strings of {} Ah", ampere_hours(string_ah)),
     };
     let mut lines = match &plain {
         Battery::LithiumIronPhosphate(it) => vec![
-            format!("LiFePO4, {} cells, {}", it.cells_in_series, volts(nominal_v)),
+            format!("LiFePO4, {}, {}", cells(it.cells_in_series), volts(nominal_v)),
             strings(it.strings, it.capacity_ah.unwrap_or(capacity_ah)),
             counted,
             format!(
@@ -80,11 +109,9 @@ pub fn battery(battery: &Battery, capacity_ah: f64, nominal_v: f64) -> Vec<Strin
                 AcidKind::Agm => "lead-acid, AGM",
                 AcidKind::Gel => "lead-acid, gel",
             };
-            let rated_ah =
-                it.capacities.iter().max_by(|a, b| a.discharge_h.total_cmp(&b.discharge_h));
             vec![
-                format!("{kind}, {} cells, {}", it.cells_in_series, volts(nominal_v)),
-                strings(it.strings, rated_ah.map_or(capacity_ah, |it| it.capacity_ah)),
+                format!("{kind}, {}, {}", cells(it.cells_in_series), volts(nominal_v)),
+                strings(it.strings, rated_ah(it) / f64::from(it.strings)),
                 counted,
             ]
         }
@@ -104,7 +131,6 @@ pub fn battery(battery: &Battery, capacity_ah: f64, nominal_v: f64) -> Vec<Strin
 /// What a load draws.
 #[must_use]
 pub fn draw(load: &Load) -> String {
-    let amperes = |value: f64| trimmed(value, if value < 0.1 { 3 } else { 1 });
     match &load.draw {
         Draw::Current { receive_a, transmit_a: Some(transmit_a) } => {
             format!("{} A, keyed {} A", amperes(*receive_a), amperes(*transmit_a))

@@ -25,8 +25,10 @@ pub fn amount(value: f64, unit: &str) -> String {
 #[must_use]
 pub fn first_sentence(findings: &[Finding]) -> String {
     let counts = Counts::of(findings);
-    let of = |count: usize, one: &str, many: &str| {
-        if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
+    let of = |count: usize, one: &str, many: &str| match count {
+        0 => format!("no {one}"),
+        1 => format!("1 {one}"),
+        count => format!("{count} {many}"),
     };
     let serious = match counts.serious {
         0 => "Nothing serious".to_owned(),
