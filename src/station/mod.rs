@@ -11,6 +11,7 @@ pub mod draw;
 pub mod fuse;
 pub mod heads;
 pub mod load_set;
+pub mod load_states;
 pub mod panel;
 pub mod snow;
 pub mod switching;

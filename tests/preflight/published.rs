@@ -3,7 +3,8 @@
 use longwatch::scenario::loads::{Draw, Mode, TierLoad, Wire};
 use longwatch::station::ampacity::{INSULATION_C, air_share, in_table_a};
 use longwatch::station::draw::drawn;
-use longwatch::station::load_set::{ActiveLoad, joint_states, moments, peak_a};
+use longwatch::station::load_set::{ActiveLoad, joint_states};
+use longwatch::station::load_states::{moments, peak_a};
 use longwatch::station::ventilation::{Charging, air_m3_h, gassing_ma_per_ah, opening_cm2};
 use longwatch::station::{converter, fuse, wire};
 use serde_json::{Value, json};

@@ -1,7 +1,7 @@
 //! Wires against the current that they carry.
 
 use super::finding::{Finding, Severity, Subject, num};
-use super::ground::{LeadFacts, Role};
+use super::leads::{LeadFacts, Role};
 use super::missing::Missing;
 use crate::station::ampacity::{INSULATION_C, allowable_a};
 

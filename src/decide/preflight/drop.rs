@@ -2,9 +2,10 @@
 //! of the current: `dV = I R` and `I_rms^2 R / V I_mean` with R of the whole loop.
 
 use super::finding::{Finding, Severity, Subject, num, percent};
-use super::ground::{Ground, Keyed, LeadFacts, Role};
+use super::ground::{Case, Ground, Keyed};
+use super::leads::{LeadFacts, Role};
 use super::missing::Missing;
-use crate::station::load_set::{moments, peak_a};
+use crate::station::load_states::{moments, peak_a};
 
 const PRACTICE: &str = "common practice, no source; settable under `preflight`";
 /// A drop of more than this times its limit is serious.
@@ -99,7 +100,7 @@ pub(super) fn drop(
 
 /// Highest drop of the leads to a group, or of the main feed, V.
 fn group_drop_v(ground: &Ground<'_>, group: Option<usize>, lead: &LeadFacts<'_>) -> f64 {
-    let drop_v = |it: &super::ground::Case, state: &_| {
+    let drop_v = |it: &Case, state: &_| {
         let total_a = peak_a(&it.loads, state, None, ground.low_v);
         let group_a = group.map_or(0.0, |at| peak_a(&it.loads, state, Some(at), ground.low_v));
         // A group that draws nothing in a state has nothing that suffers from the others.
@@ -117,7 +118,7 @@ fn group_drop_v(ground: &Ground<'_>, group: Option<usize>, lead: &LeadFacts<'_>)
 
 /// Share of the energy of a group, or of all loads, that the leads lose, of the worst tier.
 fn loss_share(ground: &Ground<'_>, group: Option<usize>, lead: &LeadFacts<'_>) -> f64 {
-    let of = |case: &super::ground::Case| {
+    let of = |case: &Case| {
         let volts = ground.nominal_v;
         let share = |group: Option<usize>, ohm: f64| {
             let (mean_a, square_a2) = moments(&case.loads, &case.states, group, volts);

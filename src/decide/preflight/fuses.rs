@@ -1,7 +1,8 @@
 //! Fuses against wire, load, place, short circuit and volts.
 
 use super::finding::{Finding, Severity, Subject, num};
-use super::ground::{Ground, LeadFacts, Role};
+use super::ground::Ground;
+use super::leads::{LeadFacts, Role};
 use super::missing::Missing;
 use crate::scenario::loads::Fuse;
 use crate::station::ampacity::{INSULATION_C, allowable_a};

@@ -4,16 +4,12 @@
 use crate::plan::Plan;
 use crate::plan::compile::{active_loads, surroundings_of};
 use crate::scenario::Scenario;
-use crate::scenario::loads::{Fuse, Wire};
-use crate::scenario::sources::Array;
+use crate::scenario::battery::Battery;
 use crate::simulate::ledger::Ledger;
+use crate::station::battery::register;
 use crate::station::draw::drawn;
-use crate::station::load_set::{
-    ActiveLoad, JointState, Rung, Surroundings, joint_states, ladder, moments, peak_a,
-};
-use crate::station::wire::loop_ohm;
-
-use super::finding::About;
+use crate::station::load_set::{ActiveLoad, JointState, Rung, Surroundings, joint_states, ladder};
+use crate::station::load_states::{moments, peak_a};
 
 /// One tier of one load set.
 pub(super) struct Case {
@@ -46,30 +42,6 @@ pub(super) struct Ground<'a> {
 pub(super) enum Keyed {
     Every,
     One,
-}
-
-/// What is asked of a lead.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Role {
-    Main,
-    Radio,
-    Other,
-    Charger,
-    Panels,
-}
-
-/// A lead, its fuse, and what flows in it.
-pub(super) struct LeadFacts<'a> {
-    pub about: About,
-    pub role: Role,
-    pub wire: Option<&'a Wire>,
-    pub fuse: Option<&'a Fuse>,
-    /// Highest current, A.
-    pub peak_a: f64,
-    /// Highest root mean square over a tier, A.
-    pub rms_a: f64,
-    /// Resistance between the battery and this lead, ohm.
-    pub before_ohm: f64,
 }
 
 impl<'a> Ground<'a> {
@@ -161,9 +133,7 @@ impl<'a> Ground<'a> {
 
     /// Resistance of the battery into a short circuit, ohm, by its datasheet or its model.
     pub fn short_circuit_ohm(&self) -> f64 {
-        use crate::scenario::battery::Battery;
-        use crate::station::battery::register::as_strings;
-        let stated = match &as_strings(&self.scenario.battery) {
+        let stated = match &register::as_strings(&self.scenario.battery) {
             Battery::LithiumIronPhosphate(it) => {
                 it.short_circuit_a.map(|string_a| string_a * f64::from(it.strings))
             }
@@ -249,13 +219,12 @@ impl<'a> Ground<'a> {
     /// Rated capacity of the battery, Ah, whatever age and tests say: rates of datasheets are those of
     /// it.
     pub fn rated_ah(&self) -> f64 {
-        use crate::scenario::battery::Battery;
         match &self.scenario.battery {
             Battery::LithiumIronPhosphate(it) if it.packs.is_empty() => {
                 it.capacity_ah.unwrap_or(0.0) * f64::from(it.strings)
             }
             Battery::LithiumIronPhosphate(it) => it.packs.values().map(|it| it.nominal_ah).sum(),
-            Battery::LeadAcid(it) => crate::station::battery::register::rated_ah(it),
+            Battery::LeadAcid(it) => register::rated_ah(it),
             Battery::Ideal(_) => self.plan.battery.capacity_ah,
         }
     }
@@ -264,83 +233,7 @@ impl<'a> Ground<'a> {
     pub fn stored_wh(&self) -> f64 {
         self.plan.battery.stored_wh(1.0, 1.0)
     }
-
-    /// The leads of the station, from the panels to the outlets.
-    pub fn leads(&self) -> Vec<LeadFacts<'a>> {
-        let scenario = self.scenario;
-        let mut found = Vec::new();
-        for (name, array) in &scenario.arrays {
-            let current_a = array.datasheet.map_or(0.0, |it| it.imp_a * parallel(array));
-            let about = About::new(format!("array “{name}”"), format!("arrays.{name}.lead"));
-            found.push(LeadFacts::steady(about, Role::Panels, array.lead.as_ref(), current_a));
-        }
-        for (name, it) in &scenario.controllers {
-            let path = format!("controllers.{name}.{}.lead", it.word());
-            let about = About::new(format!("controller “{name}”"), path);
-            found.push(LeadFacts::steady(about, Role::Charger, it.lead(), it.output_limit_a()));
-        }
-        if let Some(it) = &scenario.supply {
-            let about = About::new("supply", "supply.lead");
-            found.push(LeadFacts::steady(about, Role::Charger, it.lead.as_ref(), it.limit_a));
-        }
-        if let Some(it) = &scenario.vehicle {
-            let about = About::new("vehicle", "vehicle.lead");
-            found.push(LeadFacts::steady(about, Role::Charger, it.lead.as_ref(), it.limit_a));
-        }
-        let feed = scenario.main_feed.as_ref();
-        found.push(LeadFacts {
-            about: About::new("main feed", "main_feed"),
-            role: Role::Main,
-            wire: feed.map(|it| &it.wire),
-            fuse: feed.and_then(|it| it.fuse.as_ref()),
-            peak_a: self.peak_a(None, Keyed::Every).0,
-            rms_a: self.rms_a(None),
-            before_ohm: 0.0,
-        });
-        for (at, (name, group)) in scenario.outlet_groups.iter().enumerate() {
-            found.push(LeadFacts {
-                about: About::new(format!("group “{name}”"), format!("outlet_groups.{name}")),
-                role: if self.has_radio(at) { Role::Radio } else { Role::Other },
-                wire: group.wire.as_ref(),
-                fuse: group.fuse.as_ref(),
-                peak_a: self.peak_a(Some(at), Keyed::Every).0,
-                rms_a: self.rms_a(Some(at)),
-                before_ohm: self.around.main_ohm,
-            });
-        }
-        found
-    }
 }
 
 /// A battery at rest with this charge is full for all that follows, share.
 const FULL_AT_REST_SHARE: f64 = 0.95;
-
-impl<'a> LeadFacts<'a> {
-    fn steady(
-        about: About,
-        role: Role,
-        lead: Option<&'a crate::scenario::loads::Lead>,
-        current_a: f64,
-    ) -> Self {
-        Self {
-            about,
-            role,
-            wire: lead.map(|it| &it.wire),
-            fuse: lead.and_then(|it| it.fuse.as_ref()),
-            peak_a: current_a,
-            rms_a: current_a,
-            before_ohm: 0.0,
-        }
-    }
-
-    /// Resistance of the lead, there and back, ohm.
-    pub fn ohm(&self) -> f64 {
-        self.wire.map_or(0.0, loop_ohm)
-    }
-}
-
-/// Strings of panels side by side.
-pub(super) fn parallel(array: &Array) -> f64 {
-    let in_series = array.datasheet.map_or(1, |it| it.in_series.max(1));
-    f64::from(array.count) / f64::from(in_series)
-}

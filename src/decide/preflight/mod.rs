@@ -15,6 +15,7 @@ mod drop;
 mod finding;
 mod fuses;
 mod ground;
+mod leads;
 mod missing;
 mod panels;
 mod reduced;

@@ -2,7 +2,8 @@
 //! fuse on their side.
 
 use super::finding::{About, Finding, Severity, Subject, num};
-use super::ground::{Ground, parallel};
+use super::ground::Ground;
+use super::leads::parallel;
 use super::missing::Missing;
 use crate::scenario::sources::Array;
 use crate::scenario::sun::Sun;

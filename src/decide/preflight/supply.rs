@@ -4,7 +4,7 @@ use super::finding::{About, Finding, Severity, Subject, num};
 use super::ground::Ground;
 use crate::plan::Carrier;
 use crate::scenario::sources::{Joins, Supply};
-use crate::station::load_set::peak_a;
+use crate::station::load_states::peak_a;
 
 const LIMIT: &str = "the limit that the scenario states for the supply; it follows the peak";
 const LEFT: &str = "common practice, no source: a tenth of the charger's limit";

@@ -5,7 +5,8 @@ use super::finding::{About, Finding, Severity, Subject, num, percent};
 use super::ground::{Case, Ground};
 use super::missing::Missing;
 use crate::scenario::sources::Joins;
-use crate::station::load_set::{JointState, device_v, opening_v};
+use crate::station::load_set::JointState;
+use crate::station::load_states::{device_v, opening_v};
 
 const WINDOW: &str = "the window that the scenario states for the device";
 const EARLY: &str = "common practice, no source: a fifth of the battery";

@@ -17,7 +17,8 @@ use crate::show::canvas::{Canvas, Picture, Point};
 use crate::show::text::{fit, fold, width_px};
 use crate::show::theme::{Anchor, Ink, LABEL, PETROL, RIM_PX, SMALL, SUBTITLE, TITLE, WIDTH_PX};
 use crate::show::words::trimmed;
-use crate::station::load_set::{joint_states, peak_a};
+use crate::station::load_set::joint_states;
+use crate::station::load_states::peak_a;
 use symbols::{FUSE_HALF_PX, conductor, fuse, junction};
 
 /// Centres of the columns, px.
