@@ -77,7 +77,8 @@ fn the_faults_of_lead_acid_are_found_too() {
     for (subject, item, what, severity) in [
         (Subject::Ventilation, "battery", "vent", Severity::Serious),
         (Subject::ChargeCurrent, "battery", "charging", Severity::Serious),
-        (Subject::SetPoints, "charger", "bulk", Severity::Serious),
+        (Subject::SetPoints, "charger", "for good", Severity::Caution),
+        (Subject::SetPoints, "controller “tracker”", "bulk", Severity::Serious),
         (Subject::SetPoints, "controller “tracker”", "float", Severity::Caution),
     ] {
         assert_eq!(one(&found, subject, item, what).severity, severity);

@@ -72,7 +72,7 @@ impl Sheet<'_> {
         feed_y: f64,
         throws: bool,
     ) -> f64 {
-        self.feed(feed_y, throws);
+        self.feed(feed_y, throws, throws && groups.iter().any(|it| !it.carried));
         let mut bottom = top;
         let (mut carried_ys, mut battery_ys) = (Vec::new(), Vec::new());
         for (block, (carried, middle)) in groups.iter().zip(middles(groups, top)) {
@@ -96,7 +96,7 @@ impl Sheet<'_> {
     }
 
     /// From the terminals to the groups.
-    fn feed(&mut self, y: f64, throws: bool) {
+    fn feed(&mut self, y: f64, throws: bool, taps: bool) {
         let feed = self.scenario.main_feed.clone();
         let until = DISCONNECT_X - CONTACT_HALF_PX;
         let (wire, fuse) =
@@ -111,14 +111,18 @@ impl Sheet<'_> {
         self.run(&[(until, y), (end, y)], PETROL);
         if let Some(disconnect) = &self.scenario.disconnect.clone() {
             symbols::contact(&mut self.canvas, (DISCONNECT_X, y), PETROL);
-            let middle = SMALL.at(Anchor::Start);
-            let x = DISCONNECT_X - 8.0;
+            // Where groups branch off below the feed, left of that line and below the words of the feed.
+            let (x, down_px, face) = if taps {
+                (BATTERY_TAP_X - 6.0, 43.0, SMALL.at(Anchor::End))
+            } else {
+                (DISCONNECT_X - 8.0, 17.0, SMALL)
+            };
             let lines = [
                 format!("opens {}", volts(disconnect.open_v)),
                 format!("closes {}", volts(disconnect.close_v)),
             ];
             for (line, words) in lines.iter().enumerate() {
-                self.canvas.text(x, y + 17.0 + 13.0 * line as f64, words, middle);
+                self.canvas.text(x, y + down_px + 13.0 * line as f64, words, face);
             }
         }
         if throws {

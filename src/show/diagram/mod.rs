@@ -41,7 +41,7 @@ const GROUP_PX: f64 = 58.0;
 /// A group that branches off this near to the middle is met level, px.
 const CLOSE_PX: f64 = 16.0;
 /// Height of something that charges, px.
-const SOURCE_PX: f64 = 86.0;
+const SOURCE_PX: f64 = 96.0;
 
 /// Draws the station of a scenario.
 #[must_use]

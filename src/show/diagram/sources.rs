@@ -15,7 +15,7 @@ use crate::show::words::trimmed;
 /// Where lines from several origins meet before a converter, px.
 const MEET_X: f64 = 128.0;
 /// Room for words below an origin, px.
-const ORIGIN_ROOM_PX: f64 = 122.0;
+const ORIGIN_ROOM_PX: f64 = 130.0;
 /// How much further right a charger stands below a supply that carries groups, px.
 const BELOW_PX: f64 = 26.0;
 
@@ -196,8 +196,8 @@ impl Sheet<'_> {
             self.run(&[from, (MEET_X - 14.0, own_y), (MEET_X - 14.0, throw.1), throw], ink);
             let pole = (MEET_X + 24.0, y);
             symbols::changeover(&mut self.canvas, throw, (MEET_X, y), pole, PLUM);
-            let face = crate::show::theme::SMALL;
-            self.canvas.text(MEET_X + 4.0, throw.1 + 16.0, "mains first", face);
+            let face = crate::show::theme::SMALL.at(Anchor::End);
+            self.canvas.text(MEET_X - 20.0, y + 17.0, "mains first", face);
         } else {
             self.run(&[from, (CONVERTER_X - HALF_PX, own_y)], ink);
         }
