@@ -80,7 +80,7 @@ fn each_fault_alone_is_found_by_its_subject_alone() {
         ),
         (bench(json!({"limit_a": 11.9})), Subject::GroupBudget, "group “bench”"),
         (json!({"supply": {"limit_a": 11}}), Subject::SupplyBudget, "supply"),
-        (set(json!({"window_v": [12.5, 15.8]})), Subject::WindowLow, "load “set”"),
+        (set(json!({"window_v": [13.2, 15.8]})), Subject::WindowLow, "load “set”"),
         (cells(json!({"cell_overvoltage_v": 3.58})), Subject::BoardTrips, "controller “a”"),
         (
             cells(json!({"charge_inhibit": {"below_c": -1, "again_above_c": 1}})),
