@@ -31,7 +31,7 @@ impl Block {
 }
 
 /// The groups, those that a supply carries first.
-pub fn groups(scenario: &Scenario, has_throw: bool) -> Vec<Block> {
+pub fn groups(scenario: &Scenario, throws: bool) -> Vec<Block> {
     let mut blocks: Vec<Block> = scenario
         .outlet_groups
         .iter()
@@ -43,7 +43,7 @@ pub fn groups(scenario: &Scenario, has_throw: bool) -> Vec<Block> {
                 .filter(|(_, load)| load.group == *name)
                 .map(|(name, _)| name.clone())
                 .collect(),
-            carried: has_throw && group.on_supply,
+            carried: throws && group.on_supply,
         })
         .collect();
     blocks.sort_by_key(|it| !it.carried);

@@ -48,12 +48,11 @@ const SOURCE_PX: f64 = 96.0;
 pub fn diagram(scenario: &Scenario, plan: &Plan) -> Picture {
     let mut sheet = Sheet { canvas: Canvas::new(), scenario, plan, joins: Vec::new() };
     let sources = sources::Sources::of(scenario);
-    let has_throw = scenario.supply.as_ref().is_some_and(sources::is_changeover);
-    let groups = distribution::groups(scenario, has_throw);
-    let groups_top = if has_throw { TOP_Y + 46.0 } else { TOP_Y };
+    let throws = sources::carries(scenario);
+    let groups = distribution::groups(scenario, throws);
+    let groups_top = if throws { TOP_Y + 46.0 } else { TOP_Y };
     let groups_height: f64 = groups.iter().map(distribution::Block::height).sum();
     let sources_height = sources.height();
-    let throws = has_throw && groups.iter().any(|it| it.carried);
     // The feed leaves the terminals level with the middle of the groups that it ends in; where one
     // branches off close by, level with that one.
     let ends: Vec<f64> = distribution::middles(&groups, groups_top)
@@ -79,11 +78,11 @@ pub fn diagram(scenario: &Scenario, plan: &Plan) -> Picture {
     let title = title(scenario, plan);
     let room = WIDTH_PX - 2.0 * RIM_PX;
     sheet.canvas.text(RIM_PX, 30.0, &fit(&title, TITLE, room), TITLE);
-    let subtitle = format!(
-        "{}. One line stands for both conductors; lengths are one way.",
-        crate::show::text::clean(&scenario.title)
-    );
-    sheet.canvas.text(RIM_PX, 50.0, &fit(&subtitle, SUBTITLE, room), SUBTITLE);
+    let how = ". One line stands for both conductors; lengths are one way.";
+    let name = crate::show::text::clean(&scenario.title);
+    let name = fit(&name, SUBTITLE, room - width_px(how, SUBTITLE));
+    let subtitle = format!("{}{how}", name.trim_end_matches('.'));
+    sheet.canvas.text(RIM_PX, 50.0, &subtitle, SUBTITLE);
     let description = description(scenario, plan);
     sheet.canvas.finish("diagram", &title, &description, (WIDTH_PX, height.ceil()))
 }

@@ -19,9 +19,10 @@ const ORIGIN_ROOM_PX: f64 = 130.0;
 /// How much further right a charger stands below a supply that carries groups, px.
 const BELOW_PX: f64 = 26.0;
 
-/// Whether a supply carries groups.
-pub fn is_changeover(supply: &Supply) -> bool {
-    supply.joins == Joins::Changeover
+/// Whether the supply carries groups: it joins by changeover and some are marked.
+pub fn carries(scenario: &Scenario) -> bool {
+    scenario.supply.as_ref().is_some_and(|it| it.joins == Joins::Changeover)
+        && scenario.outlet_groups.values().any(|it| it.on_supply)
 }
 
 /// What charges, in rows.
@@ -42,7 +43,7 @@ impl Sources {
         let supply = scenario.supply.as_ref();
         let generator = scenario.generator.is_some() && supply.is_some();
         let mains = scenario.grid != Grid::None;
-        let below = supply.is_some_and(|it| is_changeover(it) && it.charger.is_some());
+        let below = supply.is_some_and(|it| it.charger.is_some()) && carries(scenario);
         let arrays = scenario.controllers.keys().map(|controller| {
             let feeds = scenario.arrays.iter().filter(|(_, it)| it.controller == *controller);
             (controller.clone(), feeds.map(|(name, _)| name.clone()).collect())
@@ -131,9 +132,12 @@ impl Sheet<'_> {
         let lines = [format!("{} V, {limit} A", trimmed(supply.rated_v, 2))];
         self.caption(CONVERTER_X, (y - 22.0, y + 29.0), "supply", &lines, above(ink));
         let from = (CONVERTER_X + HALF_PX, y);
-        if is_changeover(supply) {
+        if carries(self.scenario) {
             self.carried(supply, from, feed_y);
         } else {
+            if supply.charger.is_none() && supply.joins != Joins::Bus {
+                return;
+            }
             let Some(charger) = &supply.charger else {
                 return self.into_terminals(supply.lead.as_ref(), from, y, ink);
             };

@@ -117,6 +117,12 @@ pub fn battery(battery: &Battery, capacity_ah: f64, nominal_v: f64) -> Vec<Strin
         }
         Battery::Ideal(it) => vec![format!("ideal, {} Wh", trimmed(it.capacity_wh, 0))],
     };
+    // What the strings say already need not be said again.
+    let said =
+        lines.get(1).is_some_and(|strings| lines.get(2) == Some(&format!("counted as {strings}")));
+    if said {
+        lines.remove(2);
+    }
     let heater = match &plain {
         Battery::LithiumIronPhosphate(it) => it.heater,
         Battery::LeadAcid(it) => it.heater,
