@@ -139,7 +139,7 @@ impl Sheet<'_> {
                 return;
             }
             let Some(charger) = &supply.charger else {
-                return self.into_terminals(supply.lead.as_ref(), from, y, ink);
+                return self.join_terminals(supply.lead.as_ref(), from, y, ink);
             };
             self.run(&[from, (CHARGER_X - HALF_PX, y)], ink);
             let at = (CHARGER_X, y);
@@ -147,7 +147,7 @@ impl Sheet<'_> {
             let lines =
                 [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
             self.caption(CHARGER_X, (y - 22.0, y + 29.0), "charger", &lines, above(ink));
-            self.into_terminals(supply.lead.as_ref(), (CHARGER_X + HALF_PX, y), y, ink);
+            self.join_terminals(supply.lead.as_ref(), (CHARGER_X + HALF_PX, y), y, ink);
         }
     }
 
@@ -183,7 +183,7 @@ impl Sheet<'_> {
         symbols::converter(&mut self.canvas, at, Side::Direct, Side::Direct, ink);
         let lines = [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
         self.caption(x, (down_y - 22.0, down_y + 29.0), "charger", &lines, above(ink));
-        self.into_terminals(None, (x + HALF_PX, down_y), down_y, ink);
+        self.join_terminals(None, (x + HALF_PX, down_y), down_y, ink);
     }
 
     fn generator(&mut self, sources: &Sources, y: f64) {
@@ -249,7 +249,7 @@ impl Sheet<'_> {
         }
         let lines = words::controller(&controller);
         self.caption(CONVERTER_X, (y - 22.0, y + 29.0), name, &lines, above(ink));
-        self.into_terminals(controller.lead(), (CONVERTER_X + HALF_PX, y), y, ink);
+        self.join_terminals(controller.lead(), (CONVERTER_X + HALF_PX, y), y, ink);
         row.max(y + SOURCE_PX)
     }
 
@@ -266,11 +266,11 @@ impl Sheet<'_> {
             &lines,
             Caption { room_px: 200.0, ..origin(ink) },
         );
-        self.into_terminals(vehicle.lead.as_ref(), (ORIGIN_X - 8.0 + HALF_PX, y), y, ink);
+        self.join_terminals(vehicle.lead.as_ref(), (ORIGIN_X - 8.0 + HALF_PX, y), y, ink);
     }
 
     /// From something that charges to the terminals.
-    fn into_terminals(
+    fn join_terminals(
         &mut self,
         lead: Option<&crate::scenario::loads::Lead>,
         from: Point,
