@@ -1,5 +1,6 @@
 //! Values of handbooks, standards and worked examples for what the pre-flight measures by.
 
+use longwatch::scenario::battery::AcidKind;
 use longwatch::scenario::loads::{Draw, Mode, TierLoad, Wire};
 use longwatch::station::ampacity::{INSULATION_C, air_share, in_table_a};
 use longwatch::station::draw::drawn;
@@ -261,7 +262,6 @@ fn fresh_air_is_that_of_the_standard() {
         .fold(0.0, f64::max);
     let source = "IEC 62485-2: Q = 0.05 n I C, worked";
     reached("fuses", source, "fresh air of 6 cells", 2, worst, 1e-9, "m3/h");
-    use longwatch::scenario::battery::AcidKind;
     assert_eq!(gassing_ma_per_ah(AcidKind::Flooded, Charging::Boost), 20.0);
     assert!((opening_cm2(0.6) - 16.8).abs() < 1e-9);
 }
