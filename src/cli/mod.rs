@@ -1,6 +1,7 @@
 //! The command line as typed.
 
 pub mod calendar;
+pub mod check;
 pub mod compare;
 pub mod exercise;
 pub mod size;
@@ -16,6 +17,7 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use calendar::CalendarArgs;
+pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exercise::{ExerciseArgs, SchemaArgs};
 pub use size::{LeastArg, SizeArgs};
@@ -53,7 +55,7 @@ Exit codes:
   0  fine
   1  the scenario is wrong
   2  the command line is wrong
-  3  the station misses a target that was asked for
+  3  the station misses a target that was asked for, or its pre-flight
   4  reading or writing failed";
 
 /// Plans the power of a radio station that must stay on the air when the grid is down.
@@ -121,7 +123,10 @@ pub enum Command {
     /// Run many trials of a club exercise: stations, watches, packs, one generator
     #[command(after_help = exercise::EXAMPLES)]
     Exercise(ExerciseArgs),
-    /// Read a scenario and report every problem and warning
+    /// Examine a scenario, and every wire, fuse and part of its station
+    ///
+    /// The pre-flight: voltage drops, ampacity, fuses, budgets, the windows of devices, set points, cold,
+    /// ventilation, volts to touch, each by item with its margin. A serious finding gives exit code 3.
     Check(CheckArgs),
     /// Write a small station to start from
     ///
@@ -235,16 +240,6 @@ pub struct JoinArgs {
     /// Where the results go
     #[command(flatten)]
     pub results: ResultArgs,
-}
-
-/// Read a scenario and report every problem and warning.
-#[derive(Debug, Clone, Args)]
-pub struct CheckArgs {
-    /// Scenario file; `-` reads standard input
-    pub scenario: PathBuf,
-    /// Print problems and warnings as JSON
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// Write a small station to start from.

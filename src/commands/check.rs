@@ -1,6 +1,7 @@
-//! `check`: everything that is wrong with a scenario, and what its author should know.
+//! `check`: everything that is wrong with a scenario, what its author should know, and the pre-flight of
+//! its station.
 //!
-//! Exit code 1 when something is wrong. The other commands read their scenario through [`read`],
+//! Exit code 1 when the scenario is wrong, 3 when the pre-flight finds something serious. The other commands read their scenario through [`read`],
 //! so that all say the same.
 
 use std::path::Path;
@@ -9,32 +10,48 @@ use serde_json::json;
 
 use super::files;
 use crate::cli::CheckArgs;
+use crate::decide::preflight::{Counts, preflight};
 use crate::error::Error;
+use crate::plan::Plan;
 use crate::plan::check::{Examined, Variants, examine, not_compiled};
 use crate::plan::compile::compile_under;
 use crate::scenario::problem::render_warnings;
 use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
+use crate::show::diagram::diagram;
+use crate::show::preflight::{first_sentence, preflight_text};
+use crate::simulate::single;
 use crate::warning::Warning;
 
 /// Runs the command.
 ///
 /// # Errors
-/// When the scenario cannot be read or is wrong.
+/// When the scenario cannot be read or is wrong, its pre-flight finds something serious, or a result
+/// cannot be written.
 pub fn run(args: &CheckArgs) -> Result<(), Error> {
     let mut examined = read(&args.scenario)?;
-    compile_too(&mut examined);
-    let Examined { scenario, spans, problems, warnings, .. } = &examined;
-    let title = scenario.as_ref().map(|scenario| scenario.title.as_str());
+    let scenario = examined.scenario.clone();
+    let plan = compile_too(&mut examined);
+    let flown = scenario.as_ref().zip(plan.as_ref()).map(|(scenario, plan)| {
+        let findings = preflight(scenario, plan, &single::run(plan));
+        (findings, diagram(scenario, plan))
+    });
+    let Examined { spans, problems, warnings, .. } = &examined;
+    let findings = flown.as_ref().map_or(&[][..], |(findings, _)| findings);
+    let sentence = flown.as_ref().map(|(findings, _)| first_sentence(findings));
+    let value = json!({
+        "file": problems.file,
+        "title": scenario.as_ref().map(|scenario| scenario.title.as_str()),
+        "ok": problems.list.is_empty(),
+        "problems": problems.to_json(),
+        "warnings": warnings_json(warnings, spans.as_ref()),
+        "sentence": sentence,
+        "counts": flown.as_ref().map(|(findings, _)| Counts::of(findings)),
+        "findings": flown.as_ref().map(|(findings, _)| findings),
+    });
+    let as_json = format!("{value:#}\n");
     if args.json {
-        let value = json!({
-            "file": problems.file,
-            "title": title,
-            "ok": problems.list.is_empty(),
-            "problems": problems.to_json(),
-            "warnings": warnings_json(warnings, spans.as_ref()),
-        });
-        files::print(&format!("{value:#}\n"))?;
+        files::print(&as_json)?;
     } else if let Some(spans) = spans {
         files::tell(&render_warnings(warnings, spans, true));
     }
@@ -42,15 +59,27 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
         let rendered = if args.json { problems.count() } else { problems.render(true) };
         return Err(Error::Scenario { rendered });
     }
-    if args.json {
-        return Ok(());
+    if let Some((folder, (_, picture))) = args.out.as_ref().zip(flown.clone()) {
+        files::create_folder(folder)?;
+        files::write_whole(&folder.join("check.json"), as_json.as_bytes())?;
+        files::write_pictures(folder, vec![picture])?;
+        files::tell(&format!("Findings and diagram: {}\n", folder.display()));
     }
-    let count = match warnings.len() {
-        0 => String::new(),
-        1 => ", 1 warning".to_owned(),
-        count => format!(", {count} warnings"),
-    };
-    files::print(&format!("{}: fine{count}\n", problems.file))
+    if !args.json {
+        let count = match warnings.len() {
+            0 => String::new(),
+            1 => ", 1 warning".to_owned(),
+            count => format!(", {count} warnings"),
+        };
+        let text = preflight_text(findings);
+        // A file without a problem may describe a station with one.
+        let word = if Counts::of(findings).serious > 0 { "can be simulated" } else { "fine" };
+        files::print(&format!("{}: {word}{count}\n\n{text}", problems.file))?;
+    }
+    if Counts::of(findings).serious > 0 {
+        return Err(Error::TargetMissed(sentence.unwrap_or_default()));
+    }
+    Ok(())
 }
 
 /// Reads and checks a scenario; `-` is standard input. Files that it names are looked for beside
@@ -78,22 +107,24 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
     })
 }
 
-/// Compiles a good scenario for what only compiling shows.
-fn compile_too(examined: &mut Examined) {
-    let Some(scenario) = examined.scenario.clone() else { return };
+/// Compiles a good scenario, for what only compiling shows.
+fn compile_too(examined: &mut Examined) -> Option<Plan> {
+    let scenario = examined.scenario.clone()?;
     let warnings = std::mem::take(&mut examined.warnings);
     let compiled = examined
         .take_sky(&scenario)
         .and_then(|sky| compile_under(&sky, &scenario, warnings.clone()));
-    let Some(spans) = &examined.spans else { return };
+    let spans = examined.spans.as_ref()?;
     match compiled {
         Ok(plan) => {
-            examined.warnings = plan.warnings;
+            examined.warnings.clone_from(&plan.warnings);
             examined.warnings.append(&mut examined.variants.warnings);
+            Some(plan)
         }
         Err(problems) => {
             examined.problems = not_compiled(&problems, spans);
             examined.warnings = warnings;
+            None
         }
     }
 }

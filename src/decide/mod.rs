@@ -4,7 +4,8 @@
 //! which month and at which hour an outage is worst ([`calendar`]), several stations in the same
 //! trials ([`contest`]), which way to run or build it ([`compare`]), which sizes it needs ([`size`]) and
 //! what the worksheet of the trade would have given ([`hand_method`]), what its parts are worth and
-//! what to measure first ([`without`]), and a club of stations ([`exercise`]). Does not live here: the
+//! what to measure first ([`without`]), a club of stations ([`exercise`]), and
+//! whether wires, fuses and parts bear what is asked of them ([`preflight`]). Does not live here: the
 //! trials themselves, which belong to simulate, and the words and pictures.
 
 pub mod calendar;
@@ -13,5 +14,6 @@ pub mod contest;
 pub mod exercise;
 pub mod hand_method;
 pub mod odds;
+pub mod preflight;
 pub mod size;
 pub mod without;

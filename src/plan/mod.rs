@@ -51,6 +51,8 @@ pub struct Plan {
     pub rungs: Vec<Rung>,
     /// By `(load set * tiers + tier) * 3 + carrier`.
     pub profiles: Vec<Profile>,
+    /// Which windows are open in each load set, in the order of the scenario.
+    pub open_windows: Vec<Vec<bool>>,
     /// Slices in time; those of the settling days first.
     pub slices: Vec<Slice>,
     /// What the arrays offer, by slice then source.

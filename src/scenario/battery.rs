@@ -49,6 +49,12 @@ pub struct LithiumIronPhosphate {
     /// Cell volts, charging included, at which it closes again, V.
     #[serde(default = "usual_again")]
     pub cell_again_v: f64,
+    /// Cell volts at which the board opens while charging, V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cell_overvoltage_v: Option<f64>,
+    /// Current of one string into a short circuit, A; volts over resistance when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub short_circuit_a: Option<f64>,
     /// Self-discharge at 20 deg C, share of rated capacity a month of 30 days.
     #[serde(default = "usual_self_discharge")]
     pub self_discharge_share_month: f64,
@@ -234,6 +240,12 @@ pub struct LeadAcid {
     pub age_capacity_share: f64,
     /// Resistance of one string with its leads, ohm.
     pub resistance_ohm: f64,
+    /// Current of one string into a short circuit, A; volts over resistance when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub short_circuit_a: Option<f64>,
+    /// Free opening for fresh air at the bottom of its box, and as much at the top, cm2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vent_opening_cm2: Option<f64>,
     /// Absorption volts of the datasheet at 25 deg C, of one string, V.
     pub absorption_v: f64,
     /// Charging current that the cells accept at these volts, share of what is missing an hour.

@@ -6,8 +6,9 @@ use serde::{Deserialize, Serialize};
 use super::Named;
 use super::battery::Battery;
 use super::choices::Choices;
-use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
+use super::loads::{Lead, Load, OutletGroup, Shedding, Tier};
 use super::patch::Patch;
+use super::preflight::Preflight;
 use super::prices::Prices;
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
@@ -79,7 +80,7 @@ pub struct Scenario {
     pub disconnect: Option<Disconnect>,
     /// The lead from the battery to the outlet groups.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub main_feed: Option<MainFeed>,
+    pub main_feed: Option<Lead>,
     /// Fused outlet groups, by name.
     pub outlet_groups: Named<OutletGroup>,
     /// What draws current, by name.
@@ -92,6 +93,9 @@ pub struct Scenario {
     /// When the station is on watch; all the time when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub watch: Option<Watch>,
+    /// What `check` measures the station by.
+    #[serde(default, skip_serializing_if = "Preflight::is_usual")]
+    pub preflight: Preflight,
     /// Which of `strategies` is in force.
     pub strategy: String,
     /// Ways to switch the supply, by name.

@@ -72,6 +72,10 @@ const MOST_MONEY: f64 = 1e9;
 const COMPASS: &str = "North is 0, east 90, south 180, west 270.";
 const MILLIOHM: &str = "10 milliohm is written 0.010.";
 const OPEN_AIR_C: f64 = 60.0;
+/// The highest current into a short circuit.
+const MOST_SHORT_A: f64 = 200_000.0;
+/// The highest volts of panels in series.
+const MOST_PANEL_V: f64 = 1500.0;
 
 /// Every number of the file, in the order of the file.
 pub const LIMITS: &[Limit] = &[
@@ -142,9 +146,11 @@ pub const LIMITS: &[Limit] = &[
     efficiency("controllers.*.tracking.efficiency_share"),
     above_zero("controllers.*.tracking.output_limit_a", MOST_A, "A"),
     within("controllers.*.tracking.own_draw_w", 0.0, 100.0, "W"),
+    above_zero("controllers.*.tracking.input_limit_v", MOST_PANEL_V, "V"),
     above_zero("controllers.*.switching.output_limit_a", MOST_A, "A"),
     within("controllers.*.switching.drop_v", 0.0, 5.0, "V"),
     within("controllers.*.switching.own_draw_w", 0.0, 100.0, "W"),
+    above_zero("controllers.*.switching.input_limit_v", MOST_PANEL_V, "V"),
     above_zero("**.charge.bulk_v", MOST_V, "V"),
     above_zero("**.charge.float_v", MOST_V, "V"),
     above_zero("**.charge.tail_a", MOST_A, "A"),
@@ -162,6 +168,9 @@ pub const LIMITS: &[Limit] = &[
         .hint("These are volts of one cell, not of the whole battery."),
     within("battery.lithium_iron_phosphate.cell_again_v", 2.0, 3.6, "V")
         .hint("These are volts of one cell, not of the whole battery."),
+    within("battery.lithium_iron_phosphate.cell_overvoltage_v", 3.4, 4.2, "V")
+        .hint("These are volts of one cell, not of the whole battery."),
+    above_zero("battery.lithium_iron_phosphate.short_circuit_a", MOST_SHORT_A, "A"),
     within("battery.lithium_iron_phosphate.self_discharge_share_month", 0.0, 1.0, "share/month")
         .below_max(),
     above_zero("**.packs.*.nominal_ah", 10_000.0, "Ah"),
@@ -183,6 +192,8 @@ pub const LIMITS: &[Limit] = &[
     above_zero("battery.lead_acid.capacities[].capacity_ah", 10_000.0, "Ah"),
     efficiency("battery.lead_acid.age_capacity_share"),
     above_zero("battery.lead_acid.resistance_ohm", 1.0, "ohm").hint(MILLIOHM),
+    above_zero("battery.lead_acid.short_circuit_a", MOST_SHORT_A, "A"),
+    within("battery.lead_acid.vent_opening_cm2", 0.0, 100_000.0, "cm2"),
     above_zero("battery.lead_acid.absorption_v", MOST_V, "V"),
     above_zero("battery.lead_acid.acceptance_share_per_h", 10.0, "share/h"),
     within("battery.lead_acid.absorption_v_per_k_cell", -0.01, 0.0, "V/K")
@@ -227,6 +238,14 @@ pub const LIMITS: &[Limit] = &[
     within("**.wire.conductor_c", -40.0, 120.0, "deg C"),
     within("**.wire.connectors", 0.0, 100.0, "1"),
     within("**.wire.connector_ohm", 0.0, 1.0, "ohm").hint("1 milliohm is written 0.001."),
+    within("**.wire.insulation_c", 60.0, 250.0, "deg C")
+        .hint("60, 75, 80, 90 or 105 is printed on most insulation."),
+    within("**.wire.bundled", 2.0, 200.0, "1"),
+    within("**.wire.surroundings_c", -40.0, 120.0, "deg C"),
+    above_zero("**.fuse.rated_a", MOST_A, "A"),
+    above_zero("**.fuse.interrupt_a", MOST_SHORT_A, "A"),
+    above_zero("**.fuse.rated_v", MOST_PANEL_V, "V"),
+    within("**.fuse.from_source_m", 0.0, 500.0, "m"),
     within("loads.*.draw.current.receive_a", 0.0, MOST_A, "A"),
     within("loads.*.draw.current.transmit_a", 0.0, MOST_A, "A"),
     within("loads.*.draw.envelope.receive_a", 0.0, MOST_A, "A"),
@@ -243,6 +262,12 @@ pub const LIMITS: &[Limit] = &[
     share("tiers[].loads.*.power_share"),
     share("shedding.down_below_share[]"),
     share("shedding.up_above_share[]"),
+    efficiency("preflight.radio_drop_share").hint("3 % is written 0.03."),
+    efficiency("preflight.main_drop_share").hint("3 % is written 0.03."),
+    efficiency("preflight.other_drop_share").hint("10 % is written 0.10."),
+    within("preflight.board_margin_cell_v", 0.0, 1.0, "V"),
+    above_zero("preflight.touch_v", MOST_PANEL_V, "V"),
+    within("preflight.coldest_air_c", -90.0, OPEN_AIR_C, "deg C"),
     share("strategies.*.supply.top_up.start_below_share"),
     share("strategies.*.supply.top_up.stop_above_share"),
     above_zero("strategies.*.supply.warned.hold_h", 2400.0, "h"),
@@ -304,6 +329,8 @@ pub const KEY_UNITS: &[(&str, &[&str])] = &[
     ("_w", &["W"]),
     ("w", &["W"]),
     ("mm2", &["mm2"]),
+    ("_cm2", &["cm2"]),
+    ("bundled", &["1"]),
     ("awg", &["AWG"]),
     ("hours", &["h"]),
     ("minutes", &["min"]),

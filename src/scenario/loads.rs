@@ -18,6 +18,9 @@ pub struct OutletGroup {
     /// Its lead; no resistance when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wire: Option<Wire>,
+    /// The fuse at the beginning of that lead.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fuse: Option<Fuse>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -26,12 +29,15 @@ pub struct OutletGroup {
     pub basis: BasisOf,
 }
 
-/// The lead from the battery to the outlet groups.
+/// A lead with its fuse.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct MainFeed {
+pub struct Lead {
     /// The lead itself.
     pub wire: Wire,
+    /// Its fuse.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fuse: Option<Fuse>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -58,6 +64,46 @@ pub struct Wire {
     /// Resistance of one connector, ohm.
     #[serde(default = "usual_connector")]
     pub connector_ohm: f64,
+    /// Temperature that its insulation is made for, deg C; its ampacity is not examined when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub insulation_c: Option<f64>,
+    /// Conductors that carry current side by side in its bundle, its own two included; it is taken to
+    /// lie alone when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bundled: Option<u32>,
+    /// Warmest that the air around it gets, deg C.
+    #[serde(default = "as_in_the_tables", skip_serializing_if = "is_as_in_the_tables")]
+    pub surroundings_c: f64,
+}
+
+/// A fuse or breaker, examined by `check` and not by the simulation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Fuse {
+    /// The current that it carries for good, A.
+    pub rated_a: f64,
+    /// The largest current that it can break, A.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub interrupt_a: Option<f64>,
+    /// The direct volts that it is made for, V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rated_v: Option<f64>,
+    /// Length of lead before it, m: from the battery terminals, for the lead of a charger too; of an
+    /// outlet group from the end of the main feed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_source_m: Option<f64>,
+    /// Whether that length lies in a sheath or a box.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub sheathed: bool,
+}
+
+/// 30 deg C: the air that tables of ampacity are made for (33 CFR 183.425 table 5).
+fn as_in_the_tables() -> f64 {
+    30.0
+}
+#[allow(clippy::trivially_copy_pass_by_ref, clippy::float_cmp)] // serde asks for a reference
+fn is_as_in_the_tables(surroundings_c: &f64) -> bool {
+    *surroundings_c == as_in_the_tables()
 }
 
 fn warm() -> f64 {
@@ -150,6 +196,18 @@ pub enum Draw {
 
 fn full() -> f64 {
     1.0
+}
+
+impl Draw {
+    /// Whether what draws so can transmit: it says with what current.
+    #[must_use]
+    pub fn transmits(&self) -> bool {
+        match self {
+            Self::Current { transmit_a, .. } => transmit_a.is_some(),
+            Self::Envelope { .. } => true,
+            Self::Power { .. } => false,
+        }
+    }
 }
 
 /// What a linear transmitter sends.

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::basis::BasisOf;
+use super::loads::Lead;
 
 /// Equal panels that face one way and feed one controller.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -39,6 +40,9 @@ pub struct Array {
     /// upper of two rows free.
     #[serde(default = "one_row", skip_serializing_if = "is_one_row")]
     pub rows_up: u32,
+    /// Its lead to the controller; examined by `check`, its loss stands in `loss_share`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lead: Option<Lead>,
     /// Points of the panel's curve; a switching controller needs them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub datasheet: Option<PanelSheet>,
@@ -92,6 +96,13 @@ pub struct Switching {
     pub own_draw_w: f64,
     /// Its charging voltages.
     pub charge: Charge,
+    /// Highest volts that its panel side takes, V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub input_limit_v: Option<f64>,
+    /// Its lead to the battery, with the fuse at the battery; examined by `check`, its loss is not
+    /// simulated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lead: Option<Lead>,
     /// Window in which it is switched off so that nobody hears it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub silent_in: Option<String>,
@@ -142,6 +153,24 @@ impl Controller {
         match self {
             Self::Tracking(it) => it.own_draw_w,
             Self::Switching(it) => it.own_draw_w,
+        }
+    }
+
+    /// Highest volts that its panel side takes, V.
+    #[must_use]
+    pub fn input_limit_v(&self) -> Option<f64> {
+        match self {
+            Self::Tracking(it) => it.input_limit_v,
+            Self::Switching(it) => it.input_limit_v,
+        }
+    }
+
+    /// Its lead to the battery.
+    #[must_use]
+    pub fn lead(&self) -> Option<&Lead> {
+        match self {
+            Self::Tracking(it) => it.lead.as_ref(),
+            Self::Switching(it) => it.lead.as_ref(),
         }
     }
 
@@ -204,6 +233,13 @@ pub struct Tracking {
     pub own_draw_w: f64,
     /// Its charging voltages.
     pub charge: Charge,
+    /// Highest volts that its panel side takes, V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub input_limit_v: Option<f64>,
+    /// Its lead to the battery, with the fuse at the battery; examined by `check`, its loss is not
+    /// simulated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lead: Option<Lead>,
     /// Window in which it is switched off so that nobody hears it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub silent_in: Option<String>,
@@ -260,6 +296,10 @@ pub struct Supply {
     /// What charges the battery from it; absent: it only carries loads.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub charger: Option<Charger>,
+    /// Its lead to battery and loads, with the fuse at the battery; examined by `check`, its loss is not
+    /// simulated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lead: Option<Lead>,
     /// Window in which it is switched off so that nobody hears it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub silent_in: Option<String>,
@@ -380,6 +420,10 @@ pub struct Vehicle {
     /// Fuel that it idles away, litres an hour.
     #[serde(default = "usual_idle")]
     pub idle_l_h: f64,
+    /// Its lead to the battery, with the fuse at the battery; examined by `check`, its loss is not
+    /// simulated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lead: Option<Lead>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,

@@ -1,6 +1,6 @@
 //! What people and other programs see of a run, of many trials ([`odds`]), of a year ([`calendar`]),
-//! of stations side by side ([`compare`]), without one of their parts ([`without`]) and of a club
-//! ([`exercise`]).
+//! of stations side by side ([`compare`]), without one of their parts ([`without`]), of a club
+//! ([`exercise`]), of the pre-flight ([`preflight`]) and of the station itself ([`diagram`]).
 //!
 //! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
 //! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that
@@ -16,6 +16,7 @@ pub mod charge;
 pub mod columns;
 pub mod compare;
 pub mod course;
+pub mod diagram;
 pub mod exercise;
 pub mod export;
 pub mod flows;
@@ -29,6 +30,7 @@ pub mod panel;
 mod places;
 #[cfg(feature = "png")]
 pub mod png;
+pub mod preflight;
 pub mod run_table;
 pub mod sentence;
 pub mod size;

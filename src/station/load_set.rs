@@ -142,14 +142,14 @@ pub fn joint_states(loads: &[ActiveLoad]) -> Vec<JointState> {
 
 /// Current and power of a state of a load.
 #[derive(Debug, Clone, Copy, Default)]
-struct Take {
-    current_a: f64,
-    current_var_a2: f64,
-    peak_a: f64,
-    power_w: f64,
+pub(super) struct Take {
+    pub current_a: f64,
+    pub current_var_a2: f64,
+    pub peak_a: f64,
+    pub power_w: f64,
 }
 
-fn take(load: &ActiveLoad, keyed: bool) -> Take {
+pub(super) fn take(load: &ActiveLoad, keyed: bool) -> Take {
     let state = if keyed { &load.drawn.transmit } else { &load.drawn.receive };
     Take {
         current_a: state.current_a,
@@ -281,7 +281,7 @@ fn less_product(from: InverseVolts, a: (f64, f64), b: (f64, f64)) -> InverseVolt
 }
 
 /// Mean volts at which the disconnect or the battery's board opens, V; 0 when neither can.
-fn opening_volts(
+pub(super) fn opening_volts(
     loads: &[ActiveLoad],
     states: &[JointState],
     served: &[Vec<bool>],
@@ -309,8 +309,19 @@ fn opening_volts(
 }
 
 fn total_peak_a(loads: &[ActiveLoad], state: &JointState, on: &[bool], volts: f64) -> f64 {
+    peak_where(loads, state, on, None, volts)
+}
+
+/// Highest current of a joint state, A: of one outlet group, or of all.
+pub(super) fn peak_where(
+    loads: &[ActiveLoad],
+    state: &JointState,
+    on: &[bool],
+    group: Option<usize>,
+    volts: f64,
+) -> f64 {
     (0..loads.len())
-        .filter(|&at| on[at])
+        .filter(|&at| on[at] && group.is_none_or(|group| loads[at].group == group))
         .map(|at| {
             let takes = take(&loads[at], state.keyed[at]);
             takes.peak_a + takes.power_w / volts
@@ -354,13 +365,7 @@ fn window_volts(
     // Converter currents depend on the volts looked for: three rounds settle it to microvolts.
     for _ in 0..3 {
         let total_a = total_peak_a(loads, state, on, volts);
-        let group_a: f64 = (0..loads.len())
-            .filter(|&at| on[at] && loads[at].group == load.group)
-            .map(|at| {
-                let takes = take(&loads[at], state.keyed[at]);
-                takes.peak_a + takes.power_w / volts
-            })
-            .sum();
+        let group_a = peak_where(loads, state, on, Some(load.group), volts);
         let mean_a = rung.current_a + rung.power_w / volts;
         volts = load.window_low_v
             + around.main_ohm * total_a

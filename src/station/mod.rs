@@ -1,13 +1,17 @@
 //! Physics of the parts, one at a time.
 //!
-//! Lives here: wire, draw of a load, sets of loads keyed by operators, panels, battery curves, the
-//! air that gassing cells need. Does not live here: when anything is on (plan) and how parts act on
+//! Lives here: wire and what it carries, fuses, draw of a load, sets of loads keyed by operators,
+//! panels, battery curves, the air that gassing cells need. Does not live here: when anything is on (plan) and how parts act on
 //! each other through time (simulate).
 
+pub mod ampacity;
 pub mod battery;
+pub mod converter;
 pub mod draw;
+pub mod fuse;
 pub mod heads;
 pub mod load_set;
+pub mod load_states;
 pub mod panel;
 pub mod snow;
 pub mod switching;

@@ -31,14 +31,16 @@ pub fn copper_ohm_per_m(area_mm2: f64, conductor_c: f64) -> f64 {
     RHO_20_OHM_M * (1.0 + ALPHA_20_PER_K * (conductor_c - 20.0)) / (area_mm2 * 1e-6)
 }
 
+/// Copper area of a wire, mm2; `None` when the scenario gives none.
+#[must_use]
+pub fn area_mm2(wire: &Wire) -> Option<f64> {
+    wire.awg.map(awg_area_mm2).or(wire.mm2)
+}
+
 /// Resistance of the whole loop, there and back, with its connectors, ohm.
 #[must_use]
 pub fn loop_ohm(wire: &Wire) -> f64 {
-    let area_mm2 = match (wire.awg, wire.mm2) {
-        (Some(gauge), _) => awg_area_mm2(gauge),
-        (None, Some(area_mm2)) => area_mm2,
-        (None, None) => return 0.0,
-    };
+    let Some(area_mm2) = area_mm2(wire) else { return 0.0 };
     2.0 * wire.one_way_m * copper_ohm_per_m(area_mm2, wire.conductor_c) * LAY_FACTOR
         + f64::from(wire.connectors) * wire.connector_ohm
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::process::Command;
 use std::sync::{Mutex, PoisonError};
 
+use longwatch::show::diagram::diagram;
 use longwatch::show::{Picture, first_sentence, pictures};
 use longwatch::simulate::single;
 use longwatch::simulate::summary::summarise;
@@ -61,7 +62,8 @@ fn all() -> Vec<Drawn> {
         let ledger = single::run(&plan);
         let mut summary = summarise(&plan, &ledger);
         summary.sentence = first_sentence(&ledger, &summary);
-        for picture in pictures(&ledger, &summary) {
+        let station = diagram(&shipped.scenario, &plan);
+        for picture in pictures(&ledger, &summary).into_iter().chain([station]) {
             let name = format!("{}-{}", shipped.name, picture.name);
             if shown.contains(&name) {
                 let png = png_of(&picture);

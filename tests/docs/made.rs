@@ -24,6 +24,7 @@ const PARTS: &[Part] = &[
     ("README.md", "club keys", keys::club_table),
     ("README.md", "calendar", outputs::calendar),
     ("README.md", "calendar keys", outputs::calendar_keys),
+    ("README.md", "check", outputs::check),
     ("DEVELOPERS.md", "figures", figures::table),
     ("README.md", "size", outputs::size),
     ("DEVELOPERS.md", "trust", outputs::trust),

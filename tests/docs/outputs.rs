@@ -212,13 +212,23 @@ pub fn size() -> String {
     printed(&["size", "scenarios/hall-72h.json", "--hours", "72", "--readiness", "0.95"])
 }
 
+/// What its command for the pre-flight prints.
+pub fn check() -> String {
+    block(&["check", "scenarios/hall-72h.json"])
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    block(&[command, &["--no-charts", "--out", out]].concat())
+}
+
+/// What a command prints, in a block.
+fn block(command: &[&str]) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
         .args(command)
-        .args(["--no-charts", "--color", "never", "--out"])
-        .arg(folder.path())
+        .args(["--color", "never"])
         .output()
         .unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));

@@ -13,7 +13,8 @@ use super::climate;
 use crate::cli::NewArgs;
 use crate::scenario::basis::{Basis, BasisOf};
 use crate::scenario::battery::{Battery, ChargeInhibit, LithiumIronPhosphate, Temperature, Wakes};
-use crate::scenario::loads::{Draw, Load, MainFeed, OutletGroup, Shedding, Tier, TierLoad, Wire};
+use crate::scenario::loads::{Draw, Lead, Load, OutletGroup, Shedding, Tier, TierLoad, Wire};
+use crate::scenario::preflight::Preflight;
 use crate::scenario::schedule::{
     Attended, Closes, Disconnect, EngineUse, Forced, Grid, Strategy, SupplyRule, Switches, Window,
 };
@@ -72,6 +73,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
     let supplied = !args.no_supply;
     let has_panels = panels_w > 0.0;
     Scenario {
+        preflight: Preflight::default(),
         generator: None,
         vehicle: None,
         format: 1,
@@ -102,7 +104,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         battery: Battery::LithiumIronPhosphate(battery(args, battery_ah)),
         supply: supplied.then(|| supply(scale, battery_ah)),
         disconnect: Some(disconnect(scale)),
-        main_feed: Some(MainFeed { wire: wire(16.0, 1.2), notes: Some("A guess.".into()) }),
+        main_feed: Some(Lead { wire: wire(16.0, 1.2), fuse: None, notes: Some("A guess.".into()) }),
         outlet_groups: named([
             ("desk", outlet_group(scale.amps(25.0), wire(6.0, 3.0), supplied)),
             ("house", outlet_group(scale.amps(10.0), wire(2.5, 8.0), supplied)),
@@ -168,6 +170,7 @@ fn window(from: &str, to: &str) -> Window {
 fn array(wishes: &Wishes, panels_w: f64) -> Array {
     let count = (panels_w / 200.0).ceil().max(1.0);
     Array {
+        lead: None,
         stowed: None,
         rows_up: 1,
         datasheet: None,
@@ -198,6 +201,8 @@ fn array(wishes: &Wishes, panels_w: f64) -> Array {
 fn controller(scale: Scale, panels_w: f64, battery_ah: f64) -> Controller {
     let needed_a = panels_w / (CELL_V * scale.cells);
     Controller::Tracking(Tracking {
+        input_limit_v: None,
+        lead: None,
         efficiency_share: 0.96,
         output_limit_a: (needed_a / 5.0).ceil() * 5.0,
         own_draw_w: scale.watts(0.4),
@@ -234,6 +239,8 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
     ];
     guesses.extend(args.battery_ah.is_none().then_some("capacity_ah"));
     LithiumIronPhosphate {
+        cell_overvoltage_v: None,
+        short_circuit_a: None,
         cells_in_series: args.cells,
         strings: 1,
         capacity_ah: Some(battery_ah),
@@ -257,6 +264,7 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
 
 fn supply(scale: Scale, battery_ah: f64) -> Supply {
     Supply {
+        lead: None,
         rated_v: scale.volts(13.8),
         limit_a: scale.amps(40.0),
         efficiency_share: 0.87,
@@ -296,11 +304,15 @@ fn wire(mm2: f64, one_way_m: f64) -> Wire {
         conductor_c: 40.0,
         connectors: 2,
         connector_ohm: 0.001,
+        insulation_c: None,
+        bundled: None,
+        surroundings_c: 30.0,
     }
 }
 
 fn outlet_group(limit_a: f64, wire: Wire, on_supply: bool) -> OutletGroup {
     OutletGroup {
+        fuse: None,
         limit_a,
         on_supply,
         wire: Some(wire),

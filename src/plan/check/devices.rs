@@ -3,7 +3,7 @@
 use super::battery::BatteryVolts;
 use super::{Check, num};
 use crate::scenario::json_path::JsonPath;
-use crate::scenario::loads::Wire;
+use crate::scenario::loads::{Lead, Wire};
 use crate::scenario::problem::{Problem, ProblemKind};
 
 impl Check<'_> {
@@ -42,11 +42,30 @@ impl Check<'_> {
         if let Some(feed) = &self.scenario.main_feed {
             self.wire(&JsonPath::keys(&["main_feed", "wire"]), &feed.wire);
         }
+        self.source_leads();
         for (name, group) in &self.scenario.outlet_groups {
             if let Some(wire) = &group.wire {
                 self.wire(&JsonPath::keys(&["outlet_groups", name, "wire"]), wire);
             }
         }
+    }
+
+    /// The leads of panels, controllers, supply and vehicle.
+    fn source_leads(&mut self) {
+        let scenario = self.scenario;
+        let mut lead = |keys: &[&str], lead: Option<&Lead>| {
+            if let Some(lead) = lead {
+                self.wire(&JsonPath::keys(keys).key("lead").key("wire"), &lead.wire);
+            }
+        };
+        for (name, array) in &scenario.arrays {
+            lead(&["arrays", name], array.lead.as_ref());
+        }
+        for (name, controller) in &scenario.controllers {
+            lead(&["controllers", name, controller.word()], controller.lead());
+        }
+        lead(&["supply"], scenario.supply.as_ref().and_then(|it| it.lead.as_ref()));
+        lead(&["vehicle"], scenario.vehicle.as_ref().and_then(|it| it.lead.as_ref()));
     }
 
     fn wire(&mut self, path: &JsonPath, wire: &Wire) {

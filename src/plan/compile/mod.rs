@@ -25,6 +25,7 @@ use crate::warning::Warning;
 pub use parts::{battery_of, engine_direct_w};
 use parts::{engine_of, heads_of, heater_of, latch_of, sources_of, temperature_of, tiers_of};
 use profiles::LoadBook;
+pub use profiles::{active_loads, surroundings_of};
 pub use stretch::Stretch;
 use timeline::Timeline;
 
@@ -158,7 +159,7 @@ impl<'a> Hours<'a> {
         let offered =
             exposure.offered(&mut OfSky::new(sky, &exposure.arrays, profiled), sources.len());
         let steps = steps_of(stretch, clock, sky);
-        let (rungs, profiles, warnings) = load_book.finish();
+        let (rungs, profiles, open_windows, warnings) = load_book.finish();
         let plan = Plan {
             heads: heads_of(scenario, &battery),
             strategy: scenario.strategy.clone(),
@@ -180,6 +181,7 @@ impl<'a> Hours<'a> {
             sources,
             rungs,
             profiles,
+            open_windows,
             slices,
             offered,
             engine: engine_of(scenario),

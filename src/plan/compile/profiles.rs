@@ -23,7 +23,6 @@ pub struct LoadBook<'a> {
     scenario: &'a Scenario,
     around: Surroundings,
     discharge_limit_a: f64,
-    operators: HashMap<String, usize>,
     sets: HashMap<Vec<bool>, usize>,
     rungs: Vec<Rung>,
     profiles: Vec<Profile>,
@@ -40,29 +39,11 @@ impl<'a> LoadBook<'a> {
         battery: &OneWell,
         warnings: Vec<Warning>,
     ) -> Result<Self, Vec<CompileProblem>> {
-        let around = Surroundings {
-            battery_ohm: battery.resistance_ohm,
-            main_ohm: scenario.main_feed.as_ref().map_or(0.0, |feed| loop_ohm(&feed.wire)),
-            group_ohm: scenario
-                .outlet_groups
-                .values()
-                .map(|group| group.wire.as_ref().map_or(0.0, loop_ohm))
-                .collect(),
-            nominal_v: battery.nominal_v,
-            disconnect_open_v: scenario.disconnect.as_ref().map_or(0.0, |it| it.open_v),
-            board_open_v: battery.board_open_v,
-        };
-        let mut operators = HashMap::new();
-        for (name, load) in &scenario.loads {
-            let key = load.operator.clone().unwrap_or_else(|| format!("\u{0}{name}"));
-            let next = operators.len();
-            operators.entry(key).or_insert(next);
-        }
+        let around = surroundings_of(scenario, battery);
         Ok(Self {
             scenario,
             around,
             discharge_limit_a: battery.discharge_limit_a,
-            operators,
             sets: HashMap::new(),
             rungs: Vec::new(),
             profiles: Vec::new(),
@@ -70,10 +51,13 @@ impl<'a> LoadBook<'a> {
         })
     }
 
-    /// The rungs, the profiles and the warnings.
+    /// The rungs, the profiles, which windows are open in each load set, and the warnings.
     #[must_use]
-    pub fn finish(self) -> (Vec<Rung>, Vec<Profile>, Vec<Warning>) {
-        (self.rungs, self.profiles, self.warnings)
+    pub fn finish(self) -> (Vec<Rung>, Vec<Profile>, Vec<Vec<bool>>, Vec<Warning>) {
+        let mut sets: Vec<(Vec<bool>, usize)> = self.sets.into_iter().collect();
+        sets.sort_by_key(|(_, set)| *set);
+        let open = sets.into_iter().map(|(open, _)| open).collect();
+        (self.rungs, self.profiles, open, self.warnings)
     }
 
     /// Number of the load set while the windows stand as `open`, in the order of the scenario.
@@ -87,7 +71,8 @@ impl<'a> LoadBook<'a> {
         let set = self.sets.len();
         let mut top_w = 0.0_f64;
         for tier in 0..self.scenario.tiers.len() {
-            let loads = self.active(tier, &open);
+            let loads: Vec<ActiveLoad> =
+                active_loads(self.scenario, tier, &open).into_iter().map(|(_, it)| it).collect();
             if joint_states(&loads).len() > MOST_JOINT_STATES {
                 return Err(vec![CompileProblem::new(
                     format!("tiers[{tier}].loads"),
@@ -119,57 +104,6 @@ impl<'a> LoadBook<'a> {
                 watts(&load.drawn.receive) * (1.0 - keyed) + watts(&load.drawn.transmit) * keyed
             })
             .sum()
-    }
-
-    /// Whose loads are on in a tier: off watch those of a lower one, or none.
-    fn loads_of(&self, tier: usize, open: &[bool]) -> Option<&'a Named<TierLoad>> {
-        let tiers = &self.scenario.tiers;
-        let stands = |name: &String| {
-            let at = self.scenario.windows.get_index_of(name);
-            at.and_then(|at| open.get(at)).copied().unwrap_or(false)
-        };
-        match &self.scenario.watch {
-            Some(watch) if !watch.r#in.iter().any(stands) => match &watch.off_watch {
-                OffWatch::Off => None,
-                OffWatch::Tier(name) => {
-                    let off = tiers.iter().position(|it| it.name == *name);
-                    tiers.get(off.map_or(tier, |off| off.max(tier))).map(|it| &it.loads)
-                }
-            },
-            _ => tiers.get(tier).map(|it| &it.loads),
-        }
-    }
-
-    fn active(&self, tier: usize, open: &[bool]) -> Vec<ActiveLoad> {
-        let delay_s = self.scenario.disconnect.as_ref().map_or(0.0, |it| it.delay_s);
-        self.loads_of(tier, open)
-            .into_iter()
-            .flatten()
-            .filter_map(|(name, in_tier)| {
-                let load = self.scenario.loads.get(name)?;
-                let group = self.scenario.outlet_groups.get_index_of(&load.group)?;
-                self.is_on(load, in_tier, open).then(|| ActiveLoad {
-                    group,
-                    drawn: drawn(&load.draw, load.transmit_share, in_tier),
-                    operator: self.operator(name, load),
-                    outlasts_delay: load.transmission_s > delay_s,
-                    window_low_v: load.window_v.map_or(0.0, |window| window[0]),
-                    essential: load.essential,
-                })
-            })
-            .collect()
-    }
-
-    fn operator(&self, name: &str, load: &Load) -> usize {
-        let key = load.operator.clone().unwrap_or_else(|| format!("\u{0}{name}"));
-        self.operators.get(&key).copied().unwrap_or(0)
-    }
-
-    fn is_on(&self, load: &Load, in_tier: &TierLoad, open: &[bool]) -> bool {
-        let windows: &Named<_> = &self.scenario.windows;
-        in_tier.when.as_ref().or(load.when.as_ref()).is_none_or(|name| {
-            windows.get_index_of(name).and_then(|at| open.get(at)).copied().unwrap_or(false)
-        })
     }
 
     fn profile(
@@ -328,6 +262,79 @@ impl<'a> LoadBook<'a> {
             self.warnings.push(warning);
         }
     }
+}
+
+/// What a scenario's loads are wired to.
+#[must_use]
+pub fn surroundings_of(scenario: &Scenario, battery: &OneWell) -> Surroundings {
+    Surroundings {
+        battery_ohm: battery.resistance_ohm,
+        main_ohm: scenario.main_feed.as_ref().map_or(0.0, |feed| loop_ohm(&feed.wire)),
+        group_ohm: scenario
+            .outlet_groups
+            .values()
+            .map(|group| group.wire.as_ref().map_or(0.0, loop_ohm))
+            .collect(),
+        nominal_v: battery.nominal_v,
+        disconnect_open_v: scenario.disconnect.as_ref().map_or(0.0, |it| it.open_v),
+        board_open_v: battery.board_open_v,
+    }
+}
+
+/// The loads of a tier that are on while the windows stand as `open`, each with its place among the
+/// loads of the scenario.
+#[must_use]
+pub fn active_loads(scenario: &Scenario, tier: usize, open: &[bool]) -> Vec<(usize, ActiveLoad)> {
+    let delay_s = scenario.disconnect.as_ref().map_or(0.0, |it| it.delay_s);
+    let is_open = |name: &String| {
+        let at = scenario.windows.get_index_of(name);
+        at.and_then(|at| open.get(at)).copied().unwrap_or(false)
+    };
+    loads_of(scenario, tier, &is_open)
+        .into_iter()
+        .flatten()
+        .filter_map(|(name, in_tier)| {
+            let (place, _, load) = scenario.loads.get_full(name)?;
+            let group = scenario.outlet_groups.get_index_of(&load.group)?;
+            let is_on = in_tier.when.as_ref().or(load.when.as_ref()).is_none_or(&is_open);
+            is_on.then(|| {
+                let load = ActiveLoad {
+                    group,
+                    drawn: drawn(&load.draw, load.transmit_share, in_tier),
+                    operator: operator(scenario, place, load),
+                    outlasts_delay: load.transmission_s > delay_s,
+                    window_low_v: load.window_v.map_or(0.0, |window| window[0]),
+                    essential: load.essential,
+                };
+                (place, load)
+            })
+        })
+        .collect()
+}
+
+/// Whose loads are on in a tier: off watch those of a lower one, or none.
+fn loads_of<'a>(
+    scenario: &'a Scenario,
+    tier: usize,
+    is_open: &impl Fn(&String) -> bool,
+) -> Option<&'a Named<TierLoad>> {
+    let tiers = &scenario.tiers;
+    match &scenario.watch {
+        Some(watch) if !watch.r#in.iter().any(is_open) => match &watch.off_watch {
+            OffWatch::Off => None,
+            OffWatch::Tier(name) => {
+                let off = tiers.iter().position(|it| it.name == *name);
+                tiers.get(off.map_or(tier, |off| off.max(tier))).map(|it| &it.loads)
+            }
+        },
+        _ => tiers.get(tier).map(|it| &it.loads),
+    }
+}
+
+/// Number of the operator of a load: that of the first load with the same one.
+fn operator(scenario: &Scenario, place: usize, load: &Load) -> usize {
+    let mut names = scenario.loads.values().map(|it| it.operator.as_deref());
+    load.operator.as_deref().and_then(|name| names.position(|it| it == Some(name))).unwrap_or(place)
 }
 
 /// Current of all loads in one joint state at some volts, A.

@@ -27,6 +27,7 @@ pub fn replay(prepared: &Prepared, trial: u64) -> Plan {
         tiers: of.tiers.clone(),
         rungs: of.rungs.clone(),
         profiles: of.profiles.clone(),
+        open_windows: of.open_windows.clone(),
         slices: of.slices[slices].to_vec(),
         offered: Vec::new(),
         engine: of.engine,

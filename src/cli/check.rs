@@ -1,0 +1,18 @@
+//! The words of `check`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+/// Examine a scenario, and every wire, fuse and part of its station.
+#[derive(Debug, Clone, Args)]
+pub struct CheckArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// Print problems, warnings and findings as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Write the one-line diagram and the findings into this folder; nothing is written if left out
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+}

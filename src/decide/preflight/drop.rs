@@ -1,0 +1,163 @@
+//! Volts dropped in leads at the peak, over both conductors, and energy lost by the root mean square
+//! of the current: `dV = I R` and `I_rms^2 R / V I_mean` with R of the whole loop.
+
+use super::finding::{Finding, Severity, Subject, num, percent};
+use super::ground::{Case, Ground, Keyed};
+use super::leads::{LeadFacts, Role};
+use super::missing::Missing;
+use crate::station::load_states::{moments, peak_a};
+
+const PRACTICE: &str = "common practice, no source; settable under `preflight`";
+/// A drop of more than this times its limit is serious.
+const FAR_OVER: f64 = 2.0;
+
+pub(super) fn drop(
+    ground: &Ground<'_>,
+    lead: &LeadFacts<'_>,
+    missing: &mut Missing,
+    found: &mut Vec<Finding>,
+) {
+    let limits = &ground.scenario.preflight;
+    if lead.wire.is_none() {
+        missing.note(
+            Subject::VoltageDrop,
+            "size and length of the lead (`wire`)",
+            &lead.about.item,
+        );
+        return;
+    }
+    let (limit, whose) = match lead.role {
+        Role::Radio => (limits.radio_drop_share, "a radio"),
+        Role::Main => (limits.main_drop_share, "a main feed"),
+        Role::Charger => (limits.main_drop_share, "the lead of a charger"),
+        Role::Panels => (limits.main_drop_share, "the lead of panels"),
+        Role::Other => (limits.other_drop_share, "other loads"),
+    };
+    let group = ground
+        .scenario
+        .outlet_groups
+        .keys()
+        .position(|name| lead.about.path == format!("outlet_groups.{name}"));
+    let (drop_v, against_v, loss_share) = match lead.role {
+        Role::Panels if lead.peak_a <= 0.0 => {
+            missing.note(Subject::VoltageDrop, "its current (`datasheet`)", &lead.about.item);
+            return;
+        }
+        Role::Panels => {
+            let volts = panel_v(ground, lead).unwrap_or(ground.nominal_v);
+            (lead.peak_a * lead.ohm(), volts, None)
+        }
+        Role::Charger => (lead.peak_a * lead.ohm(), ground.nominal_v, None),
+        Role::Main | Role::Radio | Role::Other => {
+            let drop_v = group_drop_v(ground, group, lead);
+            (drop_v, ground.nominal_v, Some(loss_share(ground, group, lead)))
+        }
+    };
+    let share = drop_v / against_v;
+    let through = if group.is_some() && ground.scenario.main_feed.is_some() {
+        " over main feed and group lead"
+    } else {
+        ""
+    };
+    let keyed = match lead.role {
+        Role::Main | Role::Radio | Role::Other => ", every operator keyed",
+        Role::Charger | Role::Panels => ", at full output",
+    };
+    let sentence = format!(
+        "At {} A the leads drop {} V{through}: {} of {} V{keyed}; {} for {whose}.",
+        num(lead.peak_a, 1),
+        num(drop_v, 2),
+        percent(share),
+        num(against_v, 1),
+        percent(limit),
+    );
+    let finding =
+        Finding::new(Subject::VoltageDrop, &lead.about, "drop at peak", sentence, PRACTICE)
+            .value(share, "share")
+            .at_most(limit);
+    let mend = thicker(ground, lead, drop_v, limit * against_v);
+    let over = finding.misses();
+    found.push(finding.when(over && share > FAR_OVER * limit, Severity::Serious, &mend).when(
+        over,
+        Severity::Caution,
+        &mend,
+    ));
+    if let Some(loss_share) = loss_share {
+        let sentence = format!(
+            "On the mean {} of the energy is lost{through}, by the root mean square of the current, \
+             {} A.",
+            percent(loss_share),
+            num(lead.rms_a, 1)
+        );
+        let finding =
+            Finding::new(Subject::WireLoss, &lead.about, "loss in leads", sentence, PRACTICE)
+                .value(loss_share, "share")
+                .at_most(limit);
+        let over = finding.misses();
+        found.push(finding.when(over, Severity::Caution, &mend));
+    }
+}
+
+/// Highest drop of the leads to a group, or of the main feed, V.
+fn group_drop_v(ground: &Ground<'_>, group: Option<usize>, lead: &LeadFacts<'_>) -> f64 {
+    let drop_v = |it: &Case, state: &_| {
+        let total_a = peak_a(&it.loads, state, None, ground.low_v);
+        let group_a = group.map_or(0.0, |at| peak_a(&it.loads, state, Some(at), ground.low_v));
+        // A group that draws nothing in a state has nothing that suffers from the others.
+        if group.is_some() && group_a <= 0.0 {
+            return 0.0;
+        }
+        let own_ohm = if group.is_some() { lead.ohm() } else { 0.0 };
+        ground.around.main_ohm * total_a + own_ohm * group_a
+    };
+    let cases = ground.cases.iter();
+    cases
+        .flat_map(|case| case.states.iter().map(move |state| drop_v(case, state)))
+        .fold(0.0, f64::max)
+}
+
+/// Share of the energy of a group, or of all loads, that the leads lose, of the worst tier.
+fn loss_share(ground: &Ground<'_>, group: Option<usize>, lead: &LeadFacts<'_>) -> f64 {
+    let of = |case: &Case| {
+        let volts = ground.nominal_v;
+        let share = |group: Option<usize>, ohm: f64| {
+            let (mean_a, square_a2) = moments(&case.loads, &case.states, group, volts);
+            if mean_a > 0.0 { ohm * square_a2 / (volts * mean_a) } else { 0.0 }
+        };
+        let main = share(None, ground.around.main_ohm);
+        let (own_a, _) = moments(&case.loads, &case.states, group, volts);
+        match group {
+            Some(_) if own_a <= 0.0 => 0.0,
+            Some(_) => main + share(group, lead.ohm()),
+            None => main,
+        }
+    };
+    ground.cases.iter().map(of).fold(0.0, f64::max)
+}
+
+/// Volts of the panels of a lead at their best point, V.
+fn panel_v(ground: &Ground<'_>, lead: &LeadFacts<'_>) -> Option<f64> {
+    let mut arrays = ground.scenario.arrays.iter();
+    let (_, array) = arrays.find(|(name, _)| lead.about.path == format!("arrays.{name}.lead"))?;
+    array.datasheet.map(|it| it.vmp_v * f64::from(it.in_series.max(1)))
+}
+
+/// What would bring a drop down to its limit.
+fn thicker(ground: &Ground<'_>, lead: &LeadFacts<'_>, drop_v: f64, allowed_v: f64) -> String {
+    let before_v = match lead.role {
+        Role::Radio | Role::Other => ground.around.main_ohm * ground.peak_a(None, Keyed::Every).0,
+        _ => 0.0,
+    };
+    let contacts_v =
+        lead.wire.map_or(0.0, |it| lead.peak_a * f64::from(it.connectors) * it.connector_ohm);
+    let (copper_v, room_v) = (drop_v - before_v - contacts_v, allowed_v - before_v - contacts_v);
+    let area = lead.wire.and_then(crate::station::wire::area_mm2);
+    match area {
+        Some(area_mm2) if room_v > 0.0 && copper_v > 0.0 => format!(
+            "Copper of {} mm2 or more in place of {} mm2, or a shorter lead.",
+            num((area_mm2 * copper_v / room_v).ceil(), 0),
+            num(area_mm2, 1)
+        ),
+        _ => "A thicker or shorter main feed and fewer or better connectors.".to_owned(),
+    }
+}

@@ -1,0 +1,104 @@
+//! The leads of the station, each with its fuse and what flows in it.
+
+use super::finding::About;
+use super::ground::{Ground, Keyed};
+use crate::scenario::loads::{Fuse, Lead, Wire};
+use crate::scenario::sources::Array;
+use crate::station::wire::loop_ohm;
+
+/// What is asked of a lead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Role {
+    Main,
+    Radio,
+    Other,
+    Charger,
+    Panels,
+}
+
+/// A lead, its fuse, and what flows in it.
+pub(super) struct LeadFacts<'a> {
+    pub about: About,
+    pub role: Role,
+    pub wire: Option<&'a Wire>,
+    pub fuse: Option<&'a Fuse>,
+    /// Highest current, A.
+    pub peak_a: f64,
+    /// Highest root mean square over a tier, A.
+    pub rms_a: f64,
+    /// Resistance between the battery and this lead, ohm.
+    pub before_ohm: f64,
+}
+
+impl<'a> Ground<'a> {
+    /// The leads of the station, from the panels to the outlets.
+    pub fn leads(&self) -> Vec<LeadFacts<'a>> {
+        let scenario = self.scenario;
+        let mut found = Vec::new();
+        for (name, array) in &scenario.arrays {
+            let current_a = array.datasheet.map_or(0.0, |it| it.imp_a * parallel(array));
+            let about = About::new(format!("array “{name}”"), format!("arrays.{name}.lead"));
+            found.push(LeadFacts::steady(about, Role::Panels, array.lead.as_ref(), current_a));
+        }
+        for (name, it) in &scenario.controllers {
+            let path = format!("controllers.{name}.{}.lead", it.word());
+            let about = About::new(format!("controller “{name}”"), path);
+            found.push(LeadFacts::steady(about, Role::Charger, it.lead(), it.output_limit_a()));
+        }
+        if let Some(it) = &scenario.supply {
+            let about = About::new("supply", "supply.lead");
+            found.push(LeadFacts::steady(about, Role::Charger, it.lead.as_ref(), it.limit_a));
+        }
+        if let Some(it) = &scenario.vehicle {
+            let about = About::new("vehicle", "vehicle.lead");
+            found.push(LeadFacts::steady(about, Role::Charger, it.lead.as_ref(), it.limit_a));
+        }
+        let feed = scenario.main_feed.as_ref();
+        found.push(LeadFacts {
+            about: About::new("main feed", "main_feed"),
+            role: Role::Main,
+            wire: feed.map(|it| &it.wire),
+            fuse: feed.and_then(|it| it.fuse.as_ref()),
+            peak_a: self.peak_a(None, Keyed::Every).0,
+            rms_a: self.rms_a(None),
+            before_ohm: 0.0,
+        });
+        for (at, (name, group)) in scenario.outlet_groups.iter().enumerate() {
+            found.push(LeadFacts {
+                about: About::new(format!("group “{name}”"), format!("outlet_groups.{name}")),
+                role: if self.has_radio(at) { Role::Radio } else { Role::Other },
+                wire: group.wire.as_ref(),
+                fuse: group.fuse.as_ref(),
+                peak_a: self.peak_a(Some(at), Keyed::Every).0,
+                rms_a: self.rms_a(Some(at)),
+                before_ohm: self.around.main_ohm,
+            });
+        }
+        found
+    }
+}
+
+impl<'a> LeadFacts<'a> {
+    fn steady(about: About, role: Role, lead: Option<&'a Lead>, current_a: f64) -> Self {
+        Self {
+            about,
+            role,
+            wire: lead.map(|it| &it.wire),
+            fuse: lead.and_then(|it| it.fuse.as_ref()),
+            peak_a: current_a,
+            rms_a: current_a,
+            before_ohm: 0.0,
+        }
+    }
+
+    /// Resistance of the lead, there and back, ohm.
+    pub fn ohm(&self) -> f64 {
+        self.wire.map_or(0.0, loop_ohm)
+    }
+}
+
+/// Strings of panels side by side.
+pub(super) fn parallel(array: &Array) -> f64 {
+    let in_series = array.datasheet.map_or(1, |it| it.in_series.max(1));
+    f64::from(array.count) / f64::from(in_series)
+}

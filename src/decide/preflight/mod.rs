@@ -1,0 +1,90 @@
+//! The pre-flight: every wire, fuse, outlet group, supply, battery and array against what it must bear.
+//!
+//! Lives here: [`Finding`] and one file a subject or a few that belong together; [`preflight`] gives
+//! them all. Limits are published ones, or marked as common practice without a source. What the
+//! scenario does not state is not examined, and a note says so: nothing is invented. Does not live
+//! here: whether a scenario can be simulated (`plan::check`), words on a screen, the picture.
+
+mod always_on;
+mod ampacity;
+mod budgets;
+mod charging;
+mod cold;
+mod converters;
+mod drop;
+mod finding;
+mod fuses;
+mod ground;
+mod leads;
+mod missing;
+mod panels;
+mod reduced;
+mod supply;
+mod ventilation;
+mod windows;
+
+use serde::Serialize;
+
+pub use finding::{Finding, Severity, Subject};
+
+use crate::plan::Plan;
+use crate::scenario::Scenario;
+use crate::simulate::ledger::Ledger;
+use ground::Ground;
+
+/// How many findings there are of each severity.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+pub struct Counts {
+    /// Can hurt, break, or take the station off the air.
+    pub serious: usize,
+    /// Departs from good practice.
+    pub caution: usize,
+    /// Worth knowing, or not examined.
+    pub note: usize,
+    /// As it should be.
+    pub fine: usize,
+}
+
+impl Counts {
+    /// Counts findings.
+    #[must_use]
+    pub fn of(findings: &[Finding]) -> Self {
+        let mut counts = Self::default();
+        for finding in findings {
+            *match finding.severity {
+                Severity::Serious => &mut counts.serious,
+                Severity::Caution => &mut counts.caution,
+                Severity::Note => &mut counts.note,
+                Severity::Fine => &mut counts.fine,
+            } += 1;
+        }
+        counts
+    }
+}
+
+/// Examines a station: its scenario, the plan of it, and the ledger of that plan, which says how low
+/// the battery gets and how cold. Findings come by item, in the order in which current flows.
+#[must_use]
+pub fn preflight(scenario: &Scenario, plan: &Plan, ledger: &Ledger) -> Vec<Finding> {
+    let ground = Ground::new(scenario, plan, ledger);
+    let mut missing = missing::Missing::default();
+    let mut found = Vec::new();
+    panels::panels(&ground, &mut missing, &mut found);
+    let leads = ground.leads();
+    for lead in &leads {
+        drop::drop(&ground, lead, &mut missing, &mut found);
+        ampacity::ampacity(lead, &mut missing, &mut found);
+        fuses::fuses(&ground, lead, &mut missing, &mut found);
+    }
+    supply::supply(&ground, &mut found);
+    charging::charging(&ground, &mut missing, &mut found);
+    cold::cold_charging(&ground, &mut found);
+    ventilation::ventilation(&ground, &mut missing, &mut found);
+    budgets::budgets(&ground, &mut found);
+    windows::windows(&ground, &mut missing, &mut found);
+    converters::converters(&ground, &mut found);
+    reduced::reduced_power(&ground, &mut found);
+    always_on::always_on(&ground, &mut found);
+    found.extend(missing.findings());
+    found
+}

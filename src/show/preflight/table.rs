@@ -1,0 +1,141 @@
+//! Findings by item, with found, limit and margin; what needs mending first, in sentences.
+
+use crate::decide::preflight::{Counts, Finding, Severity};
+use crate::show::tables::{Side, Table};
+use crate::show::text::{clean, columns};
+use crate::show::words::{percent, trimmed};
+
+/// Columns of a line.
+const WIDTH: usize = 80;
+
+/// A value with its unit: `2.4 %`, `36 A`, `11.84 V`.
+#[must_use]
+pub fn amount(value: f64, unit: &str) -> String {
+    let places = match unit {
+        "share" => return percent(value),
+        "V" | "m" => 2,
+        "A" | "deg C" => usize::from(value.abs() < 99.95),
+        "Wh" | "W" => usize::from(value.abs() < 9.95),
+        _ => 0,
+    };
+    format!("{} {unit}", trimmed(value, places))
+}
+
+/// What the findings come to.
+#[must_use]
+pub fn first_sentence(findings: &[Finding]) -> String {
+    let counts = Counts::of(findings);
+    let of = |count: usize, one: &str, many: &str| match count {
+        0 => format!("no {one}"),
+        1 => format!("1 {one}"),
+        count => format!("{count} {many}"),
+    };
+    let serious = match counts.serious {
+        0 => "Nothing serious".to_owned(),
+        count => of(count, "serious finding", "serious findings"),
+    };
+    let cautions = of(counts.caution, "caution", "cautions");
+    let fine = of(counts.fine, "point as it should be", "points as they should be");
+    format!("{serious}, {cautions}; {fine}, {}", of(counts.note, "note", "notes"))
+}
+
+/// The whole text: sentence, what needs mending, the table, what was not examined.
+#[must_use]
+pub fn preflight_text(findings: &[Finding]) -> String {
+    let mut text = format!("{}\n", first_sentence(findings));
+    for severity in [Severity::Serious, Severity::Caution] {
+        for finding in findings.iter().filter(|it| it.severity == severity) {
+            text += &format!("\n{}\n", to_mend(finding));
+        }
+    }
+    text += &format!("\n{}", finding_table(findings));
+    let unstated: Vec<&Finding> =
+        findings.iter().filter(|it| it.severity == Severity::Note && it.value.is_none()).collect();
+    if !unstated.is_empty() {
+        text.push('\n');
+        for finding in unstated {
+            text += &format!("{}\n", folded(&finding.sentence, 0, 2));
+        }
+    }
+    text
+}
+
+/// One finding that needs mending, in sentences.
+fn to_mend(finding: &Finding) -> String {
+    let mut text = folded(
+        &format!("{}: {}, {}", word(finding.severity), clean(&finding.item), finding.what),
+        0,
+        2,
+    );
+    text += &format!("\n{}", folded(&finding.sentence, 2, 2));
+    if let Some(mend) = &finding.mend {
+        text += &format!("\n{}", folded(&format!("To mend it: {mend}"), 2, 2));
+    }
+    if !finding.basis.is_empty() {
+        text += &format!("\n{}", folded(&format!("Basis: {}.", finding.basis), 2, 2));
+    }
+    text
+}
+
+fn word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Serious => "serious",
+        Severity::Caution => "caution",
+        Severity::Note => "note",
+        Severity::Fine => "",
+    }
+}
+
+/// What was measured, by item, with its limit and the room that is left.
+#[must_use]
+pub fn finding_table(findings: &[Finding]) -> Table {
+    let mut table = Table::new(&[
+        ("Item", Side::Left),
+        ("found", Side::Right),
+        ("limit", Side::Right),
+        ("margin", Side::Right),
+        ("", Side::Left),
+    ]);
+    let mut items: Vec<&str> = Vec::new();
+    let measured = || findings.iter().filter(|it| it.value.is_some());
+    for finding in measured() {
+        if !items.contains(&finding.item.as_str()) {
+            items.push(&finding.item);
+        }
+    }
+    for item in items {
+        table.row(&[item]);
+        for finding in measured().filter(|it| it.item == item) {
+            let with_unit = |value: Option<f64>| {
+                value.map_or(String::new(), |value| amount(value, finding.unit))
+            };
+            table.row(&[
+                format!("  {}", finding.what),
+                with_unit(finding.value),
+                with_unit(finding.limit),
+                with_unit(finding.margin),
+                word(finding.severity).to_owned(),
+            ]);
+        }
+    }
+    table
+}
+
+/// A text in lines of at most 80 columns, set in by `first` and then by `rest`.
+fn folded(text: &str, first: usize, rest: usize) -> String {
+    let mut lines = vec![" ".repeat(first)];
+    let mut empty = true;
+    for word in clean(text).split(' ') {
+        let Some(line) = lines.last_mut() else { break };
+        if !empty && columns(line) + 1 + columns(word) > WIDTH {
+            lines.push(format!("{}{word}", " ".repeat(rest)));
+            continue;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    lines.join("\n")
+}

@@ -1,0 +1,117 @@
+//! `check` as its user runs it.
+
+use std::process::{Command, Output, Stdio};
+
+use serde_json::Value;
+
+use super::support::text;
+
+fn check(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env("NO_COLOR", "1")
+        .arg("check")
+        .args(arguments)
+        .output()
+        .unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+#[test]
+fn serious_findings_give_exit_code_3_and_sentences_that_mend() {
+    let output = check(&["tests/preflight/bad.json"]);
+    assert_eq!(output.status.code(), Some(3), "{}", String::from_utf8_lossy(&output.stderr));
+    let said = out(&output);
+    assert!(!said.contains(": fine"), "{said}");
+    for words in ["serious: group “desk”, drop at peak", "To mend it:", "Basis: ", "-24.21 V"] {
+        assert!(said.contains(words), "no `{words}` in:\n{said}");
+    }
+    assert!(String::from_utf8_lossy(&output.stderr).contains("serious findings"));
+    let widest = said.lines().skip(1).map(|line| line.chars().count()).max();
+    assert!(widest <= Some(80), "{widest:?}");
+}
+
+#[test]
+fn json_keeps_its_keys_and_has_the_findings() {
+    for (file, code) in [("tests/preflight/bad.json", 3), ("scenarios/hall-72h.json", 0)] {
+        let output = check(&[file, "--json"]);
+        assert_eq!(output.status.code(), Some(code));
+        let value: Value = serde_json::from_slice(&output.stdout).unwrap();
+        for key in ["file", "title", "ok", "problems", "warnings", "sentence", "counts", "findings"]
+        {
+            assert!(value.get(key).is_some(), "no `{key}`");
+        }
+        assert_eq!(value["ok"], true);
+        let findings = value["findings"].as_array().unwrap();
+        let counted: u64 =
+            value["counts"].as_object().unwrap().values().filter_map(Value::as_u64).sum();
+        assert_eq!(findings.len() as u64, counted);
+        let serious = findings.iter().filter(|it| it["severity"] == "serious").count();
+        assert_eq!(value["counts"]["serious"].as_u64(), Some(serious as u64));
+        assert_eq!(serious > 0, code == 3);
+        for finding in findings {
+            for key in [
+                "subject", "severity", "item", "path", "what", "sentence", "value", "limit",
+                "margin", "unit", "basis", "mend",
+            ] {
+                assert!(finding.get(key).is_some(), "no `{key}` in {finding}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_diagram_is_written_when_a_folder_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let named = folder.path().join("deep/er");
+    let output = check(&["scenarios/hall-72h.json", "--out", named.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(0));
+    let svg = std::fs::read_to_string(named.join("diagram.svg")).unwrap();
+    assert!(svg.starts_with("<svg xmlns") && svg.contains("role=\"img\""));
+    assert!(!cfg!(feature = "png") || named.join("diagram.png").is_file());
+    let json = std::fs::read(named.join("check.json")).unwrap();
+    let asked = check(&["scenarios/hall-72h.json", "--json"]).stdout;
+    assert_eq!(json, asked);
+}
+
+#[test]
+fn standard_input_is_examined_too_and_findings_do_not_hang_on_the_name() {
+    use std::io::Write;
+    let mut child = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .args(["check", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(text("scenarios/hall-72h.json").as_bytes()).unwrap();
+    let piped = child.wait_with_output().unwrap();
+    assert_eq!(piped.status.code(), Some(0));
+    let filed = check(&["scenarios/hall-72h.json"]);
+    let rest = |text: String| text.split_once('\n').unwrap().1.to_owned();
+    assert_eq!(rest(out(&piped)), rest(out(&filed)));
+}
+
+/// What `new` writes has no fuse to examine and nothing serious.
+#[test]
+fn a_new_station_passes() {
+    for more in
+        [&[][..], &["--cells", "16"], &["--cells", "1"], &["--no-supply"], &["--cells", "8"]]
+    {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("station.json");
+        let made = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+            .arg("new")
+            .arg(&path)
+            .args(more)
+            .output()
+            .unwrap();
+        assert!(made.status.success());
+        let output = check(&[path.to_str().unwrap()]);
+        assert_eq!(output.status.code(), Some(0), "{more:?}: {}", out(&output));
+        assert!(out(&output).contains("Not stated: not examined"), "{more:?}");
+    }
+}
