@@ -185,7 +185,7 @@ impl<'a> Hours<'a> {
             engine: engine_of(scenario),
             steps,
             settling_steps: stretch.settling_steps,
-            start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
+            start_charge_share: scenario.start.first_share(),
             packs: register::packs_of(&scenario.battery),
             basis: basis_of(scenario),
             warnings,

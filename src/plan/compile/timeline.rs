@@ -1,6 +1,6 @@
 //! Slices: the time between two edges of anything that the clock governs.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, Timelike, Utc};
 
@@ -19,6 +19,9 @@ use crate::sky::series::{Sky, hour_begin};
 use crate::sky::track::SunTrack;
 use crate::station::battery::OneWell;
 
+/// Instants at which somebody decides, each with the places of the words that say so.
+type Decisions = BTreeMap<DateTime<Utc>, Vec<usize>>;
+
 /// A condition through time: whether it held at the beginning, and when it changed.
 struct Track {
     at_first: bool,
@@ -32,6 +35,7 @@ pub struct Timeline {
     grid: Vec<bool>,
     warned: Vec<bool>,
     decides: Vec<bool>,
+    card_row: Vec<usize>,
     attended: Vec<bool>,
     /// Where the wall clock shows a whole hour.
     on_the_hour: Vec<bool>,
@@ -77,7 +81,7 @@ impl Timeline {
         });
         let decisions = decision_instants(scenario, clock, stretch).unwrap_or_else(|problem| {
             problems.push(problem);
-            BTreeSet::new()
+            Decisions::new()
         });
         if !problems.is_empty() {
             return Err(problems);
@@ -92,7 +96,7 @@ impl Timeline {
         }
         edges.extend(tracks.values().flat_map(|track| track.changes.iter().copied()));
         edges.extend(outages.iter().chain(&warned).flat_map(|interval| [interval.0, interval.1]));
-        edges.extend(decisions.iter().copied());
+        edges.extend(decisions.keys().copied());
         edges.extend(falls.iter().copied());
         edges.retain(|at| *at >= stretch.begin && *at < stretch.end);
         // A stable sort merges the runs that are in order already.
@@ -127,7 +131,8 @@ impl Timeline {
             on_the_hour: edges.iter().map(whole).collect(),
             snows: edges.iter().map(|at| falls.contains(at)).collect(),
             warned: edges.iter().map(|at| inside(&warned, *at)).collect(),
-            decides: edges.iter().map(|at| decisions.contains(at)).collect(),
+            decides: edges.iter().map(|at| decisions.contains_key(at)).collect(),
+            card_row: edges.iter().map(|at| card_row(scenario, stretch, &decisions, *at)).collect(),
             grid,
             windows,
             edges,
@@ -177,6 +182,7 @@ impl Timeline {
                 warned: self.warned[at],
                 looks: self.on_the_hour[at],
                 decides: self.decides[at],
+                card_row: self.card_row[at],
                 attended: self.attended[at],
                 engine_allowed: !engine_never
                     && scenario
@@ -303,14 +309,39 @@ fn snowfalls(
     if problems.is_empty() { Ok(falls) } else { Err(problems) }
 }
 
-/// When somebody decides on the tier: sunrise and sunset count from the next whole hour on.
+/// The row of the operating card for a decision: of those for one of its words, or for any, that
+/// hold already, the one that begins last; of several the first. Before the span the first row is
+/// followed as at its beginning. Without a card 0.
+fn card_row(
+    scenario: &Scenario,
+    stretch: &Stretch,
+    decisions: &Decisions,
+    at: DateTime<Utc>,
+) -> usize {
+    let (Some(shedding), Some(words)) = (&scenario.shedding, decisions.get(&at)) else { return 0 };
+    #[allow(clippy::cast_precision_loss)]
+    let elapsed_h = ((at - stretch.start).num_seconds() as f64 / 3600.0).max(0.0);
+    let mut found: Option<usize> = None;
+    for (row, it) in shedding.card.iter().enumerate() {
+        let asked = it.at.as_ref().is_none_or(|word| {
+            words.iter().any(|index| shedding.decide_at.get(*index) == Some(word))
+        });
+        let later = found.is_none_or(|best| it.from_h > shedding.card[best].from_h);
+        if asked && it.from_h <= elapsed_h + 1e-9 && later {
+            found = Some(row);
+        }
+    }
+    found.unwrap_or(0)
+}
+
+/// When somebody decides on the tier, with the places of the words of `decide_at` that say so: sunrise and sunset count from the next whole hour on.
 fn decision_instants(
     scenario: &Scenario,
     clock: &LocalClock,
     stretch: &Stretch,
-) -> Result<BTreeSet<DateTime<Utc>>, CompileProblem> {
-    let mut instants = BTreeSet::new();
-    let Some(shedding) = &scenario.shedding else { return Ok(instants) };
+) -> Result<Decisions, CompileProblem> {
+    let mut decisions = Decisions::new();
+    let Some(shedding) = &scenario.shedding else { return Ok(decisions) };
     let place = Place {
         latitude_deg: scenario.site.latitude_deg,
         longitude_deg: scenario.site.longitude_deg,
@@ -320,8 +351,12 @@ fn decision_instants(
     let last = clock.local(stretch.end).date_naive();
     let before = next_whole_hour(clock, stretch.begin) - Duration::hours(1);
     let mut track = None;
-    for word in &shedding.decide_at {
+    for (place_of_word, word) in shedding.decide_at.iter().enumerate() {
+        let mut instants: BTreeSet<DateTime<Utc>> = BTreeSet::new();
         match word.as_str() {
+            "start" => {
+                instants.insert(stretch.start);
+            }
             "hourly" => {
                 let mut at = before + Duration::hours(1);
                 while at < stretch.end {
@@ -352,7 +387,7 @@ fn decision_instants(
                 let Some(minute) = parse_time_of_day(time) else {
                     return Err(CompileProblem::new(
                         "shedding.decide_at",
-                        format!("`{time}` is not sunrise, sunset, hourly or a time such as 07:00"),
+                        format!("`{time}` is not start, sunrise, sunset, hourly or a time such as 07:00"),
                     ));
                 };
                 for date in first.iter_days().take_while(|date| *date <= last) {
@@ -363,6 +398,9 @@ fn decision_instants(
                 }
             }
         }
+            for at in instants {
+            decisions.entry(at).or_default().push(place_of_word);
+        }
     }
-    Ok(instants)
+    Ok(decisions)
 }

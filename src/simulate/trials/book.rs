@@ -101,7 +101,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
             lowest_before: zero,
             lowest_at_h: zero,
             start: zero,
-            tier_h: vec![zero; plan.tiers.count],
+            tier_h: vec![zero; plan.heads.tiers_on_air.len()],
             day_unserved_wh: zero,
             days_with_loss: zero,
             charges: Vec::with_capacity(steps),

@@ -214,6 +214,8 @@ impl Group<'_> {
         };
         let mut state = State::<W::Lane>::at_start(plan, w);
         state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
+        state.charge = w.by_lane(|lane| meeting.of(lane).start_share);
+        state.at_hand = state.charge;
         let mut inputs = meeting.nothing(w);
         if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
             state.too_cold = state.battery_c.lt(w.splat(below_c));
