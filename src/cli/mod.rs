@@ -1,5 +1,9 @@
 //! The command line as typed.
 
+pub mod card;
+pub mod from_now;
+pub mod now;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -8,6 +12,9 @@ use clap::builder::PossibleValuesParser;
 use clap::builder::TypedValueParser as _;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+
+pub use card::CardArgs;
+pub use now::NowArgs;
 
 use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
@@ -82,6 +89,12 @@ pub enum Command {
     Odds(OddsArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
+    /// Say how long the station lasts from now on, tier by tier
+    #[command(after_help = now::EXAMPLES)]
+    Now(now::NowArgs),
+    /// Make a card that says at which charge to be in which tier
+    #[command(after_help = card::EXAMPLES)]
+    Card(card::CardArgs),
     /// Read a scenario and report every problem and warning
     Check(CheckArgs),
     /// Write a small station to start from
@@ -127,6 +140,9 @@ pub struct RunArgs {
     /// Put another strategy of the scenario in force
     #[arg(long, value_name = "NAME")]
     pub strategy: Option<String>,
+    /// What is known now
+    #[command(flatten)]
+    pub from_now: from_now::FromNowArgs,
     /// Play trial K of the many, with its own sky and outages, instead of the mean day
     #[arg(long, value_name = "K")]
     pub trial: Option<u64>,
@@ -161,6 +177,9 @@ pub struct OddsArgs {
     /// Put another strategy of the scenario in force
     #[arg(long, value_name = "NAME")]
     pub strategy: Option<String>,
+    /// What is known now
+    #[command(flatten)]
+    pub from_now: from_now::FromNowArgs,
 }
 
 /// Put the parts of `odds --shard` together.

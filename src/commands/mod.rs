@@ -3,12 +3,15 @@
 //! Lives here: also how files are read and written, and how a JSON file is laid out for people.
 //! Does not live here: the words on the command line (`cli`), and anything that computes.
 
+pub mod card;
 pub mod check;
 pub mod files;
+pub mod from_now;
 pub mod join;
 pub mod json_text;
 pub mod load;
 pub mod new;
+pub mod now;
 pub mod odds;
 pub mod run;
 pub mod schema;
@@ -25,6 +28,8 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),
         Command::Join(args) => join::run(args),
+        Command::Now(args) => now::run(args),
+        Command::Card(args) => card::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema => schema::run(),

@@ -1,6 +1,8 @@
-//! What many trials say to those who decide.
+//! What outcomes say together, for people who decide.
 //!
-//! Lives here: how likely a station stays on the air and how bad the bad cases are ([`odds`]). Does
-//! not live here: the trials themselves, which belong to simulate, and the words and pictures.
+//! Lives here: the counts over many trials and what they come to, the station from now on, the
+//! operating card. Does not live here: running trials (simulate), words and pictures (show).
 
+pub mod card;
+pub mod now;
 pub mod odds;

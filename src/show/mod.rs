@@ -18,6 +18,7 @@ pub mod geometry;
 pub mod hatch;
 pub mod labels;
 pub mod lanes;
+pub mod now;
 pub mod odds;
 pub mod page;
 pub mod panel;

@@ -9,6 +9,7 @@ pub mod draw;
 pub mod heads;
 pub mod load_set;
 pub mod panel;
+pub mod receive;
 pub mod snow;
 pub mod switching;
 pub mod ventilation;

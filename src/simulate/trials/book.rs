@@ -116,6 +116,12 @@ impl<'a, F: Lane> LightBook<'a, F> {
         }
     }
 
+    /// Hours so far without an essential load.
+    #[inline(always)]
+    pub(super) fn dark_h(&self) -> F {
+        self.dark_h
+    }
+
     /// The span begins.
     #[inline(always)]
     pub(super) fn begin_span(&mut self, state: &State<F>) {

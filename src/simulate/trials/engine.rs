@@ -207,11 +207,7 @@ impl Group<'_> {
         let prepared = self.prepared;
         let plan = &prepared.variants[self.way.variant];
         let first_slice = prepared.slice_at(self.way.first_step);
-        let mut meeting = Meeting {
-            drawn: self.drawn,
-            sources: prepared.sun_sources(),
-            next: vec![0; self.drawn.len()],
-        };
+        let mut meeting = Meeting::new(self.drawn, prepared.sun_sources());
         let mut state = State::<W::Lane>::at_start(plan, w);
         state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
         state.charge = w.by_lane(|lane| meeting.of(lane).start_share);
@@ -307,17 +303,29 @@ impl<F: Lane> Book<F> for Kept<'_, '_, F> {
 }
 
 /// What trials side by side meet, slice after slice.
-struct Meeting<'a> {
+pub(super) struct Meeting<'a> {
     drawn: &'a [Drawn],
     sources: usize,
     /// By trial: the next change of its mains.
     next: Vec<usize>,
 }
 
-impl Meeting<'_> {
+impl<'a> Meeting<'a> {
+    /// At the first slice of these trials.
+    pub(super) fn new(drawn: &'a [Drawn], sources: usize) -> Self {
+        Self { drawn, sources, next: vec![0; drawn.len()] }
+    }
+
+    /// Goes on at a slice, counted from their first.
+    pub(super) fn skip_to(&mut self, slice: usize) {
+        for (next, drawn) in self.next.iter_mut().zip(self.drawn) {
+            *next = drawn.changes.partition_point(|change| change.0 < slice);
+        }
+    }
+
     /// Nothing yet but what holds all the time.
     #[inline(always)]
-    fn nothing<W: Width>(&self, w: W) -> Inputs<W::Lane> {
+    pub(super) fn nothing<W: Width>(&self, w: W) -> Inputs<W::Lane> {
         let zero = w.splat(0.0);
         let mut starts = w.splat(0.0);
         for lane in 0..W::LANES {
@@ -343,7 +351,7 @@ impl Meeting<'_> {
 
     /// What they meet in a slice, counted from their first, in a step, counted likewise.
     #[inline(always)]
-    fn see<W: Width>(&self, w: W, slice: usize, step: usize, inputs: &mut Inputs<W::Lane>) {
+    pub(super) fn see<W: Width>(&self, w: W, slice: usize, step: usize, inputs: &mut Inputs<W::Lane>) {
         let zero = w.splat(0.0);
         let half = w.splat(0.5);
         let (mut air_c, mut grid, mut warned) = (zero, zero, zero);
@@ -384,20 +392,20 @@ impl Meeting<'_> {
         (*at == slice).then_some(*into_h)
     }
 
-    fn is_cut(&self, slice: usize) -> bool {
+    pub(super) fn is_cut(&self, slice: usize) -> bool {
         (0..self.drawn.len()).any(|trial| self.change(trial, slice).is_some())
     }
 
     /// When the part that comes next ends, by lane.
     #[inline(always)]
-    fn next_change<W: Width>(&self, w: W, slice: usize, slice_h: f64) -> W::Lane {
+    pub(super) fn next_change<W: Width>(&self, w: W, slice: usize, slice_h: f64) -> W::Lane {
         let last = self.drawn.len() - 1;
         w.by_lane(|lane| self.change(lane.min(last), slice).unwrap_or(slice_h))
     }
 
     /// A part is over: the mains that changes there is turned. Whether there is another part.
     #[inline(always)]
-    fn turn<W: Width>(&mut self, w: W, slice: usize, inputs: &mut Inputs<W::Lane>) -> bool {
+    pub(super) fn turn<W: Width>(&mut self, w: W, slice: usize, inputs: &mut Inputs<W::Lane>) -> bool {
         let turns: Vec<bool> =
             (0..self.drawn.len()).map(|trial| self.change(trial, slice).is_some()).collect();
         for (next, turns) in self.next.iter_mut().zip(&turns) {

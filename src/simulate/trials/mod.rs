@@ -8,6 +8,8 @@ mod book;
 mod drawn;
 mod engine;
 pub mod events;
+mod held;
+pub mod legs;
 pub mod outcome;
 pub mod prepare;
 mod replay;

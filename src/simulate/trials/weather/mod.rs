@@ -172,6 +172,16 @@ impl Weather {
         known
     }
 
+    /// Whether nothing of the days is drawn.
+    #[must_use]
+    pub fn one_sky(&self) -> bool {
+        match &self.kind {
+            Kind::Climate(sky) => sky.days.is_none(),
+            Kind::Profile(sky) => sky.chain.is_none(),
+            Kind::Measured(sky) => sky.days.is_none(),
+        }
+    }
+
     /// Draws days again.
     pub fn let_go(&mut self) {
         self.quantile = None;
