@@ -9,6 +9,7 @@ pub mod balance;
 pub mod balance_rows;
 pub mod bins;
 pub mod canvas;
+pub mod card;
 pub mod charge;
 pub mod columns;
 pub mod course;

@@ -63,6 +63,13 @@ impl Prepared {
         slices.find(|(slice, _)| slice.engine_allowed).map(|(_, sky)| sky.begins_h)
     }
 
+    /// The row of the operating card that a slice follows where somebody decides.
+    #[must_use]
+    pub fn card_row(&self, slice: usize) -> usize {
+        let plan = self.variants.first();
+        plan.and_then(|plan| plan.slices.get(slice)).map_or(0, |slice| slice.card_row)
+    }
+
     /// Whether every trial meets the same: nothing but days is drawn, and those are held.
     #[must_use]
     pub fn all_alike(&self, days_held: bool) -> bool {

@@ -22,6 +22,8 @@ use crate::simulate::step::run_slice;
 pub struct Leg {
     /// Length, h.
     pub hours: f64,
+    /// Charge of the trial in the fullest tier as it begins: at the first leg that of the trial.
+    pub from_share: f64,
     /// Energy that the panels could give in the 24 h before it, Wh; `None` with less than 12 h of
     /// the trial before it.
     pub sun_before_wh: Option<f64>,
@@ -51,16 +53,16 @@ pub fn begins_h(prepared: &Prepared, slice: usize) -> f64 {
     at(slice) - at(prepared.slice_at(prepared.settling_steps))
 }
 
-/// The legs of trials `0..trials` that begin at the slices named, each up to the next or to the end
+/// The legs of some trials that begin at the slices named, each up to the next or to the end
 /// of the span, from the charges of a grid.
 #[must_use]
 pub fn legs(
     prepared: &Prepared,
-    trials: u64,
+    trials: std::ops::Range<u64>,
     begins: &[usize],
     charges: &[f64],
 ) -> Vec<Vec<Leg>> {
-    (0..trials)
+    trials
         .into_par_iter()
         .map(|trial| Trial::new(prepared, trial).legs(begins, charges))
         .collect()
@@ -109,6 +111,7 @@ impl<'a> Trial<'a> {
             self.run(&mut state, at..*begin, 0);
             let mut leg = Leg {
                 hours: (*begin..end).map(|slice| self.plan.slices[slice].hours).sum(),
+                from_share: state.charge,
                 sun_before_wh: self.sun_before_wh(*begin),
                 to_share: vec![Vec::with_capacity(charges.len()); tiers],
                 dark_h: vec![Vec::with_capacity(charges.len()); tiers],
