@@ -53,14 +53,15 @@ fn all() -> Vec<Drawn> {
             }
         }
     }
-    all.extend(odds(&shown));
+    let hall = "scenarios/hall-72h.json";
+    all.extend(commanded(&shown, "hall-72h-odds-", &["odds", hall, "--trials", "10000"]));
+    all.extend(commanded(&shown, "hall-72h-card", &super::outputs::CARD));
     assert_eq!(all.len(), shown.len(), "the README shows pictures that no scenario has: {shown:?}");
     all
 }
 
-/// Those of the odds of the hall, drawn by the README's command.
-fn odds(shown: &BTreeSet<String>) -> Vec<Drawn> {
-    let before = "hall-72h-odds-";
+/// Those of the hall that a command of the README draws.
+fn commanded(shown: &BTreeSet<String>, before: &str, command: &[&str]) -> Vec<Drawn> {
     let names: Vec<&String> = shown.iter().filter(|name| name.starts_with(before)).collect();
     if names.is_empty() {
         return Vec::new();
@@ -68,7 +69,8 @@ fn odds(shown: &BTreeSet<String>) -> Vec<Drawn> {
     let out = tempfile::tempdir().unwrap();
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
-        .args(["odds", "scenarios/hall-72h.json", "--trials", "10000", "--out"])
+        .args(command)
+        .arg("--out")
         .arg(out.path())
         .output()
         .unwrap();

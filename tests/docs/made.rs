@@ -8,7 +8,7 @@ use super::{commands, figures, keys, outputs};
 /// Document, name of the part, what makes it.
 type Part = (&'static str, &'static str, fn() -> String);
 
-const PARTS: [Part; 10] = [
+const PARTS: [Part; 12] = [
     ("README.md", "run", outputs::terminal),
     ("README.md", "scenarios", outputs::scenarios),
     ("README.md", "keys", keys::table),
@@ -17,6 +17,8 @@ const PARTS: [Part; 10] = [
     ("README.md", "summary", outputs::summary_keys),
     ("README.md", "odds", outputs::odds),
     ("README.md", "odds keys", outputs::odds_keys),
+    ("README.md", "now", outputs::now),
+    ("README.md", "card", outputs::card),
     ("DEVELOPERS.md", "figures", figures::table),
     ("DEVELOPERS.md", "trust", outputs::trust),
 ];

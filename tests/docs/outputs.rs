@@ -19,13 +19,41 @@ pub fn odds() -> String {
     printed(&["odds", "scenarios/hall-72h.json", "--trials", "10000"])
 }
 
+/// What its command for the station from now on prints.
+pub fn now() -> String {
+    let hall = "scenarios/hall-72h.json";
+    let sky = ["--outlook", "overcast, partly, clear"];
+    let times = ["--at", "2027-01-19T14:00", "--until", "2027-01-21T20:00"];
+    said(&[&["now", hall, "--charge", "55"], &times[..], &sky[..], &["--color", "never"]].concat())
+}
+
+/// The README's command for a card.
+pub const CARD: [&str; 8] = [
+    "card",
+    "scenarios/hall-72h.json",
+    "--charge",
+    "85..100",
+    "--at",
+    "2027-01-18T18:00",
+    "--until",
+    "2027-01-21T18:00",
+];
+
+/// What its command for a card prints.
+pub fn card() -> String {
+    printed(&CARD)
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path().to_str().unwrap();
+    said(&[command, &["--no-charts", "--color", "never", "--out", folder]].concat())
+}
+
+fn said(command: &[&str]) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
         .args(command)
-        .args(["--no-charts", "--color", "never", "--out"])
-        .arg(folder.path())
         .output()
         .unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));

@@ -43,7 +43,9 @@ const LEGS_FROM: u64 = 1 << 40;
 const TUNING_FROM: u64 = 1 << 41;
 /// What a stage off the air costs, over what the whole span in the fullest tier is worth. Which of
 /// them is enough to keep the odds is found by trying.
-const PENALTIES: [f64; 7] = [0.01, 0.05, 0.2, 0.7, 2.5, 10.0, 100.0];
+const PENALTIES: [f64; 7] = [0.005, 0.02, 0.1, 0.5, 2.5, 15.0, 100.0];
+/// How often the penalty is halved between two of them.
+const FINER: usize = 4;
 /// An hour in a tier is worth so many in the next one where the scenario does not say.
 const TIER_OVER_NEXT: f64 = 10.0;
 
@@ -163,18 +165,15 @@ pub fn card(
         (rows, plain)
     };
     let tuning = (TUNING_FROM..TUNING_FROM + TUNING_TRIALS, options.threads);
-    let mut best: Option<(Merit, f64, Card, Card)> = None;
-    for penalty in PENALTIES {
+    let mut tries = Tries::default();
+    let mut keeps = |penalty: f64| -> Result<bool, Refused> {
         let (rows, plain) = made(penalty);
-        let shedding = printer.rows(&rows);
-        let follows = following(scenario, &words, shedding);
+        let follows = following(scenario, &words, printer.rows(&rows));
         let found = tried("", &follows, base_dir, options.seed, tuning.clone())?;
-        let merit = Merit::of(&found, &tiers, options.odds_share);
-        if best.as_ref().is_none_or(|(best, ..)| merit.beats(best)) {
-            best = Some((merit, penalty, rows, plain));
-        }
-    }
-    let Some((_, penalty_share, rows, plain)) = best else {
+        Ok(tries.take(penalty, found.readiness, options.odds_share, (rows, plain)))
+    };
+    least_penalty(&mut keeps)?;
+    let Some((penalty_share, (rows, plain))) = tries.best() else {
         return Err(Refused::NoCard("nothing was tried".to_owned()));
     };
 
@@ -305,33 +304,49 @@ fn following(scenario: &Scenario, words: &[String], card: Vec<CardRow>) -> Scena
     follows
 }
 
-/// How good a card is: the odds first, then the worth of its hours.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Merit {
-    keeps: bool,
-    readiness: f64,
-    worth: f64,
-}
-
-impl Merit {
-    fn of(tried: &Tried, tiers: &[CardTier], odds_share: f64) -> Self {
-        let hours = tried.tier_h.values();
-        Self {
-            keeps: tried.readiness >= odds_share,
-            readiness: tried.readiness,
-            worth: hours.zip(tiers).map(|(hours, tier)| hours * tier.worth_per_h).sum(),
+/// Looks for the least penalty with which a card keeps the odds: by halving along the ladder, then
+/// between two of its rungs.
+fn least_penalty(keeps: &mut dyn FnMut(f64) -> Result<bool, Refused>) -> Result<(), Refused> {
+    let (mut fails, mut holds) = (None, PENALTIES.len());
+    while holds > fails.map_or(0, |it| it + 1) {
+        let middle = usize::midpoint(fails.map_or(0, |it| it + 1), holds);
+        if middle < holds && keeps(PENALTIES[middle])? {
+            holds = middle;
+        } else {
+            fails = Some(middle);
         }
     }
+    let (Some(fails), Some(high)) = (fails, PENALTIES.get(holds)) else { return Ok(()) };
+    let (mut low, mut high) = (PENALTIES[fails], *high);
+    for _ in 0..FINER {
+        let middle = libm::sqrt(low * high);
+        if keeps(middle)? { high = middle } else { low = middle }
+    }
+    Ok(())
+}
 
-    fn beats(&self, other: &Self) -> bool {
-        match (self.keeps, other.keeps) {
-            (true, true) => self.worth > other.worth,
-            (false, false) => {
-                self.readiness > other.readiness
-                    || (self.readiness >= other.readiness && self.worth > other.worth)
-            }
-            (keeps, _) => keeps,
+/// The cards that were compared: of those that keep the odds the one with the least penalty, which
+/// asks for the most hours; else the one that keeps them most often.
+#[derive(Default)]
+struct Tries {
+    keeps: Option<(f64, (Card, Card))>,
+    nearest: Option<(f64, f64, (Card, Card))>,
+}
+
+impl Tries {
+    fn take(&mut self, penalty: f64, readiness: f64, odds_share: f64, cards: (Card, Card)) -> bool {
+        let keeps = readiness >= odds_share;
+        if keeps && self.keeps.as_ref().is_none_or(|(least, _)| penalty < *least) {
+            self.keeps = Some((penalty, cards.clone()));
         }
+        if self.nearest.as_ref().is_none_or(|(best, ..)| readiness > *best) {
+            self.nearest = Some((readiness, penalty, cards));
+        }
+        keeps
+    }
+
+    fn best(self) -> Option<(f64, (Card, Card))> {
+        self.keeps.or(self.nearest.map(|(_, penalty, cards)| (penalty, cards)))
     }
 }
 

@@ -21,7 +21,8 @@ pub const WHEN_NEVER: f64 = 1.01;
 pub struct Threshold {
     /// The tier.
     pub tier: String,
-    /// At or above this charge; absent where it is not to be in force at all.
+    /// At or above this charge, and below that of the tier before it; absent where no charge leads to
+    /// it.
     pub share: Option<f64>,
     /// The same, Ah.
     pub ah: Option<f64>,
@@ -139,14 +140,16 @@ impl Printer {
         least_level.iter().rev().map(share).collect()
     }
 
-    /// The same for people.
+    /// The same for people: a tier to which no charge leads has no threshold.
     #[must_use]
     pub fn thresholds(&self, least_level: &[usize]) -> Vec<Threshold> {
         let levels = least_level.iter().rev();
         let tiers = self.tiers.iter().zip(self.shares(least_level)).zip(levels);
+        let mut above = None;
         tiers
             .map(|((tier, share), level)| {
-                let share = Some(share).filter(|it| *it <= 1.0);
+                let empty = above.replace(*level) == Some(*level);
+                let share = Some(share).filter(|it| *it <= 1.0 && !empty);
                 Threshold {
                     tier: tier.clone(),
                     share,
@@ -155,7 +158,7 @@ impl Printer {
                         .volts
                         .get(*level)
                         .copied()
-                        .filter(|_| self.volts_tell && *level > 0),
+                        .filter(|_| self.volts_tell && *level > 0 && share.is_some()),
                 }
             })
             .collect()

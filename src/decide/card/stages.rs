@@ -3,8 +3,9 @@
 //!
 //! What a stage may bring is what it brought in the legs of some trials, each with its own sky: at a
 //! class the trials whose day before was of that class, all alike. An hour in a tier is worth what
-//! the scenario says, a dark one nothing, and a stage with a dark hour, or one in a tier that is not
-//! on the air, costs a penalty besides.
+//! the scenario says while somebody is there; while nobody is, nobody keys, and an hour on the air is
+//! worth the least of them in every tier. A dark hour is worth nothing, and a stage with one, or one in
+//! a tier that is not on the air, costs a penalty besides.
 
 use super::sdp::{Decisions, Place, Way};
 use crate::simulate::trials::legs::Leg;
@@ -34,6 +35,8 @@ pub struct Station<'a> {
     /// By tier, the fullest first.
     worth_per_h: Vec<f64>,
     on_air: Vec<bool>,
+    /// The least worth of an hour on the air.
+    least_per_h: f64,
     penalty: f64,
 }
 
@@ -65,7 +68,9 @@ impl<'a> Station<'a> {
             }
             trials_of.push(trials);
         }
-        Self { legs, trials_of, class_of, worth_per_h, on_air, penalty }
+        let on = worth_per_h.iter().zip(&on_air).filter(|(_, on)| **on).map(|(worth, _)| *worth);
+        let least_per_h = on.fold(f64::INFINITY, f64::min);
+        Self { legs, trials_of, class_of, worth_per_h, on_air, least_per_h, penalty }
     }
 
     /// Where the trials start: level, class, chance.
@@ -115,9 +120,13 @@ impl Decisions for Station<'_> {
             let dark_h = leg.dark_h[tier][level];
             let fails = dark_h > MOMENT_H || !self.on_air[tier];
             let penalty = if fails { self.penalty } else { 0.0 };
+            let full = self.worth_per_h[tier];
+            let alone = full.min(self.least_per_h);
+            let whole = full * leg.attended_h + alone * (leg.hours - leg.attended_h);
+            let served = 1.0 - dark_h / leg.hours.max(MOMENT_H);
             each(Way {
                 chance,
-                worth: self.worth_per_h[tier] * (leg.hours - dark_h) - penalty,
+                worth: whole * served - penalty,
                 to_level: leg.to_share[tier][level] * (LEVELS - 1) as f64,
                 to_class: self.class_of[*trial].get(stage + 1).copied().unwrap_or(0),
             });

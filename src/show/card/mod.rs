@@ -15,28 +15,22 @@ use crate::show::text::clean;
 use crate::show::words::{charge, number, trimmed};
 
 /// What is said to everyone who touches a station on batteries.
-pub const CAUTIONS: [&str; 4] = [
-    "Fuse every lead at the battery; cover its terminals. Lead-acid gasses while it is charged: let \
-     air in, keep flames out.",
-    "Do not charge lithium cells below freezing. An engine stands outside, away from doors and \
-     windows: its exhaust kills.",
-    "If anything is hot, swollen or smells, switch off and leave it.",
-    "The card is a plan, not a permit: local codes, the makers' instructions and licensed electricians \
-     come first.",
+pub const CAUTIONS: [&str; 3] = [
+    "Fuse every lead at the battery. No charge into lithium cells below freezing; air for lead-acid \
+     on charge, no flames.",
+    "Engines run outdoors, away from doors and windows: their exhaust kills. What is hot, swollen or \
+     smells is switched off.",
+    "A plan, not a permit: local codes, the makers' instructions and licensed people come first.",
 ];
 
-/// When a row holds: `sunset, Mon 18 to Wed 20 Jan`.
+/// When a row holds: `sunset, Mon 18`, `to Wed 20`.
 #[must_use]
-fn when(row: &PrintedRow) -> String {
-    let word = clean(&row.at);
-    let (first, last) = (row.from.date_naive(), row.to.date_naive());
-    if row.at == "start" {
-        return format!("start, {}", row.from.format("%a %-d %H:%M"));
+fn when(row: &PrintedRow) -> Vec<String> {
+    let first = format!("{}, {}", clean(&row.at), row.from.format("%a %-d"));
+    if row.from.date_naive() == row.to.date_naive() {
+        return vec![first];
     }
-    if first == last {
-        return format!("{word}, {}", row.from.format("%a %-d"));
-    }
-    format!("{word}, {} to {}", row.from.format("%a %-d"), row.to.format("%a %-d"))
+    vec![first, format!("to {}", row.to.format("%a %-d"))]
 }
 
 /// Percent of a threshold: `65 %`; `any` where every charge will do, `-` where none will.
@@ -67,7 +61,7 @@ fn how_to_read(card: &OperatingCard) -> String {
             trimmed(card.receive_a, 1)
         )
     } else {
-        "Read the charge off the battery's monitor or count Ah: the volts of these cells do not tell it."
+        "Read the charge off the monitor, or count Ah: volts of these cells do not tell it."
             .to_owned()
     }
 }
@@ -76,7 +70,7 @@ fn how_to_read(card: &OperatingCard) -> String {
 #[must_use]
 fn below(card: &OperatingCard) -> String {
     let last = card.tiers.last().map_or(String::new(), |tier| clean(&tier.name));
-    format!("Below all of them: {last}. \"any\": at every charge. \"-\": not then.")
+    format!("Below them: {last}. any: at every charge. -: not at that time.")
 }
 
 /// The station and the time it is for.

@@ -18,7 +18,7 @@ const HEIGHT: f64 = 794.0;
 const RIM: f64 = 27.0;
 const ROOM: f64 = WIDTH - 2.0 * RIM;
 /// Room of the column that says when.
-const WHEN: f64 = 178.0;
+const WHEN: f64 = 146.0;
 /// Points of 11, px.
 const SIZE: f64 = 14.7;
 /// From one line of type to the next, px.
@@ -72,7 +72,7 @@ pub fn page(card: &OperatingCard) -> Picture {
     let mut canvas = Canvas::new();
     let mut y = RIM + 18.0;
     canvas.text(RIM, y, "Operating card", HEAD);
-    let odds = format!("{} first", exact_percent(card.odds_share));
+    let odds = format!("aim: on the air in {}", exact_percent(card.odds_share));
     canvas.text(WIDTH - RIM, y, &odds, BODY.at(Anchor::End));
     y += 6.0;
     for line in title {
@@ -88,12 +88,12 @@ pub fn page(card: &OperatingCard) -> Picture {
     if !with_ah {
         notes.insert(0, unit);
     }
-    y += 4.0;
+    y += 2.0;
     for line in &notes {
         y += LINE;
         canvas.text(RIM, y, line, BODY);
     }
-    y += 10.0;
+    y += 8.0;
     blanks(&mut canvas, y);
     let this = card.tried.first();
     let said = format!("Operating card, {}", clean(&card.title));
@@ -139,11 +139,13 @@ fn rows_of(card: &OperatingCard, cell_px: f64, with_ah: bool) -> Vec<RowText> {
     let cells = |at_least: &[Threshold]| -> Vec<Vec<String>> {
         at_least.iter().map(|it| cell_lines(it, cell_px - 8.0, with_ah)).collect()
     };
-    let names = |name: &str| fold(name, BODY, WHEN - 8.0, 2);
     let rows = card.rows.iter().map(|row| (when(row), row.at_least.as_slice()));
-    let plain = ("plain rule".to_owned(), card.plain_rule.as_slice());
+    let plain = (vec!["plain rule".to_owned()], card.plain_rule.as_slice());
     rows.chain([plain])
-        .map(|(name, at_least)| RowText { name: names(&name), cells: cells(at_least) })
+        .map(|(name, at_least)| RowText {
+            name: name.iter().map(|line| fit(line, BODY, WHEN - 6.0)).collect(),
+            cells: cells(at_least),
+        })
         .collect()
 }
 

@@ -91,7 +91,7 @@ pub fn rows_table(card: &OperatingCard) -> Table {
         at_least.iter().map(cell).collect()
     };
     let plain = ("plain rule, always".to_owned(), card.plain_rule.as_slice());
-    let rows = card.rows.iter().map(|row| (when(row), row.at_least.as_slice()));
+    let rows = card.rows.iter().map(|row| (when(row).join(" "), row.at_least.as_slice()));
     for (name, at_least) in rows.chain([plain]) {
         let mut row = vec![format!("  {name}")];
         row.extend(cells(at_least, true));

@@ -22,6 +22,8 @@ use crate::simulate::step::run_slice;
 pub struct Leg {
     /// Length, h.
     pub hours: f64,
+    /// Of these, with somebody there, h.
+    pub attended_h: f64,
     /// Charge of the trial in the fullest tier as it begins: at the first leg that of the trial.
     pub from_share: f64,
     /// Energy that the panels could give in the 24 h before it, Wh; `None` with less than 12 h of
@@ -111,6 +113,11 @@ impl<'a> Trial<'a> {
             self.run(&mut state, at..*begin, 0);
             let mut leg = Leg {
                 hours: (*begin..end).map(|slice| self.plan.slices[slice].hours).sum(),
+                attended_h: (*begin..end)
+                    .map(|at| &self.plan.slices[at])
+                    .filter(|slice| slice.attended)
+                    .map(|slice| slice.hours)
+                    .sum(),
                 from_share: state.charge,
                 sun_before_wh: self.sun_before_wh(*begin),
                 to_share: vec![Vec::with_capacity(charges.len()); tiers],
