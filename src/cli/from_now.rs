@@ -108,7 +108,8 @@ pub enum ChargeNow {
 pub struct ToldDays(pub Vec<ToldDay>);
 
 fn charge(text: &str) -> Result<ChargeNow, String> {
-    let allowed = "a charge such as 55, 55%, 0.55, 50..60 or, in volts while receiving, 12.1V is allowed";
+    let allowed =
+        "a charge such as 55, 55%, 0.55, 50..60 or, in volts while receiving, 12.1V is allowed";
     let lower = text.trim().to_lowercase();
     let (plain, volts) = match lower.strip_suffix('v') {
         Some(plain) => (plain.trim_end(), true),
@@ -217,7 +218,8 @@ mod tests {
         ] {
             assert_eq!(charge(text), Ok(wanted), "{text}");
         }
-        for text in ["", "full", "60..50", "101", "-5", "NaN", "12.1%V", "..", "5..", "-1V", "inf"] {
+        for text in ["", "full", "60..50", "101", "-5", "NaN", "12.1%V", "..", "5..", "-1V", "inf"]
+        {
             assert!(charge(text).is_err(), "{text}");
         }
     }

@@ -47,14 +47,15 @@ fn put(scenario: &mut Scenario, args: &FromNowArgs) -> Result<(), String> {
     }
     let start = instant("at", scenario.span.start)?;
     if let Some(until) = args.until {
-        scenario.span.hours = hours_between(start, instant("until", until)?)
-            .ok_or_else(|| {
-                let begins = scenario.span.start.format(local_minute::FORMAT);
-                format!("--until: it must lie after {begins}, when the time that is played begins")
-            })?;
+        scenario.span.hours = hours_between(start, instant("until", until)?).ok_or_else(|| {
+            let begins = scenario.span.start.format(local_minute::FORMAT);
+            format!("--until: it must lie after {begins}, when the time that is played begins")
+        })?;
     }
     if (args.at.is_some() || args.mains_away)
-        && scenario.supply.is_some() && scenario.grid != Grid::None {
+        && scenario.supply.is_some()
+        && scenario.grid != Grid::None
+    {
         let hours = match args.mains_back {
             None => f64::from(scenario.span.hours),
             Some(back) => {
@@ -73,8 +74,7 @@ fn put(scenario: &mut Scenario, args: &FromNowArgs) -> Result<(), String> {
         let offset = clock.standard_offset(start);
         let from = Date(start.with_timezone(&offset).date_naive());
         let outlook = Outlook { from, days: told.0.clone(), notes: None };
-        if let Some((day, most)) =
-            too_bright(Place::from(&scenario.site), &outlook, offset).first()
+        if let Some((day, most)) = too_bright(Place::from(&scenario.site), &outlook, offset).first()
         {
             return Err(format!(
                 "--outlook: no sky gives so much light on day {}; up to {most:.1} kWh/m2 is possible",
@@ -117,8 +117,7 @@ fn shares(scenario: &Scenario, now: ChargeNow) -> Result<(f64, f64), String> {
     }
     let battery = battery_of(&scenario.battery);
     let draws_a = receive_a(scenario, &battery, 0);
-    let (empty_v, full_v) =
-        (receive_v(&battery, 0.0, draws_a), receive_v(&battery, 1.0, draws_a));
+    let (empty_v, full_v) = (receive_v(&battery, 0.0, draws_a), receive_v(&battery, 1.0, draws_a));
     if high_v > full_v + 1e-9 {
         return Err(format!(
             "--charge: {} is more than this battery shows when full and receiving ({}): take every source \

@@ -56,11 +56,7 @@ pub struct Read {
 ///
 /// # Errors
 /// When it cannot be read or is wrong, has no such strategy, or what is known now cannot be.
-pub fn read(
-    path: &Path,
-    strategy: Option<&str>,
-    from_now: &FromNowArgs,
-) -> Result<Read, Error> {
+pub fn read(path: &Path, strategy: Option<&str>, from_now: &FromNowArgs) -> Result<Read, Error> {
     let mut examined = check::read(path)?;
     let (Some(mut scenario), Some(spans), true) =
         (examined.scenario.take(), examined.spans.take(), examined.problems.list.is_empty())
@@ -92,7 +88,10 @@ pub fn not_to_be_played(
     if from_now.any() {
         // The scenario was fine before the flags.
         let texts: Vec<&str> = problems.iter().map(|it| it.text.as_str()).collect();
-        return Error::CommandLine(format!("from now on it cannot be played: {}", texts.join("; ")));
+        return Error::CommandLine(format!(
+            "from now on it cannot be played: {}",
+            texts.join("; ")
+        ));
     }
     Error::Scenario { rendered: not_compiled(problems, spans).render(true) }
 }

@@ -22,12 +22,13 @@ pub fn run(args: &NowArgs) -> Result<(), Error> {
         threads: args.threads.map_or(0, usize::from),
         mains_back: from_now.mains_back.is_some(),
     };
-    let mut now = now(&read.scenario, &base_dir(&args.scenario), &options).map_err(|failure| {
-        match failure {
-            Failure::Run(error) => error,
-            Failure::Compile(problems) => not_to_be_played(&problems, &read.spans, &from_now),
-        }
-    })?;
+    let mut now =
+        now(&read.scenario, &base_dir(&args.scenario), &options).map_err(
+            |failure| match failure {
+                Failure::Run(error) => error,
+                Failure::Compile(problems) => not_to_be_played(&problems, &read.spans, &from_now),
+            },
+        )?;
     now.sentence = first_sentence(&now);
     now.line = line(&now);
     read.tell_warnings();

@@ -24,8 +24,8 @@ use crate::scenario::sun::Climate;
 
 use super::clearness::{Clearness, Floor};
 use super::daily::{HOURS, air_shape, sunlight_share, sunset_hour_angle_rad};
-use super::outlook::Told;
 use super::hour::{SunHour, extraterrestrial_w_m2, positions};
+use super::outlook::Told;
 use super::position::PositionError;
 use super::problem::{SkyProblem, SkyProblemKind};
 use super::split::Irradiance;

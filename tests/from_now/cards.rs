@@ -43,8 +43,14 @@ fn a_card_is_followed_row_by_row() {
     ]});
     let ledger = run(&station(&json!({"shedding": card})));
     let tiers: Vec<usize> = ledger.rows.iter().map(|row| row.tier).collect();
-    let wanted: Vec<usize> =
-        (0..36).map(|hour| match hour { 0..6 => 0, 6..18 => 1, 18..30 => 0, _ => 2 }).collect();
+    let wanted: Vec<usize> = (0..36)
+        .map(|hour| match hour {
+            0..6 => 0,
+            6..18 => 1,
+            18..30 => 0,
+            _ => 2,
+        })
+        .collect();
     assert_eq!(tiers, wanted);
     let charge = |hour: usize| ledger.rows[hour].charge_start_share;
     for (hour, share) in [(6, 0.5), (18, 0.26), (22, 0.06), (30, 0.0)] {
@@ -58,7 +64,8 @@ fn a_card_is_followed_row_by_row() {
 fn made(value: &Value, trials: u64, threads: usize) -> longwatch::decide::card::OperatingCard {
     let scenario: Scenario = serde_json::from_value(value.clone()).unwrap();
     let options = Options { odds_share: 0.95, trials, seed: 1, threads };
-    let mut made = card(&scenario, Path::new("tests"), &options).unwrap_or_else(|it| panic!("{it:?}"));
+    let mut made =
+        card(&scenario, Path::new("tests"), &options).unwrap_or_else(|it| panic!("{it:?}"));
     made.sentence = first_sentence(&made);
     made
 }

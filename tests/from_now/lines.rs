@@ -7,19 +7,21 @@ use proptest::prelude::*;
 
 fn lasts() -> impl Strategy<Value = Lasts> {
     let hours = || proptest::option::of(0.0_f64..900.0);
-    (hours(), hours(), any::<bool>())
-        .prop_map(|(hours, half_hours, until)| Lasts { hours, half_hours, until })
+    (hours(), hours(), any::<bool>()).prop_map(|(hours, half_hours, until)| Lasts {
+        hours,
+        half_hours,
+        until,
+    })
 }
 
 fn tier() -> impl Strategy<Value = TierFromNow> {
-    let keying = (proptest::option::of(0_u32..=60), 0.0_f64..60.0).prop_map(|(minutes, planned)| {
-        Keying {
+    let keying =
+        (proptest::option::of(0_u32..=60), 0.0_f64..60.0).prop_map(|(minutes, planned)| Keying {
             minutes,
             most_minutes: 60,
             planned_minutes: planned,
             by_set_minutes: [("set".to_owned(), planned)].into_iter().collect(),
-        }
-    });
+        });
     (
         "\\PC{0,60}",
         any::<(bool, bool)>(),
@@ -103,7 +105,8 @@ proptest! {
 /// What a listener needs stands in it while there is room.
 #[test]
 fn a_plain_line_says_charge_tiers_keying_and_odds() {
-    let lasts = |hours: f64| Lasts { hours: Some(hours), half_hours: Some(hours), until: hours > 50.0 };
+    let lasts =
+        |hours: f64| Lasts { hours: Some(hours), half_hours: Some(hours), until: hours > 50.0 };
     let tier = |name: &str, hours: f64| TierFromNow {
         name: name.into(),
         on_air: true,

@@ -34,8 +34,18 @@ const UNTIL: &str = "2027-01-21T20:00";
 #[test]
 fn now_answers_and_says_the_same_on_any_number_of_threads() {
     let hall = scenario("hall-72h");
-    let flags =
-        ["now", &hall, "--charge", "50..60", "--at", AT, "--outlook", "overcast, partly, clear", "--until", UNTIL];
+    let flags = [
+        "now",
+        &hall,
+        "--charge",
+        "50..60",
+        "--at",
+        AT,
+        "--outlook",
+        "overcast, partly, clear",
+        "--until",
+        UNTIL,
+    ];
     let with = |more: &[&str]| expect(0, &[&flags[..], more].concat()).0;
     let out = with(&[]);
     assert!(out.starts_with("Tier \"full traffic\" lasts "), "{out}");
@@ -62,7 +72,10 @@ fn what_cannot_be_known_is_refused_with_the_reason() {
         let (out, err) = expect(2, &[&["now", &hall], flags].concat());
         assert!(out.is_empty() && err.contains(said), "{flags:?}: {err}");
     };
-    refused(&["--charge", "13.1V"], "volts do not say how full a lithium iron phosphate battery is");
+    refused(
+        &["--charge", "13.1V"],
+        "volts do not say how full a lithium iron phosphate battery is",
+    );
     refused(&["--charge", "full"], "a charge such as 55");
     refused(&["--charge", "60..50"], "the lower end comes first");
     refused(&["--at", "tomorrow"], "2027-01-18T18:00");
@@ -84,7 +97,18 @@ fn what_cannot_be_known_is_refused_with_the_reason() {
 #[test]
 fn a_time_that_no_tier_reaches_is_a_target_missed() {
     let hall = scenario("hall-72h");
-    let flags = ["now", &hall, "--charge", "3", "--at", AT, "--outlook", "snow, snow, snow", "--until", UNTIL];
+    let flags = [
+        "now",
+        &hall,
+        "--charge",
+        "3",
+        "--at",
+        AT,
+        "--outlook",
+        "snow, snow, snow",
+        "--until",
+        UNTIL,
+    ];
     let (out, err) = expect(3, &flags);
     assert!(out.contains("none until Thursday 20:00"), "{out}");
     assert!(err.contains("no tier on the air lasts until 2027-01-21T20:00"), "{err}");
@@ -120,8 +144,10 @@ fn run_and_odds_take_the_same_flags() {
 fn a_card_is_written_as_text_page_and_json() {
     let folder = tempfile::tempdir().unwrap();
     let hall = scenario("hall-72h");
-    let flags =
-        ["card", &hall, "--charge", "80", "--at", AT, "--until", UNTIL, "--trials", "200", "--out", "c"];
+    let flags = [
+        "card", &hall, "--charge", "80", "--at", AT, "--until", UNTIL, "--trials", "200", "--out",
+        "c",
+    ];
     let (code, out, err) = run(folder.path(), &flags);
     assert_eq!(code, 0, "{out}\n{err}");
     assert!(out.starts_with("This card stays on the air for all 54 hours in "), "{out}");
@@ -130,7 +156,10 @@ fn a_card_is_written_as_text_page_and_json() {
     let value: Value = serde_json::from_str(&read("card.json")).unwrap();
     assert_eq!(value["tried"].as_array().unwrap().len(), 4);
     assert_eq!(value["tried"][3]["name"].as_str(), Some("the scenario's own rules"));
-    assert!(read("card.svg").contains("role=\"img\"") && read("card.html").starts_with("<!DOCTYPE html>"));
+    assert!(
+        read("card.svg").contains("role=\"img\"")
+            && read("card.html").starts_with("<!DOCTYPE html>")
+    );
     let (code, _, err) = run(folder.path(), &["card", &scenario("ridge-relay"), "--out", "x"]);
     assert_eq!(code, 2, "{err}");
     assert!(err.contains("there is no card: the scenario has one tier"), "{err}");

@@ -107,7 +107,8 @@ fn values_and_actions_are_those_of_the_exact_table() {
     let small = Small::of(&case);
     let solution = solve(&small);
     // Rounding of sums of at most five terms: far below any difference between two actions.
-    let mut values = Check::new("decisions", SOURCE, "worth of each action, each place", "1", 1e-12);
+    let mut values =
+        Check::new("decisions", SOURCE, "worth of each action, each place", "1", 1e-12);
     let mut wrong = Check::new("decisions", SOURCE, "best action, wrong places", "places", 0.0);
     for row in case["q_table"].as_array().unwrap() {
         let at = small.place(row, number(&row["battery"]) as usize);
@@ -122,7 +123,8 @@ fn values_and_actions_are_those_of_the_exact_table() {
     wrong.done();
     let mut places = 0;
     for row in case["policy_table"].as_array().unwrap() {
-        for (level, tier) in row["tier_for_battery_0_to_10"].as_array().unwrap().iter().enumerate() {
+        for (level, tier) in row["tier_for_battery_0_to_10"].as_array().unwrap().iter().enumerate()
+        {
             assert_eq!(solution.action(small.place(row, level)) as f64, number(tier));
             places += 1;
         }
@@ -148,11 +150,9 @@ fn rules_are_worth_what_the_table_says() {
         |at: Place| (0..3).rev().find(|tier| small.loads[*tier] <= at.level as f64).unwrap_or(0);
     check.case("affordable", worth(&affordable), number(&table["highest_tier_affordable_now"]));
     let best = &table["best_static_two_threshold"];
-    let (reduced, full) =
-        (number(&best["reduced_at_or_above"]), number(&best["full_at_or_above"]));
-    let rule = |at: Place| {
-        usize::from(at.level as f64 >= reduced) + usize::from(at.level as f64 >= full)
-    };
+    let (reduced, full) = (number(&best["reduced_at_or_above"]), number(&best["full_at_or_above"]));
+    let rule =
+        |at: Place| usize::from(at.level as f64 >= reduced) + usize::from(at.level as f64 >= full);
     check.case("two thresholds", worth(&rule), number(&best["value"]));
     check.done();
 }

@@ -109,7 +109,10 @@ fn trials_replay_with_what_is_known_now() {
         let ledger = longwatch::simulate::single::run(&replay(&prepared, trial));
         let last = ledger.rows.last().unwrap();
         assert_eq!(outcome.end_charge_share.to_bits(), last.charge_end_share.to_bits());
-        assert_eq!(outcome.start_charge_share.to_bits(), ledger.rows[0].charge_start_share.to_bits());
+        assert_eq!(
+            outcome.start_charge_share.to_bits(),
+            ledger.rows[0].charge_start_share.to_bits()
+        );
         assert!((0.3..=0.7).contains(&outcome.start_charge_share));
         starts.push(outcome.start_charge_share);
     }

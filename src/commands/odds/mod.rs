@@ -35,8 +35,7 @@ const USUAL_TRIALS: u64 = 10_000;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &OddsArgs) -> Result<(), Error> {
-    let loaded =
-        load_from_now(&args.scenario, args.strategy.as_deref(), None, &args.from_now)?;
+    let loaded = load_from_now(&args.scenario, args.strategy.as_deref(), None, &args.from_now)?;
     let usual = if args.until_half_width.is_some() { MOST_TRIALS } else { USUAL_TRIALS };
     let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
     let asked = Asked {

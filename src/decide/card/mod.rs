@@ -184,11 +184,8 @@ pub fn card(
     let fresh = (0..options.trials, options.threads);
     let mut all = Vec::new();
     let own = scenario.shedding.as_ref().map(|_| ("the scenario's own rules", scenario));
-    let others = [
-        ("this card", &follows),
-        ("the plain rule", &plainly),
-        ("never shedding", &never),
-    ];
+    let others =
+        [("this card", &follows), ("the plain rule", &plainly), ("never shedding", &never)];
     for (name, other) in others.into_iter().chain(own) {
         all.push(tried(name, other, base_dir, options.seed, fresh.clone())?);
     }

@@ -79,8 +79,7 @@ pub fn reduce(
     starts: &[(f64, usize, f64)],
 ) -> Card {
     let costs = Costs::of(of, solution, starts, shape.level_step);
-    let best_worth =
-        solution.worth.first().map_or(0.0, |sheet| mean_over(sheet, starts));
+    let best_worth = solution.worth.first().map_or(0.0, |sheet| mean_over(sheet, starts));
     let mut groups = first_groups(shape, &costs);
     let dear = ROW_IS_WORTH * best_worth.abs().max(1e-9);
     while let Some((group, rise, merged)) = cheapest_merge(&groups, &costs) {
@@ -222,10 +221,9 @@ impl Costs {
 
     /// The best row for some stages: actions never fall as the level rises.
     fn fitted(&self, kind: usize, stages: Vec<usize>) -> Group {
-        let cost =
-            |level: usize, action: usize| -> f64 {
-                stages.iter().map(|stage| self.of_action[*stage][level][action]).sum()
-            };
+        let cost = |level: usize, action: usize| -> f64 {
+            stages.iter().map(|stage| self.of_action[*stage][level][action]).sum()
+        };
         // Least cost of all levels so far with each action at the last one, and where it began.
         let mut least: Vec<f64> = (0..self.actions).map(|action| cost(0, action)).collect();
         let mut came_from: Vec<Vec<usize>> = vec![(0..self.actions).collect()];

@@ -56,16 +56,13 @@ impl EngineAdvice {
     }
 }
 
-/// What to do; `None` without an engine.
+/// What to do with the engine that these trials have; `None` without a tier on the air.
 pub fn advice(
     mut with: Prepared,
     tiers: &[TierFromNow],
     asked: &Asked,
     until_h: f64,
 ) -> Result<Option<EngineAdvice>, Error> {
-    if with.plan.engine.is_none() {
-        return Ok(None);
-    }
     let on_air: Vec<(usize, &TierFromNow)> =
         tiers.iter().enumerate().filter(|(_, tier)| tier.on_air).collect();
     let (Some((_, fullest)), Some((last_place, last))) = (on_air.first(), on_air.last()) else {

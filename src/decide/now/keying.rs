@@ -48,8 +48,7 @@ pub fn ladders(scenario: &mut Scenario) -> Vec<Ladder> {
             continue;
         }
         let most_minutes = most(scenario, &planned, greatest);
-        let ladder =
-            Ladder { tier: place, silent: scenario.tiers.len(), most_minutes, planned };
+        let ladder = Ladder { tier: place, silent: scenario.tiers.len(), most_minutes, planned };
         for minutes in 0..=most_minutes {
             let mut copy = scenario.tiers[place].clone();
             copy.name = format!("{} {minutes}", copy.name);
@@ -71,10 +70,8 @@ fn keyed(scenario: &Scenario, tier: &Tier) -> Named<f64> {
     let sets = tier.loads.iter().filter_map(|(name, in_tier)| {
         let load = scenario.loads.get(name)?;
         let share = in_tier.transmit_share.unwrap_or(load.transmit_share);
-        let keys = matches!(
-            load.draw,
-            Draw::Envelope { .. } | Draw::Current { transmit_a: Some(_), .. }
-        );
+        let keys =
+            matches!(load.draw, Draw::Envelope { .. } | Draw::Current { transmit_a: Some(_), .. });
         (keys && share > 0.0).then(|| (name.clone(), share))
     });
     sets.collect()

@@ -97,7 +97,8 @@ impl Lasted {
     /// Hours that enough of the trials last.
     #[must_use]
     pub fn at_odds_h(&self) -> f64 {
-        let may_fail = self.hours.len().saturating_sub(usize::try_from(self.must_last).unwrap_or(0));
+        let may_fail =
+            self.hours.len().saturating_sub(usize::try_from(self.must_last).unwrap_or(0));
         self.hours.get(may_fail).copied().unwrap_or(0.0)
     }
 

@@ -156,18 +156,23 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
     let mut prepared = trials::prepare(&long, base_dir, Vec::new(), drawn)?;
     let (clock, stretch) = clock_and_stretch(scenario)?;
 
-    let engine_trials = prepared.clone();
+    let with_engine = prepared.plan.engine.map(|_| prepared.clone());
     prepared.engine_for(0.0);
     let asked = Asked::new(&prepared, options, false);
     let mut tiers = Vec::new();
     for (place, tier) in scenario.tiers.iter().enumerate() {
-        prepared.hold(place);
-        let told = asked.lasted(&prepared)?;
+        let has_loads = !tier.loads.is_empty();
+        let told = if has_loads {
+            prepared.hold(place);
+            lasts(&asked.lasted(&prepared)?, until_h, look_ahead_h)
+        } else {
+            Lasts { hours: None, half_hours: None, until: true }
+        };
         tiers.push(TierFromNow {
             name: tier.name.clone(),
             on_air: tier.on_air,
-            has_loads: !tier.loads.is_empty(),
-            told: lasts(&told, until_h, look_ahead_h),
+            has_loads,
+            told,
             darkest: None,
             keying: None,
         });
@@ -175,7 +180,7 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
     let darkest_day_share = prepared.darkest(Some(DARKEST_SHARE)).then_some(DARKEST_SHARE);
     if darkest_day_share.is_some() {
         let asked = Asked::new(&prepared, options, true);
-        for (place, tier) in tiers.iter_mut().enumerate() {
+        for (place, tier) in tiers.iter_mut().enumerate().filter(|(_, tier)| tier.has_loads) {
             prepared.hold(place);
             tier.darkest = Some(lasts(&asked.lasted(&prepared)?, until_h, look_ahead_h));
         }
@@ -185,7 +190,10 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
     for ladder in &ladders {
         tiers[ladder.tier].keying = Some(ladder.search(&mut prepared, &asked)?);
     }
-    let engine = engine::advice(engine_trials, &tiers, &asked, until_h)?;
+    let engine = match with_engine {
+        Some(with) => engine::advice(with, &tiers, &asked, until_h)?,
+        None => None,
+    };
     Ok(Now {
         title: scenario.title.clone(),
         version: env!("CARGO_PKG_VERSION"),
@@ -227,6 +235,7 @@ impl Now {
     #[must_use]
     pub fn reaches(&self) -> bool {
         let engine = self.engine.as_ref().is_some_and(EngineAdvice::reaches);
-        engine || self.tiers.iter().any(|tier| tier.on_air && tier.told.until)
+        let lasts = |tier: &TierFromNow| tier.on_air && tier.has_loads && tier.told.until;
+        engine || self.tiers.iter().any(lasts)
     }
 }

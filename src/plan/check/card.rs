@@ -31,9 +31,8 @@ impl Check<'_> {
             self.card_row(shedding, &list.index(index), row);
         }
         for word in &shedding.decide_at {
-            let from_the_beginning = |row: &CardRow| {
-                row.from_h <= 0.0 && row.at.as_ref().is_none_or(|it| it == word)
-            };
+            let from_the_beginning =
+                |row: &CardRow| row.from_h <= 0.0 && row.at.as_ref().is_none_or(|it| it == word);
             if !shedding.card.iter().any(from_the_beginning) {
                 let text = format!("no row of the card says what to do at `{word}`");
                 let problem = Problem::new(ProblemKind::MissingKey, &text)

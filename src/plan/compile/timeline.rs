@@ -387,7 +387,9 @@ fn decision_instants(
                 let Some(minute) = parse_time_of_day(time) else {
                     return Err(CompileProblem::new(
                         "shedding.decide_at",
-                        format!("`{time}` is not start, sunrise, sunset, hourly or a time such as 07:00"),
+                        format!(
+                            "`{time}` is not start, sunrise, sunset, hourly or a time such as 07:00"
+                        ),
                     ));
                 };
                 for date in first.iter_days().take_while(|date| *date <= last) {
@@ -398,7 +400,7 @@ fn decision_instants(
                 }
             }
         }
-            for at in instants {
+        for at in instants {
             decisions.entry(at).or_default().push(place_of_word);
         }
     }

@@ -164,7 +164,12 @@ fn cell_lines(threshold: &Threshold, room_px: f64, with_ah: bool) -> Vec<String>
 
 /// Draws the table from `y` on and gives the height below it, px.
 #[allow(clippy::cast_precision_loss)]
-fn table(canvas: &mut Canvas, card: &OperatingCard, rows: &[RowText], (y, cell): (f64, f64)) -> f64 {
+fn table(
+    canvas: &mut Canvas,
+    card: &OperatingCard,
+    rows: &[RowText],
+    (y, cell): (f64, f64),
+) -> f64 {
     let (left, right) = (RIM, WIDTH - RIM);
     let level = |canvas: &mut Canvas, y: f64, pen: Pen| canvas.line(&[(left, y), (right, y)], pen);
     let ends = |place: usize| left + WHEN + cell * (place + 1) as f64;
@@ -204,7 +209,8 @@ fn table(canvas: &mut Canvas, card: &OperatingCard, rows: &[RowText], (y, cell):
 
 /// Rows to write in, from `y` to the end of the page.
 fn blanks(canvas: &mut Canvas, y: f64) {
-    let columns = [("Date, time", 0.0), ("Charge read", 0.27), ("Tier set", 0.50), ("Initials", 0.84)];
+    let columns =
+        [("Date, time", 0.0), ("Charge read", 0.27), ("Tier set", 0.50), ("Initials", 0.84)];
     let end = HEIGHT - RIM;
     let mut bottom = y + BLANK;
     for (name, from) in columns {

@@ -111,7 +111,8 @@ pub fn rows_table(card: &OperatingCard) -> Table {
 pub fn tried_table(card: &OperatingCard) -> Table {
     let trials = card.tried.first().map_or(0, |it| it.trials);
     let head = format!("Tried on {} trials", whole(trials));
-    let names: Vec<String> = card.tiers.iter().map(|tier| format!("h {}", short(&tier.name))).collect();
+    let names: Vec<String> =
+        card.tiers.iter().map(|tier| format!("h {}", short(&tier.name))).collect();
     let mut heads = vec![(head.as_str(), Side::Left), ("on the air", Side::Right)];
     // Hours of the tiers on the air: the rest is what is missing.
     let told: Vec<usize> =

@@ -59,9 +59,7 @@ fn whole(now: &Now, title: &str, name_room: usize, left_out: usize) -> String {
         .tiers
         .iter()
         .filter(|tier| tier.on_air && tier.has_loads)
-        .map(|tier| {
-            format!("{} {}", cut(&clean(&tier.name), name_room), lasts(&tier.told, now))
-        })
+        .map(|tier| format!("{} {}", cut(&clean(&tier.name), name_room), lasts(&tier.told, now)))
         .collect();
     if !tiers.is_empty() {
         said += &format!(": {}", tiers.join(", "));
@@ -108,7 +106,10 @@ fn keying(now: &Now, name_room: usize) -> Option<String> {
         found = Some(match keying.minutes {
             None => format!(" Not till {until} even unkeyed."),
             Some(minutes) => {
-                format!(" Key {minutes} min/h in {} till {until}.", cut(&clean(&tier.name), name_room))
+                format!(
+                    " Key {minutes} min/h in {} till {until}.",
+                    cut(&clean(&tier.name), name_room)
+                )
             }
         });
         if keying.minutes.is_some() {

@@ -19,10 +19,9 @@ pub fn first_sentence(now: &Now) -> String {
     if fullest.told.until {
         return format!("Tier {} lasts until {until} {within}.", name(fullest));
     }
-    let first = fullest
-        .told
-        .hours
-        .map_or(String::new(), |hours| format!("Tier {} lasts {}", name(fullest), hours_down(hours)));
+    let first = fullest.told.hours.map_or(String::new(), |hours| {
+        format!("Tier {} lasts {}", name(fullest), hours_down(hours))
+    });
     match told.iter().find(|tier| tier.told.until) {
         Some(tier) => format!("{first}; tier {} lasts until {until} {within}.", name(tier)),
         None => {
@@ -146,11 +145,9 @@ fn engine_words(advice: &EngineAdvice) -> String {
         EngineAdvice::NotNeeded { tier } => {
             format!("leave it off; tier \"{}\" lasts without it.", clean(tier))
         }
-        EngineAdvice::Start { tier, hours, from_h } => format!(
-            "{}, for {hours} h; tier \"{}\" then lasts.",
-            when(*from_h),
-            clean(tier)
-        ),
+        EngineAdvice::Start { tier, hours, from_h } => {
+            format!("{}, for {hours} h; tier \"{}\" then lasts.", when(*from_h), clean(tier))
+        }
         EngineAdvice::NotEnough { tier, lasts_h, from_h } => {
             let lasts = lasts_h.map_or_else(|| "the whole time".to_owned(), hours_down);
             format!(

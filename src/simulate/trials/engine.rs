@@ -351,7 +351,13 @@ impl<'a> Meeting<'a> {
 
     /// What they meet in a slice, counted from their first, in a step, counted likewise.
     #[inline(always)]
-    pub(super) fn see<W: Width>(&self, w: W, slice: usize, step: usize, inputs: &mut Inputs<W::Lane>) {
+    pub(super) fn see<W: Width>(
+        &self,
+        w: W,
+        slice: usize,
+        step: usize,
+        inputs: &mut Inputs<W::Lane>,
+    ) {
         let zero = w.splat(0.0);
         let half = w.splat(0.5);
         let (mut air_c, mut grid, mut warned) = (zero, zero, zero);
@@ -405,7 +411,12 @@ impl<'a> Meeting<'a> {
 
     /// A part is over: the mains that changes there is turned. Whether there is another part.
     #[inline(always)]
-    pub(super) fn turn<W: Width>(&mut self, w: W, slice: usize, inputs: &mut Inputs<W::Lane>) -> bool {
+    pub(super) fn turn<W: Width>(
+        &mut self,
+        w: W,
+        slice: usize,
+        inputs: &mut Inputs<W::Lane>,
+    ) -> bool {
         let turns: Vec<bool> =
             (0..self.drawn.len()).map(|trial| self.change(trial, slice).is_some()).collect();
         for (next, turns) in self.next.iter_mut().zip(&turns) {

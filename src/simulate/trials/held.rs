@@ -76,7 +76,10 @@ impl Prepared {
         let days = days_held || self.weather.one_sky();
         let charge = self.start_between.is_none();
         let inputs = self.variants.len() == 1 && self.uncertain.array_share.is_none();
-        days && charge && inputs && self.begin_hours.is_none() && self.events.are_known()
+        days && charge
+            && inputs
+            && self.begin_hours.is_none()
+            && self.events.are_known()
             && (self.engine_fails_chance <= 0.0 || self.engine_fails_chance >= 1.0)
     }
 }

@@ -64,10 +64,7 @@ pub fn legs(
     begins: &[usize],
     charges: &[f64],
 ) -> Vec<Vec<Leg>> {
-    trials
-        .into_par_iter()
-        .map(|trial| Trial::new(prepared, trial).legs(begins, charges))
-        .collect()
+    trials.into_par_iter().map(|trial| Trial::new(prepared, trial).legs(begins, charges)).collect()
 }
 
 /// One trial, slice by slice.
@@ -91,9 +88,7 @@ impl<'a> Trial<'a> {
             terms: Terms::of(&prepared.variants[way.variant]),
             drawn,
             first: prepared.slice_at(way.first_step),
-            end: prepared.slice_at(
-                way.first_step + prepared.settling_steps + prepared.span_steps,
-            ),
+            end: prepared.slice_at(way.first_step + prepared.settling_steps + prepared.span_steps),
         }
     }
 
