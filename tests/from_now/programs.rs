@@ -160,7 +160,12 @@ fn a_card_is_written_as_text_page_and_json() {
         read("card.svg").contains("role=\"img\"")
             && read("card.html").starts_with("<!DOCTYPE html>")
     );
-    let (code, _, err) = run(folder.path(), &["card", &scenario("ridge-relay"), "--out", "x"]);
-    assert_eq!(code, 2, "{err}");
-    assert!(err.contains("there is no card: the scenario has one tier"), "{err}");
+    for (name, why) in [
+        ("cold-node", "the scenario has one tier"),
+        ("ridge-relay", "8760 hours are too long for one"),
+    ] {
+        let (code, _, err) = run(folder.path(), &["card", &scenario(name), "--out", "x"]);
+        assert_eq!(code, 2, "{err}");
+        assert!(err.contains("there is no card: ") && err.contains(why), "{err}");
+    }
 }

@@ -34,8 +34,12 @@ use crate::simulate::trials::legs::{decisions, legs};
 pub const MOST_ROWS: usize = 12;
 /// Printed charges are multiples of so many percent.
 const STEP_PERCENT: usize = 5;
-/// Trials whose skies the decisions are solved for.
-const LEG_TRIALS: u64 = 96;
+/// Trials whose skies the decisions are solved for: fewer for a long span, one where all are alike.
+const LEG_TRIALS: std::ops::RangeInclusive<u64> = 24..=96;
+/// Hours of all these trials together.
+const LEG_HOURS: u64 = 9_600;
+/// Longest span of a card, h.
+const MOST_HOURS: u32 = 30 * 24;
 /// Trials on which cards are compared before one is chosen.
 const TUNING_TRIALS: u64 = 1_000;
 /// Where those trials begin: far from the fresh ones, which begin at 0 as those of `odds` do.
@@ -144,7 +148,9 @@ pub fn card(
         return Err(Refused::NoCard("each trial has its own beginning".to_owned()));
     };
     let printer = Printer::new(scenario, &base, &prepared, &begins, &words)?;
-    let trials = LEGS_FROM..LEGS_FROM + LEG_TRIALS;
+    let many = LEG_HOURS / u64::from(scenario.span.hours.max(1));
+    let many = many.clamp(*LEG_TRIALS.start(), *LEG_TRIALS.end());
+    let trials = LEGS_FROM..LEGS_FROM + if prepared.all_alike(false) { 1 } else { many };
     let legs = legs(&prepared, trials, &begins, &charges());
     let worths: Vec<f64> = tiers.iter().map(|tier| tier.worth_per_h).collect();
     let on_air: Vec<bool> = tiers.iter().map(|tier| tier.on_air).collect();
@@ -238,6 +244,13 @@ fn no_card(scenario: &Scenario) -> Option<String> {
     }
     if scenario.tiers.iter().all(|tier| !tier.on_air) {
         return Some("no tier of the scenario is on the air".to_owned());
+    }
+    if scenario.span.hours > MOST_HOURS {
+        let hours = scenario.span.hours;
+        return Some(format!(
+            "{hours} hours are too long for one: say for how long it must carry (--until), at most \
+             {MOST_HOURS} hours"
+        ));
     }
     match &scenario.grid {
         Grid::Forced(_) | Grid::None | Grid::Listed(_) | Grid::Pattern(_) => None,

@@ -4,6 +4,7 @@
 //! asks of battery and supply, the weather of each slice. Does not live here: judging whether the
 //! scenario makes sense (`plan::check`); what cannot be compiled is answered with its JSON path.
 
+mod decisions;
 pub mod grid;
 mod parts;
 mod profiles;

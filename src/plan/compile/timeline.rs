@@ -1,26 +1,21 @@
 //! Slices: the time between two edges of anything that the clock governs.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use chrono::{DateTime, Duration, Timelike, Utc};
 
+use super::decisions::{Decisions, card_row, decision_instants};
 use super::grid::{self, Interval};
 use super::profiles::LoadBook;
 use super::{CompileProblem, Stretch};
-use crate::clock::{LocalClock, TimesOfDay, parse_time_of_day};
+use crate::clock::{LocalClock, TimesOfDay};
 use crate::plan::exposure::{Exposure, SliceSky, WiredArray};
 use crate::plan::{Rule, Slice};
 use crate::scenario::schedule::{Attended, EngineUse, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
 use crate::scenario::{Named, Scenario};
-use crate::sky::events::disc_above_horizon;
-use crate::sky::position::Place;
 use crate::sky::series::{Sky, hour_begin};
-use crate::sky::track::SunTrack;
 use crate::station::battery::OneWell;
-
-/// Instants at which somebody decides, each with the places of the words that say so.
-type Decisions = BTreeMap<DateTime<Utc>, Vec<usize>>;
 
 /// A condition through time: whether it held at the beginning, and when it changed.
 struct Track {
@@ -283,7 +278,7 @@ fn inside(intervals: &[Interval], at: DateTime<Utc>) -> bool {
 }
 
 /// The first instant at or after `at` at which the wall clock shows a whole hour.
-fn next_whole_hour(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<Utc> {
+pub(super) fn next_whole_hour(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<Utc> {
     let local = clock.local(at);
     let past_s = i64::from(local.minute()) * 60 + i64::from(local.second());
     if past_s == 0 { at } else { at + Duration::seconds(3600 - past_s) }
@@ -307,102 +302,4 @@ fn snowfalls(
         }
     }
     if problems.is_empty() { Ok(falls) } else { Err(problems) }
-}
-
-/// The row of the operating card for a decision: of those for one of its words, or for any, that
-/// hold already, the one that begins last; of several the first. Before the span the first row is
-/// followed as at its beginning. Without a card 0.
-fn card_row(
-    scenario: &Scenario,
-    stretch: &Stretch,
-    decisions: &Decisions,
-    at: DateTime<Utc>,
-) -> usize {
-    let (Some(shedding), Some(words)) = (&scenario.shedding, decisions.get(&at)) else { return 0 };
-    #[allow(clippy::cast_precision_loss)]
-    let elapsed_h = ((at - stretch.start).num_seconds() as f64 / 3600.0).max(0.0);
-    let mut found: Option<usize> = None;
-    for (row, it) in shedding.card.iter().enumerate() {
-        let asked = it.at.as_ref().is_none_or(|word| {
-            words.iter().any(|index| shedding.decide_at.get(*index) == Some(word))
-        });
-        let later = found.is_none_or(|best| it.from_h > shedding.card[best].from_h);
-        if asked && it.from_h <= elapsed_h + 1e-9 && later {
-            found = Some(row);
-        }
-    }
-    found.unwrap_or(0)
-}
-
-/// When somebody decides on the tier, with the places of the words of `decide_at` that say so: sunrise and sunset count from the next whole hour on.
-fn decision_instants(
-    scenario: &Scenario,
-    clock: &LocalClock,
-    stretch: &Stretch,
-) -> Result<Decisions, CompileProblem> {
-    let mut decisions = Decisions::new();
-    let Some(shedding) = &scenario.shedding else { return Ok(decisions) };
-    let place = Place {
-        latitude_deg: scenario.site.latitude_deg,
-        longitude_deg: scenario.site.longitude_deg,
-        elevation_m: scenario.site.elevation_m,
-    };
-    let first = clock.local(stretch.begin).date_naive();
-    let last = clock.local(stretch.end).date_naive();
-    let before = next_whole_hour(clock, stretch.begin) - Duration::hours(1);
-    let mut track = None;
-    for (place_of_word, word) in shedding.decide_at.iter().enumerate() {
-        let mut instants: BTreeSet<DateTime<Utc>> = BTreeSet::new();
-        match word.as_str() {
-            "start" => {
-                instants.insert(stretch.start);
-            }
-            "hourly" => {
-                let mut at = before + Duration::hours(1);
-                while at < stretch.end {
-                    instants.insert(at);
-                    at += Duration::hours(1);
-                }
-            }
-            "sunrise" | "sunset" => {
-                let track: &SunTrack = match &mut track {
-                    Some(track) => track,
-                    none => none.insert(
-                        SunTrack::new(place, before, stretch.end)
-                            .map_err(|problem| CompileProblem::new("site", problem))?,
-                    ),
-                };
-                let mut was_up = disc_above_horizon(&track.at(before));
-                let mut at = before + Duration::hours(1);
-                while at < stretch.end {
-                    let is_up = disc_above_horizon(&track.at(at));
-                    if is_up != was_up && is_up == (word == "sunrise") {
-                        instants.insert(at);
-                    }
-                    was_up = is_up;
-                    at += Duration::hours(1);
-                }
-            }
-            time => {
-                let Some(minute) = parse_time_of_day(time) else {
-                    return Err(CompileProblem::new(
-                        "shedding.decide_at",
-                        format!(
-                            "`{time}` is not start, sunrise, sunset, hourly or a time such as 07:00"
-                        ),
-                    ));
-                };
-                for date in first.iter_days().take_while(|date| *date <= last) {
-                    let at = date
-                        .and_hms_opt(minute / 60 % 24, minute % 60, 0)
-                        .and_then(|local| clock.instant(local).ok());
-                    instants.extend(at);
-                }
-            }
-        }
-        for at in instants {
-            decisions.entry(at).or_default().push(place_of_word);
-        }
-    }
-    Ok(decisions)
 }
