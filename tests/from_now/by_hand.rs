@@ -96,6 +96,7 @@ fn the_engine_runs_as_long_as_the_fullest_tier_needs() {
         "supply": {"rated_v": 12.5, "limit_a": 20, "efficiency_share": 1.0, "no_load_w": 0,
             "joins": "charger_only", "charger": {"limit_a": 8, "charge": {"bulk_v": 14.0}}},
         "generator": {"rated_w": 1000, "fuel_l": 100,
+            "fuel_line": {"per_rated_kw_l_h": 0.2, "per_kwh_l": 0.4},
             "rule": {"start_below_share": 0.1, "stop_above_share": 0.9}},
         "grid": "none",
         "strategies": {"none": {"supply": "always"}}
