@@ -255,8 +255,8 @@ impl Costs {
         for level in (0..self.levels).rev() {
             let before = came_from[level][action];
             let begins = if level == 0 { 0 } else { before };
-            for place in begins..action {
-                least_level[place] = level;
+            for least in least_level.iter_mut().take(action).skip(begins) {
+                *least = level;
             }
             action = before;
         }
