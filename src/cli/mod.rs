@@ -1,9 +1,12 @@
 //! The command line as typed.
 
 pub mod calendar;
+pub mod card;
 pub mod check;
 pub mod compare;
 pub mod exercise;
+pub mod from_now;
+pub mod now;
 pub mod size;
 pub mod without;
 
@@ -17,9 +20,11 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use calendar::CalendarArgs;
+pub use card::CardArgs;
 pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exercise::{ExerciseArgs, SchemaArgs};
+pub use now::NowArgs;
 pub use size::{LeastArg, SizeArgs};
 pub use without::WithoutArgs;
 
@@ -120,6 +125,12 @@ pub enum Command {
     /// trade, step by step.
     #[command(after_help = size::EXAMPLES)]
     Size(SizeArgs),
+    /// Say how long the station lasts from now on, tier by tier
+    #[command(after_help = now::EXAMPLES)]
+    Now(NowArgs),
+    /// Make a card that says at which charge to be in which tier
+    #[command(after_help = card::EXAMPLES)]
+    Card(CardArgs),
     /// Run many trials of a club exercise: stations, watches, packs, one generator
     #[command(after_help = exercise::EXAMPLES)]
     Exercise(ExerciseArgs),
@@ -195,6 +206,9 @@ pub struct RunArgs {
     /// Put another strategy of the scenario in force
     #[arg(long, value_name = "NAME")]
     pub strategy: Option<String>,
+    /// What is known now
+    #[command(flatten)]
+    pub from_now: from_now::FromNowArgs,
     /// Play trial K of the many, with its own sky and outages, instead of the mean day
     #[arg(long, value_name = "K")]
     pub trial: Option<u64>,
@@ -229,6 +243,9 @@ pub struct OddsArgs {
     /// Put another strategy of the scenario in force
     #[arg(long, value_name = "NAME")]
     pub strategy: Option<String>,
+    /// What is known now
+    #[command(flatten)]
+    pub from_now: from_now::FromNowArgs,
 }
 
 /// Put the parts of `odds --shard` together.

@@ -2,16 +2,18 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{check, files};
+use super::{check, files, from_now};
+use crate::cli::from_now::FromNowArgs;
 use crate::error::Error;
 use crate::plan::Plan;
-use crate::plan::check::{Variants, not_compiled};
-use crate::plan::compile::Hours;
+use crate::plan::check::{Examined, Variants, not_compiled};
+use crate::plan::compile::{CompileProblem, Hours};
 use crate::scenario::Scenario;
 use crate::scenario::problem::{likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
 use crate::simulate::trials::{Options, prepare, replay};
 use crate::station::battery::register;
+use crate::warning::Warning;
 
 /// A plan and what is needed to speak of the text it came from.
 pub struct Loaded {
@@ -37,6 +39,26 @@ pub fn load(
     strategy: Option<&str>,
     trial: Option<(u64, u64)>,
 ) -> Result<Loaded, Error> {
+    load_from_now(path, strategy, trial, &FromNowArgs::default())
+}
+
+/// A scenario that has been read and checked, with the strategy that is in force and what is known
+/// now put in its place.
+pub struct Read {
+    /// The scenario.
+    pub scenario: Scenario,
+    /// Places in the scenario file.
+    pub spans: Spans,
+    /// What the check has to say.
+    pub warnings: Vec<Warning>,
+    examined: Examined,
+}
+
+/// Reads and checks a scenario, see [`load`].
+///
+/// # Errors
+/// When it cannot be read or is wrong, has no such strategy, or what is known now cannot be.
+pub fn read(path: &Path, strategy: Option<&str>, from_now: &FromNowArgs) -> Result<Read, Error> {
     let mut examined = check::read(path)?;
     let (Some(mut scenario), Some(spans), true) =
         (examined.scenario.take(), examined.spans.take(), examined.problems.list.is_empty())
@@ -47,7 +69,44 @@ pub fn load(
         check_strategy(&scenario, name)?;
         name.clone_into(&mut scenario.strategy);
     }
+    if from_now.any() {
+        from_now::apply(&mut scenario, from_now)?;
+        // The sky that the check has brought about is that of other hours.
+        examined.sky = None;
+    }
     let warnings = std::mem::take(&mut examined.warnings);
+    Ok(Read { scenario, spans, warnings, examined })
+}
+
+/// The error of a scenario that cannot be compiled: its own fault, or that of what is known now.
+#[must_use]
+pub fn not_to_be_played(
+    problems: &[CompileProblem],
+    spans: &Spans,
+    from_now: &FromNowArgs,
+) -> Error {
+    if from_now.any() {
+        // The scenario was fine before the flags.
+        let texts: Vec<&str> = problems.iter().map(|it| it.text.as_str()).collect();
+        return Error::CommandLine(format!(
+            "from now on it cannot be played: {}",
+            texts.join("; ")
+        ));
+    }
+    Error::Scenario { rendered: not_compiled(problems, spans).render(true) }
+}
+
+/// The same with what is known now in the place of what the scenario says.
+///
+/// # Errors
+/// As [`load`], and when what is known now cannot be.
+pub fn load_from_now(
+    path: &Path,
+    strategy: Option<&str>,
+    trial: Option<(u64, u64)>,
+    from_now: &FromNowArgs,
+) -> Result<Loaded, Error> {
+    let Read { scenario, spans, warnings, mut examined } = read(path, strategy, from_now)?;
     let compiled = match trial {
         None => examined.take_sky(&scenario).and_then(|sky| {
             let hours = Hours::of(&sky, &scenario)?;
@@ -74,9 +133,7 @@ pub fn load(
             let variants = std::mem::take(&mut examined.variants);
             Ok(Loaded { scenario, plan, doubted, spans, variants })
         }
-        Err(problems) => {
-            Err(Error::Scenario { rendered: not_compiled(&problems, &spans).render(true) })
-        }
+        Err(problems) => Err(not_to_be_played(&problems, &spans, from_now)),
     }
 }
 
@@ -125,5 +182,12 @@ impl Loaded {
     /// Tells people the warnings, on standard error.
     pub fn tell_warnings(&self) {
         files::tell(&render_warnings(&self.plan.warnings, &self.spans, true));
+    }
+}
+
+impl Read {
+    /// Tells people the warnings, on standard error.
+    pub fn tell_warnings(&self) {
+        files::tell(&render_warnings(&self.warnings, &self.spans, true));
     }
 }

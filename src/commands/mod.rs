@@ -4,14 +4,17 @@
 //! Does not live here: the words on the command line (`cli`), and anything that computes.
 
 pub mod calendar;
+pub mod card;
 pub mod check;
 pub mod compare;
 pub mod exercise;
 pub mod files;
+pub mod from_now;
 pub mod join;
 pub mod json_text;
 pub mod load;
 pub mod new;
+pub mod now;
 pub mod odds;
 pub mod run;
 pub mod schema;
@@ -35,6 +38,8 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Without(args) => without::run(args),
         Command::Exercise(args) => exercise::run(args),
         Command::Size(args) => size::run(args),
+        Command::Now(args) => now::run(args),
+        Command::Card(args) => card::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),

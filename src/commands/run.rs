@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::files;
-use super::load::load;
+use super::load::load_from_now;
 use crate::cli::RunArgs;
 use crate::error::Error;
 use crate::show::{export, first_sentence, pictures, run_table};
@@ -17,8 +17,12 @@ use crate::simulate::summary::{Summary, summarise};
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &RunArgs) -> Result<(), Error> {
-    let loaded =
-        load(&args.scenario, args.strategy.as_deref(), args.trial.map(|trial| (trial, args.seed)))?;
+    let loaded = load_from_now(
+        &args.scenario,
+        args.strategy.as_deref(),
+        args.trial.map(|trial| (trial, args.seed)),
+        &args.from_now,
+    )?;
     let (ledger, at_65_percent) =
         rayon::join(|| single::run(&loaded.plan), || loaded.doubted.as_ref().map(answer));
     let mut summary = summarise(&loaded.plan, &ledger);

@@ -252,6 +252,26 @@ pub struct TierPlan {
     pub up_above_share: Vec<f64>,
     /// The fullest tier allowed without mains.
     pub without_mains: usize,
+    /// The tier in force at the beginning.
+    pub first: usize,
+    /// An operating card in place of the lists above: by row the charge at or above which each tier
+    /// but the last is in force. A decision says which row it follows.
+    pub card: Vec<Vec<f64>>,
+}
+
+impl TierPlan {
+    /// One tier for good.
+    #[must_use]
+    pub fn held(count: usize, tier: usize) -> Self {
+        Self {
+            count,
+            down_below_share: Vec::new(),
+            up_above_share: Vec::new(),
+            without_mains: 0,
+            first: tier,
+            card: Vec::new(),
+        }
+    }
 }
 
 /// What one tier of one load set asks of battery and supply.

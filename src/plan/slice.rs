@@ -17,6 +17,8 @@ pub struct Slice {
     pub looks: bool,
     /// Whether somebody decides on the tier now.
     pub decides: bool,
+    /// The row of the operating card that such a decision follows.
+    pub card_row: usize,
     /// Whether somebody is there.
     pub attended: bool,
     /// Whether the engine may run.

@@ -234,6 +234,10 @@ pub struct Tier {
     /// off the air.
     #[serde(default = "yes")]
     pub on_air: bool,
+    /// What an hour in it is worth to `card`. When absent an hour in a tier is worth ten in the next
+    /// one on the air, and nothing in one that is not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worth_per_h: Option<f64>,
     /// The loads that are on, each with what changes in this tier.
     pub loads: Named<TierLoad>,
     /// Free text for people.
@@ -260,19 +264,40 @@ pub struct TierLoad {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Shedding {
-    /// When somebody looks at the charge: `sunrise`, `sunset`, `hourly`, or local times `HH:MM`.
+    /// When somebody looks at the charge: `start` (as the span begins), `sunrise`, `sunset`,
+    /// `hourly`, or local times `HH:MM`.
     #[serde(default = "sun_events")]
     pub decide_at: Vec<String>,
     /// Charge below which tier 2, 3, ... begins: one value fewer than tiers, falling.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub down_below_share: Vec<f64>,
     /// Charge above which tier 1, 2, ... comes back: one value fewer than tiers, falling.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub up_above_share: Vec<f64>,
+    /// An operating card, as `longwatch card` makes it, in place of the two lists above.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub card: Vec<CardRow>,
     /// While the mains is away no tier above this one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tier_without_mains: Option<String>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
+}
+
+/// One row of an operating card: which tier a charge allows at one kind of decision.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CardRow {
+    /// The word of `decide_at` that it is for; for every one when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+    /// From so many hours after the beginning of the span on, until a later row for the same word.
+    #[serde(default)]
+    pub from_h: f64,
+    /// Charge at or above which tier 1, 2, ... is in force: one value fewer than tiers, none rising.
+    /// Below the last one it is the last tier.
+    pub at_least_share: Vec<f64>,
 }
 
 fn sun_events() -> Vec<String> {

@@ -13,6 +13,7 @@ pub mod document;
 pub mod json_path;
 pub mod limits;
 pub mod loads;
+pub mod outlook;
 pub mod patch;
 pub mod preflight;
 pub mod prices;

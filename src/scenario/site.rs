@@ -98,17 +98,32 @@ fn sixty() -> u32 {
     60
 }
 
-/// In what state the span begins. Give `charge_share` or `settle_days`, not both.
+/// In what state the span begins. Give one of `charge_share`, `charge_between_share` and
+/// `settle_days`.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Start {
     /// Charge when the span begins (default 1, unless it settles).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub charge_share: Option<f64>,
+    /// The same when it is known only within bounds: each trial draws it, all values alike; `run`
+    /// takes the middle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charge_between_share: Option<[f64; 2]>,
     /// Days of normal operation, under the strategy in force and with a forced outage still to
     /// come, that are simulated from a full battery before the span begins.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub settle_days: Option<u32>,
+}
+
+impl Start {
+    /// Charge when the simulation begins: the middle where it is known within bounds, full where
+    /// nothing is said.
+    #[must_use]
+    pub fn first_share(&self) -> f64 {
+        let middle = self.charge_between_share.map(|[low, high]| (low + high) / 2.0);
+        self.charge_share.or(middle).unwrap_or(1.0)
+    }
 }
 
 /// Local times as people write them: `2027-01-18T18:00`.

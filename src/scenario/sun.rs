@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::basis::BasisOf;
+use super::outlook::Outlook;
 
 /// One of three sources of sunlight.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -141,6 +142,9 @@ pub struct Climate {
     /// of its normal deviate.
     #[serde(default = "usual_persistence", skip_serializing_if = "is_usual_persistence")]
     pub persistence: f64,
+    /// What somebody was told about the coming days.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outlook: Option<Outlook>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,

@@ -177,7 +177,7 @@ impl<F: Lane> State<F> {
             cans_l: w.splat(plan.engine.map_or(0.0, |engine| engine.fuel_l - engine.tank_l)),
             refill_left_h: w.splat(0.0),
             refilling: w.all(false),
-            tier: w.splat(0.0),
+            tier: w.splat(place_of(plan.tiers.first)),
             battery_c: w.splat(first_c),
             too_cold: w.all(too_cold),
             terms: Terms::unknown(w),

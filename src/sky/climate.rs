@@ -19,11 +19,13 @@
 use chrono::{Datelike, FixedOffset, NaiveDate};
 use rayon::prelude::*;
 
+use crate::chance::transforms::normal_deviate;
 use crate::scenario::sun::Climate;
 
 use super::clearness::{Clearness, Floor};
 use super::daily::{HOURS, air_shape, sunlight_share, sunset_hour_angle_rad};
 use super::hour::{SunHour, extraterrestrial_w_m2, positions};
+use super::outlook::Told;
 use super::position::PositionError;
 use super::problem::{SkyProblem, SkyProblemKind};
 use super::split::Irradiance;
@@ -77,8 +79,10 @@ pub struct ClimateDay {
     pub extraterrestrial_kwh_m2: f64,
     /// Mean clearness of the month; 0 on a sunless date.
     pub mean_clearness: f64,
-    /// What the mean day is the mean of.
+    /// What the mean day of the month is the mean of.
     pub states: [f64; STATES],
+    /// What was told of it.
+    pub told: Option<Told>,
     /// The hours from midnight.
     pub hours: [HourShape; HOURS],
     /// By hour, then by array.
@@ -93,10 +97,20 @@ impl ClimateDay {
         self.planes.get(hour * arrays..(hour + 1) * arrays).unwrap_or(&[])
     }
 
+    /// Equally likely values of its clearness: those of its month, or as it was told.
+    #[must_use]
+    pub fn likely_states(&self) -> [f64; STATES] {
+        let Some(told) = self.told else { return self.states };
+        std::array::from_fn(|state| {
+            let chi = normal_deviate((state as f64 + 0.5) / STATES as f64);
+            told.clearness(chi, self.states[state])
+        })
+    }
+
     /// An hour of the mean day: its irradiance, and that of each array added to `plane_w_m2`.
     pub fn mean_hour(&self, hour: usize, plane_w_m2: &mut Vec<f64>) -> Irradiance {
         let shape = &self.hours[hour % HOURS];
-        let lights = self.states.map(|clearness| shape.light(clearness));
+        let lights = self.likely_states().map(|clearness| shape.light(clearness));
         let mean =
             |of: &dyn Fn(&Irradiance) -> f64| lights.iter().map(of).sum::<f64>() / STATES as f64;
         // Not the plane of the mean light: light around the sun goes as beam times diffuse.
@@ -272,12 +286,15 @@ fn climate_day(
         air_c: climate.air_mean_c[month0] + climate.air_swing_c[month0] * air[hour],
     });
     let states = if sunny { *states } else { [0.0; STATES] };
+    let outlook = climate.outlook.as_ref().filter(|_| sunny);
+    let told = outlook.and_then(|it| Told::of(it, date, energy_wh_m2 / 1000.0));
     let planes = sun.iter().flat_map(|(hour, suns)| view.plane_hours(hour, suns, month0)).collect();
     ClimateDay {
         date,
         extraterrestrial_kwh_m2: energy_wh_m2 / 1000.0,
         mean_clearness: states.iter().sum::<f64>() / STATES as f64,
         states,
+        told,
         hours,
         planes,
     }

@@ -12,6 +12,7 @@ pub mod day_types;
 pub mod events;
 pub mod hour;
 pub mod measured;
+pub mod outlook;
 pub mod position;
 pub mod problem;
 pub mod profile;

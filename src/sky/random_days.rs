@@ -67,7 +67,23 @@ impl ClearnessDays {
     #[must_use]
     pub fn new(days: &[ClimateDay], persistence: f64) -> Option<Self> {
         let means: Vec<f64> = days.iter().map(|day| day.mean_clearness).collect();
-        Self::of_means(days.first()?.date, &means, persistence)
+        let mut made = Self::of_means(days.first()?.date, &means, persistence)?;
+        for (at, told) in days.iter().enumerate().filter_map(|(at, day)| Some((at, day.told?))) {
+            let Some(climate) = made.law_of[at] else { continue };
+            let climate = &made.laws[climate];
+            let of = |chi: f64| told.clearness(chi, climate.value(chi));
+            let law = Grid::new(-GRID_END, GRID_END, GRID_CELLS, of).ok()?;
+            made.law_of[at] = Some(made.laws.len());
+            made.laws.push(law);
+        }
+        Some(made)
+    }
+
+    /// Appends the clearness that a share of days like each of the dates `from..to` does not exceed.
+    pub fn quantiles(&self, share: f64, (from, to): (usize, usize), into: &mut Vec<f64>) {
+        let chi = normal_deviate(share);
+        let laws = self.law_of[from..to].iter();
+        into.extend(laws.map(|law| law.map_or(0.0, |law| self.laws[law].value(chi))));
     }
 
     /// Dates from `first` whose days have these mean clearnesses; 0 is a sunless date. `None` when a

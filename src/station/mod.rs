@@ -13,6 +13,7 @@ pub mod heads;
 pub mod load_set;
 pub mod load_states;
 pub mod panel;
+pub mod receive;
 pub mod snow;
 pub mod switching;
 pub mod ventilation;

@@ -401,3 +401,60 @@ fn an_ideal_battery_has_its_own_volts() {
         "a full battery cannot have fewer volts than an empty one",
     );
 }
+
+#[test]
+fn cards_that_cannot_be_followed() {
+    let thresholds = r#""shedding": {"down_below_share": [0.3], "up_above_share": [0.5]}"#;
+    let with = |rows: &str, path: &str, said: &str| {
+        let card = format!(r#""shedding": {{{rows}}}"#);
+        refused(&[(thresholds, &card)], path, said);
+    };
+    with(
+        r#""down_below_share": [0.3], "card": [{"at_least_share": [0.5]}]"#,
+        "shedding.down_below_share",
+        "the tier is decided one way, not two",
+    );
+    with(
+        r#""card": [{"at_least_share": [0.5]}, {"at": "sunst", "at_least_share": [0.5]}]"#,
+        "shedding.card[1].at",
+        "nobody decides at `sunst`",
+    );
+    with(
+        r#""card": [{"at_least_share": [0.5, 0.2]}]"#,
+        "shedding.card[0].at_least_share",
+        "a row of a card must hold one value fewer than there are tiers",
+    );
+    with(
+        r#""decide_at": ["sunset", "start"], "card": [{"at": "sunset", "at_least_share": [0.5]}, {"at": "start", "from_h": 3, "at_least_share": [0.5]}]"#,
+        "shedding.card",
+        "no row of the card says what to do at `start`",
+    );
+}
+
+#[test]
+fn what_is_known_now_and_cannot_be() {
+    refused(
+        &[(
+            r#""span": {"start": "2027-01-18T18:00", "hours": 48},"#,
+            r#""span": {"start": "2027-01-18T18:00", "hours": 48}, "start": {"charge_between_share": [0.6, 0.5]},"#,
+        )],
+        "start.charge_between_share[1]",
+        "the bounds of the charge are the wrong way round",
+    );
+    refused(
+        &[(
+            r#""span": {"start": "2027-01-18T18:00", "hours": 48},"#,
+            r#""span": {"start": "2027-01-18T18:00", "hours": 48}, "start": {"charge_share": 0.5, "charge_between_share": [0.4, 0.5]},"#,
+        )],
+        "start.charge_share",
+        "`start` says in two ways what the charge is",
+    );
+    refused(
+        &[(
+            r#""air_swing_c": [7, 7, 7, 8, 9, 9, 9, 9, 8, 7, 6, 6]"#,
+            r#""air_swing_c": [7, 7, 7, 8, 9, 9, 9, 9, 8, 7, 6, 6], "outlook": {"from": "2027-01-18", "days": [{"sky": "clear"}, {"ghi_kwh_m2_day": 9}]}"#,
+        )],
+        "sun.climate.outlook.days[1].ghi_kwh_m2_day",
+        "no sky gives this light on the day it is told for",
+    );
+}

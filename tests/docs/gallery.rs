@@ -23,6 +23,7 @@ const COMMANDS: &[(&str, &str, &[&str])] = &[
         "size-",
         &["size", "scenarios/hall-72h.json", "--hours", "72", "--readiness", "0.95"],
     ),
+    ("hall-72h-", "card", &outputs::CARD),
     ("hall-72h-", "calendar", &outputs::CALENDAR),
     ("hall-72h-", "compare-", &outputs::COMPARE),
     ("hall-72h-", "without-", &outputs::WITHOUT),

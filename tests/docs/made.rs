@@ -25,6 +25,8 @@ const PARTS: &[Part] = &[
     ("README.md", "calendar", outputs::calendar),
     ("README.md", "calendar keys", outputs::calendar_keys),
     ("README.md", "check", outputs::check),
+    ("README.md", "now", outputs::now),
+    ("README.md", "card", outputs::card),
     ("DEVELOPERS.md", "figures", figures::table),
     ("README.md", "size", outputs::size),
     ("DEVELOPERS.md", "trust", outputs::trust),

@@ -217,6 +217,31 @@ pub fn check() -> String {
     block(&["check", "scenarios/hall-72h.json"])
 }
 
+/// What its command for the station from now on prints.
+pub fn now() -> String {
+    let hall = "scenarios/hall-72h.json";
+    let sky = ["--outlook", "overcast, partly, clear"];
+    let times = ["--at", "2027-01-19T14:00", "--until", "2027-01-21T20:00"];
+    block(&[&["now", hall, "--charge", "55"], &times[..], &sky[..]].concat())
+}
+
+/// The README's command for a card.
+pub const CARD: [&str; 8] = [
+    "card",
+    "scenarios/hall-72h.json",
+    "--charge",
+    "85..100",
+    "--at",
+    "2027-01-18T18:00",
+    "--until",
+    "2027-01-21T18:00",
+];
+
+/// What its command for a card prints.
+pub fn card() -> String {
+    printed(&CARD)
+}
+
 fn printed(command: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().to_str().unwrap();

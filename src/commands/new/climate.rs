@@ -78,6 +78,7 @@ pub(super) fn guess(latitude_deg: f64) -> Climate {
         air_mean_c,
         air_swing_c: [AIR_SWING_C; 12],
         persistence: usual_persistence(),
+        outlook: None,
         notes: Some(
             "Guessed from the latitude alone. Put in the monthly means of the place.".into(),
         ),

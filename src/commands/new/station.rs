@@ -81,7 +81,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         notes: Some(notes(args)),
         site: site(wishes),
         span: Span { start: wishes.start, hours: args.hours, step_min: 60 },
-        start: Start { charge_share: None, settle_days: Some(30) },
+        start: Start { settle_days: Some(30), ..Start::default() },
         sun: Sun::Climate(climate::guess(wishes.latitude_deg)),
         snow: None,
         storm: None,
@@ -116,6 +116,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
             decide_at: vec!["sunrise".into(), "sunset".into()],
             down_below_share: vec![0.5, 0.25],
             up_above_share: vec![0.6, 0.35],
+            card: Vec::new(),
             tier_without_mains: None,
             notes: Some("The steps are a guess.".into()),
         }),
@@ -372,6 +373,7 @@ fn tiers() -> Vec<Tier> {
     let tier = |name: &str, notes: Option<&str>, loads: Named<TierLoad>| Tier {
         name: name.into(),
         on_air: true,
+        worth_per_h: None,
         loads,
         notes: notes.map(Into::into),
     };

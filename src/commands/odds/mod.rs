@@ -17,7 +17,7 @@ use std::sync::atomic::Ordering;
 use self::engine::Engine;
 use self::results::Wanted;
 use super::files;
-use super::load::{base_dir, load};
+use super::load::{base_dir, load_from_now};
 use crate::cli::OddsArgs;
 use crate::decide::odds::shard::FORMAT;
 use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
@@ -35,7 +35,7 @@ const USUAL_TRIALS: u64 = 10_000;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &OddsArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let loaded = load_from_now(&args.scenario, args.strategy.as_deref(), None, &args.from_now)?;
     let usual = if args.until_half_width.is_some() { MOST_TRIALS } else { USUAL_TRIALS };
     let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
     let asked = Asked {
@@ -67,7 +67,8 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
         return write_part(args, &folder, part, subject, answers);
     }
     let wanted = Wanted { folder, json: args.results.json, charts: !args.results.no_charts };
-    let replay = replay(&args.scenario, args.strategy.as_deref(), args.seed);
+    let flags = args.from_now.again();
+    let replay = replay(&args.scenario, args.strategy.as_deref(), args.seed) + &flags;
     results::tell_and_write(&subject, &answers, stopping, &wanted, &replay)
 }
 

@@ -209,6 +209,30 @@ impl Check<'_> {
             .hint("Take one of them away.");
             self.found(problem);
         }
+        if let Some([low, high]) = start.charge_between_share {
+            let at = JsonPath::keys(&["start"]);
+            let between = at.key("charge_between_share");
+            let other = [
+                ("charge_share", start.charge_share.is_some(), "the charge itself"),
+                ("settle_days", start.settle_days.is_some(), "days that find the charge"),
+            ];
+            for (key, _, label) in other.into_iter().filter(|(_, given, _)| *given) {
+                let text = "`start` says in two ways what the charge is";
+                let problem = Problem::new(ProblemKind::Conflict, text)
+                    .at_key(self.spans, &at.key(key), label)
+                    .at_key(self.spans, &between, "bounds of the charge")
+                    .hint("Take one of them away.");
+                self.found(problem);
+            }
+            if high < low {
+                self.clash(
+                    "the bounds of the charge are the wrong way round",
+                    (&between.index(1), &format!("{} is below", num(high))),
+                    (&between.index(0), "this one"),
+                    "The lower bound comes first.",
+                );
+            }
+        }
     }
 
     /// Packs stand in place of strings and their capacity.

@@ -7,6 +7,7 @@ use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{MONTHS, Problem, ProblemKind};
 use crate::scenario::sun::Climate;
 use crate::sky::climate::extraterrestrial_kwh_m2;
+use crate::sky::outlook::too_bright;
 use crate::sky::position::Place;
 use crate::sky::track::SunTrack;
 use crate::sky::view::hour_start;
@@ -23,6 +24,20 @@ const MEAN_DAY: [u32; 12] = [17, 16, 16, 15, 15, 11, 17, 16, 15, 15, 14, 10];
 const MOSTLY_NIGHT_KWH_M2: f64 = 0.3;
 
 impl Check<'_> {
+    /// What was told must be within what arrives above the air.
+    fn outlook(&mut self, climate: &Climate, offset: chrono::FixedOffset) {
+        let Some(outlook) = &climate.outlook else { return };
+        let place = Place::from(&self.scenario.site);
+        let at = JsonPath::keys(&["sun", "climate", "outlook", "days"]);
+        for (day, most_kwh_m2) in too_bright(place, outlook, offset) {
+            let text = "no sky gives this light on the day it is told for";
+            let problem = Problem::new(ProblemKind::Impossible, text)
+                .at(self.spans, &at.index(day).key("ghi_kwh_m2_day"), "too much")
+                .allowed(&format!("up to {} kWh/m2", num(most_kwh_m2)));
+            self.found(problem);
+        }
+    }
+
     pub(super) fn climate(&mut self, climate: &Climate) {
         let Some(clock) = self.clock() else { return };
         let Ok(start) = clock.instant(self.scenario.span.start) else { return };
@@ -30,6 +45,7 @@ impl Check<'_> {
             return;
         }
         let offset = clock.standard_offset(start);
+        self.outlook(climate, offset);
         let year = self.scenario.span.start.year();
         let place = Place::from(&self.scenario.site);
         let list = JsonPath::keys(&["sun", "climate", "ghi_kwh_m2_day"]);

@@ -6,6 +6,7 @@
 //! numbers (`scenario::read`), and computing anything that a run computes.
 
 mod battery;
+mod card;
 mod choices;
 mod climate;
 mod cold;

@@ -46,7 +46,8 @@ impl Check<'_> {
             }
         }
         match &self.scenario.shedding {
-            Some(shedding) => self.thresholds(shedding),
+            Some(shedding) if shedding.card.is_empty() => self.thresholds(shedding),
+            Some(shedding) => self.card(shedding),
             None if tiers.len() > 1 => {
                 let text = "Without `shedding` only the first tier is ever in force.";
                 self.warn(Kind::Unused, &list, text);

@@ -6,7 +6,7 @@ use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely};
 
 /// The words that say when somebody looks at the charge.
-const LOOKS: [&str; 3] = ["sunrise", "sunset", "hourly"];
+const LOOKS: [&str; 4] = ["start", "sunrise", "sunset", "hourly"];
 
 impl Check<'_> {
     pub(super) fn windows(&mut self) {
@@ -49,7 +49,7 @@ impl Check<'_> {
             };
             let problem = Problem::new(ProblemKind::UnknownChoice, &text)
                 .at(self.spans, &path.index(index), &label)
-                .allowed("\"sunrise\", \"sunset\", \"hourly\", or a local time from \"00:00\" to \"23:59\"")
+                .allowed("\"start\", \"sunrise\", \"sunset\", \"hourly\", or a local time from \"00:00\" to \"23:59\"")
                 .maybe_hint(time_hint(word));
             self.found(problem);
         }

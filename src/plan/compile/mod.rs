@@ -4,6 +4,7 @@
 //! asks of battery and supply, the weather of each slice. Does not live here: judging whether the
 //! scenario makes sense (`plan::check`); what cannot be compiled is answered with its JSON path.
 
+mod decisions;
 pub mod grid;
 mod parts;
 mod profiles;
@@ -187,7 +188,7 @@ impl<'a> Hours<'a> {
             engine: engine_of(scenario),
             steps,
             settling_steps: stretch.settling_steps,
-            start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
+            start_charge_share: scenario.start.first_share(),
             packs: register::packs_of(&scenario.battery),
             basis: basis_of(scenario),
             warnings,

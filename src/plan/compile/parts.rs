@@ -218,5 +218,9 @@ pub(super) fn tiers_of(scenario: &Scenario) -> TierPlan {
         down_below_share: shedding.map(|it| it.down_below_share.clone()).unwrap_or_default(),
         up_above_share: shedding.map(|it| it.up_above_share.clone()).unwrap_or_default(),
         without_mains,
+        first: 0,
+        card: shedding
+            .map(|it| it.card.iter().map(|row| row.at_least_share.clone()).collect())
+            .unwrap_or_default(),
     }
 }

@@ -4,19 +4,17 @@ use std::collections::BTreeSet;
 
 use chrono::{DateTime, Duration, Timelike, Utc};
 
+use super::decisions::{Decisions, card_row, decision_instants};
 use super::grid::{self, Interval};
 use super::profiles::LoadBook;
 use super::{CompileProblem, Stretch};
-use crate::clock::{LocalClock, TimesOfDay, parse_time_of_day};
+use crate::clock::{LocalClock, TimesOfDay};
 use crate::plan::exposure::{Exposure, SliceSky, WiredArray};
 use crate::plan::{Rule, Slice};
 use crate::scenario::schedule::{Attended, EngineUse, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
 use crate::scenario::{Named, Scenario};
-use crate::sky::events::disc_above_horizon;
-use crate::sky::position::Place;
 use crate::sky::series::{Sky, hour_begin};
-use crate::sky::track::SunTrack;
 use crate::station::battery::OneWell;
 
 /// A condition through time: whether it held at the beginning, and when it changed.
@@ -32,6 +30,7 @@ pub struct Timeline {
     grid: Vec<bool>,
     warned: Vec<bool>,
     decides: Vec<bool>,
+    card_row: Vec<usize>,
     attended: Vec<bool>,
     /// Where the wall clock shows a whole hour.
     on_the_hour: Vec<bool>,
@@ -77,7 +76,7 @@ impl Timeline {
         });
         let decisions = decision_instants(scenario, clock, stretch).unwrap_or_else(|problem| {
             problems.push(problem);
-            BTreeSet::new()
+            Decisions::new()
         });
         if !problems.is_empty() {
             return Err(problems);
@@ -92,7 +91,7 @@ impl Timeline {
         }
         edges.extend(tracks.values().flat_map(|track| track.changes.iter().copied()));
         edges.extend(outages.iter().chain(&warned).flat_map(|interval| [interval.0, interval.1]));
-        edges.extend(decisions.iter().copied());
+        edges.extend(decisions.keys().copied());
         edges.extend(falls.iter().copied());
         edges.retain(|at| *at >= stretch.begin && *at < stretch.end);
         // A stable sort merges the runs that are in order already.
@@ -127,7 +126,8 @@ impl Timeline {
             on_the_hour: edges.iter().map(whole).collect(),
             snows: edges.iter().map(|at| falls.contains(at)).collect(),
             warned: edges.iter().map(|at| inside(&warned, *at)).collect(),
-            decides: edges.iter().map(|at| decisions.contains(at)).collect(),
+            decides: edges.iter().map(|at| decisions.contains_key(at)).collect(),
+            card_row: edges.iter().map(|at| card_row(scenario, stretch, &decisions, *at)).collect(),
             grid,
             windows,
             edges,
@@ -177,6 +177,7 @@ impl Timeline {
                 warned: self.warned[at],
                 looks: self.on_the_hour[at],
                 decides: self.decides[at],
+                card_row: self.card_row[at],
                 attended: self.attended[at],
                 engine_allowed: !engine_never
                     && scenario
@@ -277,7 +278,7 @@ fn inside(intervals: &[Interval], at: DateTime<Utc>) -> bool {
 }
 
 /// The first instant at or after `at` at which the wall clock shows a whole hour.
-fn next_whole_hour(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<Utc> {
+pub(super) fn next_whole_hour(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<Utc> {
     let local = clock.local(at);
     let past_s = i64::from(local.minute()) * 60 + i64::from(local.second());
     if past_s == 0 { at } else { at + Duration::seconds(3600 - past_s) }
@@ -301,68 +302,4 @@ fn snowfalls(
         }
     }
     if problems.is_empty() { Ok(falls) } else { Err(problems) }
-}
-
-/// When somebody decides on the tier: sunrise and sunset count from the next whole hour on.
-fn decision_instants(
-    scenario: &Scenario,
-    clock: &LocalClock,
-    stretch: &Stretch,
-) -> Result<BTreeSet<DateTime<Utc>>, CompileProblem> {
-    let mut instants = BTreeSet::new();
-    let Some(shedding) = &scenario.shedding else { return Ok(instants) };
-    let place = Place {
-        latitude_deg: scenario.site.latitude_deg,
-        longitude_deg: scenario.site.longitude_deg,
-        elevation_m: scenario.site.elevation_m,
-    };
-    let first = clock.local(stretch.begin).date_naive();
-    let last = clock.local(stretch.end).date_naive();
-    let before = next_whole_hour(clock, stretch.begin) - Duration::hours(1);
-    let mut track = None;
-    for word in &shedding.decide_at {
-        match word.as_str() {
-            "hourly" => {
-                let mut at = before + Duration::hours(1);
-                while at < stretch.end {
-                    instants.insert(at);
-                    at += Duration::hours(1);
-                }
-            }
-            "sunrise" | "sunset" => {
-                let track: &SunTrack = match &mut track {
-                    Some(track) => track,
-                    none => none.insert(
-                        SunTrack::new(place, before, stretch.end)
-                            .map_err(|problem| CompileProblem::new("site", problem))?,
-                    ),
-                };
-                let mut was_up = disc_above_horizon(&track.at(before));
-                let mut at = before + Duration::hours(1);
-                while at < stretch.end {
-                    let is_up = disc_above_horizon(&track.at(at));
-                    if is_up != was_up && is_up == (word == "sunrise") {
-                        instants.insert(at);
-                    }
-                    was_up = is_up;
-                    at += Duration::hours(1);
-                }
-            }
-            time => {
-                let Some(minute) = parse_time_of_day(time) else {
-                    return Err(CompileProblem::new(
-                        "shedding.decide_at",
-                        format!("`{time}` is not sunrise, sunset, hourly or a time such as 07:00"),
-                    ));
-                };
-                for date in first.iter_days().take_while(|date| *date <= last) {
-                    let at = date
-                        .and_hms_opt(minute / 60 % 24, minute % 60, 0)
-                        .and_then(|local| clock.instant(local).ok());
-                    instants.extend(at);
-                }
-            }
-        }
-    }
-    Ok(instants)
 }

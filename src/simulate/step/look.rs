@@ -43,7 +43,14 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
             state.level = F::select(may, w.splat(0.0), state.level);
         }
     }
-    if slice.decides {
+    if slice.decides && !plan.tiers.card.is_empty() {
+        let row = &plan.tiers.card[slice.card_row];
+        state.tier = index(w, row.len());
+        for (tier, at_least_share) in row.iter().enumerate().rev() {
+            let here = state.charge.ge(w.splat(*at_least_share));
+            state.tier = F::select(here, index(w, tier), state.tier);
+        }
+    } else if slice.decides {
         for (tier, below_share) in plan.tiers.down_below_share.iter().enumerate() {
             let here = at(state.tier, tier).and(state.charge.lt(w.splat(*below_share)));
             state.tier = F::select(here, index(w, tier + 1), state.tier);

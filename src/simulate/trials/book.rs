@@ -114,7 +114,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
             lowest_before: zero,
             lowest_at_h: zero,
             start: zero,
-            tier_h: vec![zero; plan.tiers.count],
+            tier_h: vec![zero; plan.heads.tiers_on_air.len()],
             day_unserved_wh: zero,
             days_with_loss: zero,
             charges: Vec::with_capacity(steps),
@@ -127,6 +127,12 @@ impl<'a, F: Lane> LightBook<'a, F> {
             back_h: never,
             recharged_h: never,
         }
+    }
+
+    /// Hours so far without an essential load.
+    #[inline(always)]
+    pub(super) fn dark_h(&self) -> F {
+        self.dark_h
     }
 
     /// The span begins.

@@ -30,6 +30,8 @@ pub(super) struct Drawn {
     pub(super) ghi_w_m2: Vec<Option<f64>>,
     /// Battery temperature at the beginning, deg C.
     pub(super) first_c: f64,
+    /// Charge at the beginning.
+    pub(super) start_share: f64,
     /// Whether the engine starts when asked.
     pub(super) engine_starts: bool,
     // What its dates have, from this one on.
@@ -216,6 +218,10 @@ impl Drawn {
             let at = |instant_h| edges.partition_point(|slice| slice.begins_h < instant_h);
             self.warned[at(*from_h)..at(*to_h)].fill(true);
         }
+        let plan = &prepared.variants[variant];
+        self.start_share = prepared.start_between.map_or(plan.start_charge_share, |[low, high]| {
+            low + (high - low) * Draw::new(seed, trial, 0, Purpose::StartCharge).uniform()
+        });
         let fails = prepared.engine_fails_chance;
         self.engine_starts =
             fails <= 0.0 || Draw::new(seed, trial, 0, Purpose::EngineStart).uniform() >= fails;

@@ -63,6 +63,14 @@ pub struct Happenings {
 }
 
 impl Events {
+    /// Whether nothing of it is drawn.
+    #[must_use]
+    pub fn are_known(&self) -> bool {
+        let happens = self.forced_h.is_some() || !self.known.is_empty();
+        let none_drawn = self.renewal.is_none() && self.false_alarms.is_none();
+        none_drawn && !(happens && (self.storm.is_some() || self.warning.is_some()))
+    }
+
     /// What happens between `begin_h` and `end_h` in a trial whose span begins at `span_h`.
     pub fn draw(
         &self,

@@ -8,13 +8,25 @@ use crate::simulate::step::Inputs;
 
 /// What trials side by side meet, slice after slice.
 pub(super) struct Meeting<'a> {
-    pub(super) drawn: &'a [Drawn],
-    pub(super) sources: usize,
+    drawn: &'a [Drawn],
+    sources: usize,
     /// By trial: the next change of its mains.
-    pub(super) next: Vec<usize>,
+    next: Vec<usize>,
 }
 
-impl Meeting<'_> {
+impl<'a> Meeting<'a> {
+    /// At the first slice of these trials.
+    pub(super) fn new(drawn: &'a [Drawn], sources: usize) -> Self {
+        Self { drawn, sources, next: vec![0; drawn.len()] }
+    }
+
+    /// Goes on at a slice, counted from their first.
+    pub(super) fn skip_to(&mut self, slice: usize) {
+        for (next, drawn) in self.next.iter_mut().zip(self.drawn) {
+            *next = drawn.changes.partition_point(|change| change.0 < slice);
+        }
+    }
+
     /// Nothing yet but what holds all the time.
     #[inline(always)]
     pub(super) fn nothing<W: Width>(&self, w: W) -> Inputs<W::Lane> {

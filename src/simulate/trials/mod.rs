@@ -11,6 +11,8 @@ pub mod club;
 mod drawn;
 mod engine;
 pub mod events;
+mod held;
+pub mod legs;
 mod meeting;
 pub mod outcome;
 pub mod prepare;

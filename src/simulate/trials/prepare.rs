@@ -76,6 +76,8 @@ pub struct Prepared {
     pub(super) begin_hours: Option<u32>,
     pub(super) steps_an_hour: usize,
     pub(super) engine_fails_chance: f64,
+    /// Bounds within which trials draw the charge that they begin with.
+    pub(super) start_between: Option<[f64; 2]>,
 }
 
 /// Where in the plans a trial goes its way.
@@ -170,6 +172,7 @@ pub fn prepare(
             .generator
             .as_ref()
             .map_or(0.0, |engine| engine.fails_to_start_chance),
+        start_between: scenario.start.charge_between_share,
         plan,
         variants,
         exposure,

@@ -33,7 +33,7 @@ pub fn replay(prepared: &Prepared, trial: u64) -> Plan {
         engine: of.engine,
         steps: of.steps[steps.clone()].to_vec(),
         settling_steps: prepared.settling_steps,
-        start_charge_share: of.start_charge_share,
+        start_charge_share: drawn.start_share,
         packs: prepared.plan.packs.clone(),
         basis: prepared.plan.basis.clone(),
         warnings: prepared.plan.warnings.clone(),

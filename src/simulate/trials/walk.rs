@@ -51,13 +51,14 @@ impl<'a, W: Width> Walk<'a, W> {
         only_off_air: bool,
     ) -> Self {
         let plan = &prepared.variants[leg.variant];
-        let meeting =
-            Meeting { drawn, sources: prepared.sun_sources(), next: vec![0; drawn.len()] };
+        let meeting = Meeting::new(drawn, prepared.sun_sources());
         let state = match leg.start {
             Some(states) => State::side_by_side(w, states),
             None => {
                 let mut state = State::<W::Lane>::at_start(plan, w);
                 state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
+                state.charge = w.by_lane(|lane| meeting.of(lane).start_share);
+                state.at_hand = state.charge;
                 if let Some((below_c, _)) = plan.battery.charge_inhibit_c {
                     state.too_cold = state.battery_c.lt(w.splat(below_c));
                 }
@@ -144,12 +145,8 @@ impl<'a, W: Width> Walk<'a, W> {
     /// A step in which nothing is there to be stepped: the mains goes its way.
     pub(super) fn pass(&mut self, number: usize) {
         let first_slice = self.prepared.slice_at(self.leg.first_step);
-        let to = self.prepared.slice_at(self.leg.first_step + number + 1) - first_slice;
-        for (next, drawn) in self.meeting.next.iter_mut().zip(self.meeting.drawn) {
-            while drawn.changes.get(*next).is_some_and(|(slice, _)| *slice < to) {
-                *next += 1;
-            }
-        }
+        self.meeting
+            .skip_to(self.prepared.slice_at(self.leg.first_step + number + 1) - first_slice);
     }
 
     /// The plan that is walked through.

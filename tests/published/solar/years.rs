@@ -280,6 +280,7 @@ fn climate_of_a_year() {
             air_mean_c: air_mean,
             air_swing_c: swing,
             persistence: usual_persistence(),
+            outlook: None,
             notes: None,
             basis: Named::default(),
         };

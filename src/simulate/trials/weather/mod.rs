@@ -48,6 +48,8 @@ pub struct Weather {
     /// Hour of the day of the first hour.
     before: usize,
     hours: usize,
+    /// Each day is the one that this share of its like does not exceed; `None` draws them.
+    quantile: Option<f64>,
     kind: Kind,
 }
 
@@ -138,6 +140,7 @@ impl Weather {
             first_date: local.date_naive(),
             before: local.hour() as usize,
             hours,
+            quantile: None,
             kind: Kind::Profile(Box::new(ProfileSky {
                 day: ProfileDay::Plane([0.0; HOURS]),
                 chain: None,
@@ -158,6 +161,30 @@ impl Weather {
             }
         };
         Ok(weather)
+    }
+
+    /// Makes every day, in every trial, the one that a share of its like does not exceed: the same
+    /// dark day after day. Gives whether that can be; the days of a profile or a series have no law
+    /// to look it up in.
+    pub fn hold_at(&mut self, share: f64) -> bool {
+        let known = matches!(&self.kind, Kind::Climate(sky) if sky.days.is_some());
+        self.quantile = Some(share).filter(|_| known);
+        known
+    }
+
+    /// Whether nothing of the days is drawn.
+    #[must_use]
+    pub fn one_sky(&self) -> bool {
+        match &self.kind {
+            Kind::Climate(sky) => sky.days.is_none(),
+            Kind::Profile(sky) => sky.chain.is_none(),
+            Kind::Measured(sky) => sky.days.is_none(),
+        }
+    }
+
+    /// Draws days again.
+    pub fn let_go(&mut self) {
+        self.quantile = None;
     }
 
     /// How many dates it touches.
@@ -202,9 +229,10 @@ impl Weather {
         without_mains.clear();
         let first = number_of(self.first_date) + u32::try_from(from).unwrap_or(0);
         match &self.kind {
-            Kind::Climate(sky) => match &sky.days {
-                Some(days) => days.draw(seed, trial, from, to, into),
-                None => into.resize(to - from, 0.0),
+            Kind::Climate(sky) => match (&sky.days, self.quantile) {
+                (Some(days), Some(share)) => days.quantiles(share, (from, to), into),
+                (Some(days), None) => days.draw(seed, trial, from, to, into),
+                (None, _) => into.resize(to - from, 0.0),
             },
             Kind::Profile(sky) => match &sky.chain {
                 Some(chain) => {

@@ -1,0 +1,44 @@
+//! The arguments of `now`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::from_now::FromNowArgs;
+
+/// Shown below the help.
+pub const EXAMPLES: &str = "\
+Examples:
+  longwatch now hall.json --charge 55 --at 2027-01-19T14:00 --until 2027-01-21T20:00
+  longwatch now hall.json --charge 50..60 --at 2027-01-19T14:00 --outlook \"overcast, partly, clear\"
+  longwatch now van.json --charge 12.1V --at 2027-06-19T21:30 --odds 0.9";
+
+/// Say how long the station lasts from now on, tier by tier.
+#[derive(Debug, Clone, Args)]
+pub struct NowArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// What is known now
+    #[command(flatten)]
+    pub from_now: FromNowArgs,
+    /// In what share of the skies that may come the answers must hold
+    #[arg(long, value_name = "SHARE", default_value_t = 0.95, value_parser = odds)]
+    pub odds: f64,
+    /// Key of the random numbers: the same trials wherever it is the same
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Print the results as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Put another strategy of the scenario in force
+    #[arg(long, value_name = "NAME")]
+    pub strategy: Option<String>,
+}
+
+/// A share of trials that can be shown with a few thousand of them.
+pub(super) fn odds(text: &str) -> Result<f64, String> {
+    super::within(text, 0.5, 0.999)
+}

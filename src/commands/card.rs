@@ -1,0 +1,48 @@
+//! `card`: at which charge to be in which tier.
+
+use super::load::{base_dir, not_to_be_played, read};
+use super::{files, json_text};
+use crate::cli::CardArgs;
+use crate::decide::card::{Options, Refused, card};
+use crate::decide::now::Failure;
+use crate::error::Error;
+use crate::show::card::{card_text, first_sentence, html, page};
+
+/// Runs the command.
+///
+/// # Errors
+/// When the scenario cannot be read or is wrong, there is nothing to decide, or a result cannot be
+/// written.
+pub fn run(args: &CardArgs) -> Result<(), Error> {
+    let read = read(&args.scenario, args.strategy.as_deref(), &args.from_now)?;
+    let options = Options {
+        odds_share: args.odds,
+        trials: args.trials,
+        seed: args.seed,
+        threads: args.threads.map_or(0, usize::from),
+    };
+    let made = card(&read.scenario, &base_dir(&args.scenario), &options);
+    let mut card = made.map_err(|refused| match refused {
+        Refused::NoCard(why) => Error::CommandLine(format!("there is no card: {why}")),
+        Refused::Failed(Failure::Run(error)) => error,
+        Refused::Failed(Failure::Compile(problems)) => {
+            not_to_be_played(&problems, &read.spans, &args.from_now)
+        }
+    })?;
+    card.sentence = first_sentence(&card);
+    let folder = args.results.folder(&files::name_of(&args.scenario));
+    files::create_folder(&folder)?;
+    let value = serde_json::to_value(&card).map_err(|it| Error::Output(it.into()))?;
+    let (json, text) = (json_text::laid_out(&value), card_text(&card));
+    files::write_whole(&folder.join("card.json"), json.as_bytes())?;
+    files::write_whole(&folder.join("card.txt"), text.as_bytes())?;
+    let picture = page(&card);
+    files::write_whole(&folder.join("card.html"), html(&picture).as_bytes())?;
+    if !args.results.no_charts {
+        files::write_pictures(&folder, vec![picture])?;
+    }
+    read.tell_warnings();
+    files::print(if args.results.json { &json } else { &text })?;
+    files::tell(&format!("Card as text, page and JSON: {}\n", folder.display()));
+    Ok(())
+}

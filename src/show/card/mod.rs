@@ -1,0 +1,86 @@
+//! What people see of an operating card.
+//!
+//! Lives here: the first sentence, the card in 80 columns, the page (A5, type of 11 points and more)
+//! as a picture and as HTML for the printer. Does not live here: anything that decides a tier
+//! (`decide::card`).
+
+pub mod page;
+pub mod text;
+
+pub use page::{html, page};
+pub use text::{card_text, first_sentence};
+
+use crate::decide::card::{OperatingCard, PrintedRow, Threshold};
+use crate::show::text::clean;
+use crate::show::words::{charge, number, trimmed};
+
+/// What is said to everyone who touches a station on batteries.
+pub const CAUTIONS: [&str; 3] = [
+    "Fuse every lead at the battery. No charge into lithium cells below freezing; air for lead-acid \
+     on charge, no flames.",
+    "Engines run outdoors, away from doors and windows: their exhaust kills. What is hot, swollen or \
+     smells is switched off.",
+    "A plan, not a permit: local codes, the makers' instructions and licensed people come first.",
+];
+
+/// When a row holds: `sunset, Mon 18`, `to Wed 20`.
+#[must_use]
+fn when(row: &PrintedRow) -> Vec<String> {
+    let first = format!("{}, {}", clean(&row.at), row.from.format("%a %-d"));
+    if row.from.date_naive() == row.to.date_naive() {
+        return vec![first];
+    }
+    vec![first, format!("to {}", row.to.format("%a %-d"))]
+}
+
+/// Percent of a threshold: `65 %`; `any` where every charge will do, `-` where none will.
+#[must_use]
+fn percent_of(threshold: &Threshold) -> String {
+    match threshold.share {
+        None => "-".to_owned(),
+        Some(share) if share <= 0.0 => "any".to_owned(),
+        Some(share) => format!("{} %", number(share * 100.0, 0)),
+    }
+}
+
+/// What a meter shows besides: Ah left, then volts where they say something.
+#[must_use]
+fn meters_of(threshold: &Threshold) -> Vec<String> {
+    let above = threshold.share.is_some_and(|share| share > 0.0);
+    let ah = threshold.ah.filter(|_| above).map(charge);
+    let volts = threshold.receive_v.map(|volts| format!("{} V", trimmed(volts, 1)));
+    ah.into_iter().chain(volts.filter(|_| above)).collect()
+}
+
+/// How the charge is read.
+#[must_use]
+fn how_to_read(card: &OperatingCard) -> String {
+    if card.volts_tell {
+        format!(
+            "Volts: sources off for a minute, nothing keyed, everything receiving ({} A).",
+            trimmed(card.receive_a, 1)
+        )
+    } else {
+        "Read the charge off the monitor, or count Ah: volts of these cells do not tell it."
+            .to_owned()
+    }
+}
+
+/// What holds below all thresholds.
+#[must_use]
+fn below(card: &OperatingCard) -> String {
+    let last = card.tiers.last().map_or(String::new(), |tier| clean(&tier.name));
+    format!("Below them: {last}. any: at every charge. -: not at that time.")
+}
+
+/// The station and the time it is for.
+#[must_use]
+fn period(card: &OperatingCard) -> String {
+    let pattern = "%a %-d %b %Y %H:%M";
+    format!(
+        "{} to {}; full is {}",
+        card.start.format(pattern),
+        card.end.format(pattern),
+        charge(card.capacity_ah)
+    )
+}

@@ -1,0 +1,147 @@
+//! The card in 80 columns.
+
+use super::{CAUTIONS, below, how_to_read, meters_of, percent_of, period, when};
+use crate::decide::card::{OperatingCard, Threshold};
+use crate::show::odds::sentence::{exact_percent, whole};
+use crate::show::tables::{Side, Table};
+use crate::show::text::{clean, columns};
+use crate::show::words::{hours, trimmed};
+
+/// Widest line.
+const COLUMNS: usize = 80;
+/// Widest name of a tier over its column.
+const NAME: usize = 15;
+/// Lines to write in.
+const BLANKS: usize = 6;
+
+/// What the card does, in counts.
+#[must_use]
+pub fn first_sentence(card: &OperatingCard) -> String {
+    let Some((this, others)) = card.tried.split_first() else { return String::new() };
+    let many = whole(this.trials);
+    let also: Vec<String> =
+        others.iter().map(|it| format!("{} in {}", it.name, whole(it.stayed))).collect();
+    let first = format!(
+        "This card stays on the air for all {} in {} of {many} trials",
+        hours(card.hours),
+        whole(this.stayed)
+    );
+    let reaches = if this.readiness >= card.odds_share {
+        String::new()
+    } else {
+        format!(" No card found keeps the odds of {}.", exact_percent(card.odds_share))
+    };
+    format!("{first}; {}.{reaches}", also.join(", "))
+}
+
+/// The card, with how it was tried, lines to write in, and cautions.
+#[must_use]
+pub fn card_text(card: &OperatingCard) -> String {
+    let mut text = folded(&card.sentence, 0);
+    text += &format!("\nOPERATING CARD  {}\n{}\n\n", clean(&card.title), period(card));
+    text += &rows_table(card).to_string();
+    text += &folded(&below(card), 2);
+    text += &folded(&how_to_read(card), 2);
+    text += &format!("\n{}", tried_table(card));
+    text += &folded(
+        "The plain rule has the same charges at every look. What is left at the end counts for nothing.",
+        2,
+    );
+    text += "\nDate, time        Charge read   Tier set              Initials\n";
+    for _ in 0..BLANKS {
+        text += "________________  ____________  ____________________  ________\n";
+    }
+    text += "\n";
+    for caution in CAUTIONS {
+        text += &folded(caution, 0);
+    }
+    text
+}
+
+/// A name that fits over its column.
+fn short(name: &str) -> String {
+    let name = clean(name);
+    if columns(&name) <= NAME {
+        return name;
+    }
+    let kept: String = name.chars().take(NAME - 2).collect();
+    format!("{}..", kept.trim_end())
+}
+
+/// At or above which charge each tier, row by row.
+#[must_use]
+pub fn rows_table(card: &OperatingCard) -> Table {
+    let names: Vec<String> = card.tiers.iter().map(|tier| short(&tier.name)).collect();
+    let above = names.split_last().map_or(&[][..], |(_, above)| above);
+    let mut heads = vec![("At or above", Side::Left)];
+    heads.extend(above.iter().map(|name| (name.as_str(), Side::Right)));
+    let mut table = Table::new(&heads);
+    let cells = |at_least: &[Threshold], words: bool| -> Vec<String> {
+        let cell = |it: &Threshold| {
+            let meters = meters_of(it);
+            let first = meters.first().filter(|_| words);
+            let last = meters.get(1).filter(|_| !words);
+            match (words, first, last) {
+                (true, Some(ah), _) => format!("{}, {ah}", percent_of(it)),
+                (true, None, _) => percent_of(it),
+                (false, _, Some(volts)) => volts.clone(),
+                (false, _, None) => String::new(),
+            }
+        };
+        at_least.iter().map(cell).collect()
+    };
+    let plain = ("plain rule, always".to_owned(), card.plain_rule.as_slice());
+    let rows = card.rows.iter().map(|row| (when(row).join(" "), row.at_least.as_slice()));
+    for (name, at_least) in rows.chain([plain]) {
+        let mut row = vec![format!("  {name}")];
+        row.extend(cells(at_least, true));
+        table.row(&row);
+        let volts = cells(at_least, false);
+        if volts.iter().any(|it| !it.is_empty()) {
+            let mut row = vec!["    volts while receiving".to_owned()];
+            row.extend(volts);
+            table.row(&row);
+        }
+    }
+    table
+}
+
+/// How the card and its rivals fared on the same trials.
+#[must_use]
+pub fn tried_table(card: &OperatingCard) -> Table {
+    let trials = card.tried.first().map_or(0, |it| it.trials);
+    let head = format!("Tried on {} trials", whole(trials));
+    let names: Vec<String> =
+        card.tiers.iter().map(|tier| format!("h {}", short(&tier.name))).collect();
+    let mut heads = vec![(head.as_str(), Side::Left), ("on the air", Side::Right)];
+    // Hours of the tiers on the air: the rest is what is missing.
+    let told: Vec<usize> =
+        (0..card.tiers.len()).filter(|tier| card.tiers[*tier].on_air).take(3).collect();
+    heads.extend(told.iter().map(|tier| (names[*tier].as_str(), Side::Right)));
+    let mut table = Table::new(&heads);
+    for tried in &card.tried {
+        let mut row = vec![format!("  {}", tried.name), whole(tried.stayed)];
+        let hours: Vec<f64> = tried.tier_h.values().copied().collect();
+        row.extend(told.iter().map(|tier| trimmed(hours.get(*tier).copied().unwrap_or(0.0), 1)));
+        table.row(&row);
+    }
+    table
+}
+
+/// A text in lines of at most 80 columns, set in.
+fn folded(text: &str, set_in: usize) -> String {
+    let mut lines: Vec<String> = vec![" ".repeat(set_in)];
+    for word in text.split_whitespace() {
+        let Some(line) = lines.last_mut() else { break };
+        let empty = line.trim().is_empty();
+        if !empty && columns(line) + 1 + columns(word) > COLUMNS {
+            lines.push(format!("{}{word}", " ".repeat(set_in)));
+        } else {
+            if !empty {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines.join("\n") + "\n"
+}

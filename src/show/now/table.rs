@@ -1,0 +1,162 @@
+//! The station from now on as a page of text.
+
+use super::{hours_down, odds_words};
+use crate::decide::now::{EngineAdvice, Keying, Lasts, Now};
+use crate::show::tables::{Side, Table};
+use crate::show::text::clean;
+use crate::show::words::{charge, moment, number, percent, trimmed};
+
+/// What people should know first: how long the tiers last.
+#[must_use]
+pub fn first_sentence(now: &Now) -> String {
+    let until = moment(&now.until, now.until_h);
+    let told: Vec<_> = now.tiers.iter().filter(|tier| tier.on_air && tier.has_loads).collect();
+    let within = format!("in {} skies", odds_words(now.odds_share));
+    let Some(fullest) = told.first() else {
+        return "No tier has a load that is on the air.".to_owned();
+    };
+    let name = |tier: &crate::decide::now::TierFromNow| format!("\"{}\"", clean(&tier.name));
+    if fullest.told.until {
+        return format!("Tier {} lasts until {until} {within}.", name(fullest));
+    }
+    let first = fullest.told.hours.map_or(String::new(), |hours| {
+        format!("Tier {} lasts {}", name(fullest), hours_down(hours))
+    });
+    match told.iter().find(|tier| tier.told.until) {
+        Some(tier) => format!("{first}; tier {} lasts until {until} {within}.", name(tier)),
+        None => {
+            let last = told.last().filter(|it| it.name != fullest.name);
+            let also = last.and_then(|it| {
+                it.told.hours.map(|hours| format!(", {} {}", name(it), hours_down(hours)))
+            });
+            format!("{first}{}, none until {until}, {within}.", also.unwrap_or_default())
+        }
+    }
+}
+
+/// The page.
+#[must_use]
+pub fn now_text(now: &Now) -> String {
+    let mut blocks = vec![format!("{}\n", now.sentence), about(now), tier_table(now).to_string()];
+    if let Some(table) = keying_table(now) {
+        blocks.push(table.to_string());
+    }
+    if let Some(advice) = &now.engine {
+        blocks.push(format!("Engine: {}\n", engine_words(advice)));
+    }
+    blocks.push(format!("To read out ({} characters)\n  {}\n", now.line.chars().count(), now.line));
+    blocks.join("\n")
+}
+
+fn about(now: &Now) -> String {
+    let at = moment(&now.at, now.look_ahead_h.max(169.0));
+    let battery = match now.charge_share {
+        None => "the charge that settling days leave".to_owned(),
+        Some([low, high]) if low == high => {
+            format!("{} in the battery ({})", percent(low), charge(low * now.capacity_ah))
+        }
+        Some([low, high]) => format!(
+            "{} to {} in the battery ({} to {})",
+            percent(low),
+            percent(high),
+            charge(low * now.capacity_ah),
+            charge(high * now.capacity_ah)
+        ),
+    };
+    let mains = match now.mains_back_h {
+        Some(hours) => format!("the mains back after {}", hours_down(hours)),
+        None => "no mains".to_owned(),
+    };
+    format!("  From {at}: {battery}, {mains}.\n")
+}
+
+/// How long each tier lasts.
+#[must_use]
+pub fn tier_table(now: &Now) -> Table {
+    let mut heads = vec![("Held from now on, lasts", Side::Left), ("as told", Side::Right)];
+    let dark = now.darkest_day_share.is_some();
+    if dark {
+        heads.push(("darkest", Side::Right));
+    }
+    heads.extend([("half of the skies", Side::Right), ("until the end", Side::Left)]);
+    let mut table = Table::new(&heads);
+    let time = |hours: Option<f64>| {
+        hours.map_or_else(|| format!("over {}", hours_down(now.look_ahead_h)), hours_down)
+    };
+    for tier in &now.tiers {
+        let mut row = vec![format!("  {}", clean(&tier.name))];
+        if tier.has_loads {
+            let Lasts { hours, half_hours, until } = tier.told;
+            row.push(time(hours));
+            row.extend(tier.darkest.filter(|_| dark).map(|it| time(it.hours)));
+            let off = if tier.on_air { "" } else { ", off the air" };
+            row.extend([time(half_hours), format!("{}{off}", if until { "yes" } else { "no" })]);
+        } else {
+            row.push("nothing on".to_owned());
+        }
+        table.row(&row);
+    }
+    table
+}
+
+/// How much keying lasts; `None` where nothing is keyed.
+#[must_use]
+pub fn keying_table(now: &Now) -> Option<Table> {
+    let head = format!("Keying until {}", moment(&now.until, now.until_h));
+    let mut table = Table::new(&[
+        (&head, Side::Left),
+        ("min an hour", Side::Right),
+        ("as planned", Side::Right),
+        ("set by set", Side::Left),
+    ]);
+    for tier in &now.tiers {
+        let Some(keying) = &tier.keying else { continue };
+        let name = format!("  {}", clean(&tier.name));
+        let planned = trimmed(keying.planned_minutes, 1);
+        match keying.minutes {
+            None => table.row(&[name, "-".into(), planned, "not even without keying".into()]),
+            Some(minutes) => {
+                table.row(&[name, number(f64::from(minutes), 0), planned, set_by_set(keying)])
+            }
+        };
+    }
+    (!table.is_empty()).then_some(table)
+}
+
+fn set_by_set(keying: &Keying) -> String {
+    if keying.by_set_minutes.len() < 2 {
+        return String::new();
+    }
+    let sets = keying.by_set_minutes.iter();
+    let words: Vec<String> =
+        sets.map(|(name, minutes)| format!("{} {}", clean(name), trimmed(*minutes, 1))).collect();
+    words.join(", ")
+}
+
+fn engine_words(advice: &EngineAdvice) -> String {
+    let when = |from_h: f64| {
+        if from_h > 0.0 {
+            format!("start it in {}, when it is allowed to run", hours_down(from_h))
+        } else {
+            "start it now".to_owned()
+        }
+    };
+    match advice {
+        EngineAdvice::NotNeeded { tier } => {
+            format!("leave it off; tier \"{}\" lasts without it.", clean(tier))
+        }
+        EngineAdvice::Start { tier, hours, from_h } => {
+            format!("{}, for {hours} h; tier \"{}\" then lasts.", when(*from_h), clean(tier))
+        }
+        EngineAdvice::NotEnough { tier, lasts_h, from_h } => {
+            let lasts = lasts_h.map_or_else(|| "the whole time".to_owned(), hours_down);
+            format!(
+                "{}; it is not enough: tier \"{}\" lasts {lasts} with all that it can give.",
+                when(*from_h),
+                clean(tier)
+            )
+        }
+        EngineAdvice::NotAllowed => "it may not run before the end.".to_owned(),
+        EngineAdvice::ChargeUnknown => "say the charge (--charge) and ask again.".to_owned(),
+    }
+}

@@ -1,0 +1,166 @@
+//! A card that is followed, and one that is made.
+
+use std::path::Path;
+
+use longwatch::decide::card::{MOST_ROWS, Options, card};
+use longwatch::scenario::Scenario;
+use longwatch::show::card::{card_text, first_sentence, html, page};
+use longwatch::simulate::trials::{self, prepare, run_trials};
+use serde_json::{Value, json};
+
+use super::support::{bench_with, merge, run};
+
+/// 1,000 Wh, no sun; tiers of 50, 20 and 0 W.
+fn station(patch: &Value) -> Value {
+    let lamp = |w: u32| json!({"group": "all", "draw": {"power": {"w": w}}});
+    let mut value = bench_with(&json!({
+        "span": {"start": "2027-01-19T12:00", "hours": 36},
+        "start": {"charge_share": 0.8},
+        "sun": {"profile": {"rated_share": vec![0.0; 24]}},
+        "battery": {"ideal": {"capacity_wh": 1000.0, "empty_v": 12.5, "full_v": 12.5}},
+        "loads": {"lamp": null, "big": lamp(30), "small": lamp(20)},
+        "tiers": [
+            {"name": "both", "loads": {"big": {}, "small": {}}},
+            {"name": "small", "loads": {"small": {}}},
+            {"name": "ready", "on_air": false, "loads": {}}
+        ]
+    }));
+    merge(&mut value, patch);
+    value
+}
+
+/// At the start 80 %: both, 50 W, from 12:00 to 18:00: 300 Wh, 50 % are left. At 18:00 the row wants
+/// 55 % for both: small, 20 W, to 06:00: 240 Wh, 26 %. At 06:00 (hour 18) both from 20 %: 50 W for
+/// 12 h would take 600 Wh, and at 18:00 (hour 30) the later row is in force: below 5 % the last tier.
+/// 260 Wh at 50 W last until hour 23.2.
+#[test]
+fn a_card_is_followed_row_by_row() {
+    let card = json!({"decide_at": ["start", "06:00", "18:00"], "card": [
+        {"at": "start", "at_least_share": [0.7, 0.1]},
+        {"at": "06:00", "at_least_share": [0.2, 0.1]},
+        {"at": "18:00", "at_least_share": [0.55, 0.1]},
+        {"at": "18:00", "from_h": 24, "at_least_share": [1.01, 0.05]}
+    ]});
+    let ledger = run(&station(&json!({"shedding": card})));
+    let tiers: Vec<usize> = ledger.rows.iter().map(|row| row.tier).collect();
+    let wanted: Vec<usize> = (0..36)
+        .map(|hour| match hour {
+            0..6 => 0,
+            6..18 => 1,
+            18..30 => 0,
+            _ => 2,
+        })
+        .collect();
+    assert_eq!(tiers, wanted);
+    let charge = |hour: usize| ledger.rows[hour].charge_start_share;
+    for (hour, share) in [(6, 0.5), (18, 0.26), (22, 0.06), (30, 0.0)] {
+        assert!((charge(hour) - share).abs() < 1e-6, "{hour}: {}", charge(hour));
+    }
+    // Exactly at a threshold counts as above it.
+    let exact = json!({"decide_at": ["start"], "card": [{"at_least_share": [0.8, 0.1]}]});
+    assert_eq!(run(&station(&json!({"shedding": exact}))).rows[0].tier, 0);
+}
+
+fn made(value: &Value, trials: u64, threads: usize) -> longwatch::decide::card::OperatingCard {
+    let scenario: Scenario = serde_json::from_value(value.clone()).unwrap();
+    let options = Options { odds_share: 0.95, trials, seed: 1, threads };
+    let mut made =
+        card(&scenario, Path::new("tests"), &options).unwrap_or_else(|it| panic!("{it:?}"));
+    made.sentence = first_sentence(&made);
+    made
+}
+
+/// 720 of 800 Wh are what "small" takes in 36 h; 80 Wh are left for 30 W more: 2.67 h. Looked at each
+/// hour the best is two hours of both, and the grid of 5 % and one row for many hours find no more.
+#[test]
+fn with_a_known_sky_a_card_survives_and_gives_what_is_left() {
+    let value = station(&json!({"shedding": {"decide_at": ["hourly"],
+        "down_below_share": [0.5, 0.2], "up_above_share": [0.6, 0.3]}}));
+    let made = made(&value, 100, 1);
+    let this = &made.tried[0];
+    assert_eq!((this.stayed, this.trials), (100, 100), "{made:#?}");
+    assert!(this.dark_h < 1e-9);
+    let both = this.tier_h["both"];
+    assert!((1.0..=80.0 / 30.0).contains(&both), "{both}");
+    // Never shedding: 800 / 50 = 16 of 36 h.
+    let never = made.tried.iter().find(|it| it.name == "never shedding").unwrap();
+    assert_eq!(never.stayed, 0);
+    assert!((never.dark_h - 20.0).abs() < 1e-3, "{}", never.dark_h);
+    assert!(made.rows.len() <= MOST_ROWS);
+    assert_eq!(made.end_worth, 0.0);
+    assert!(made.kept_share <= 1.0 + 1e-9);
+}
+
+fn hall() -> Value {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/hall-72h.json");
+    let mut value: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    // Some charge at the start, so that nothing has to settle.
+    value["start"] = json!({"charge_between_share": [0.6, 1.0]});
+    value
+}
+
+#[derive(Default)]
+struct Stayed(u64);
+
+impl trials::Gather for Stayed {
+    fn trial(&mut self, outcome: &trials::Outcome) {
+        self.0 += u64::from(outcome.first_off_air_h.is_none());
+    }
+    fn join(&mut self, later: Self) {
+        self.0 += later.0;
+    }
+}
+
+/// What is printed is what was tried: a scenario with the card's own key stays on the air in the same
+/// trials; and threads change nothing.
+#[test]
+fn the_printed_card_is_the_one_that_was_tried() {
+    let made = made(&hall(), 300, 1);
+    let mut scenario: Scenario = serde_json::from_value(hall()).unwrap();
+    scenario.shedding = Some(made.shedding.clone());
+    let base = Path::new("tests");
+    let (problems, _) = {
+        let text = serde_json::to_string(&scenario).unwrap();
+        let examined = longwatch::plan::check::examine(&text, "card.json", base);
+        (examined.problems.list, examined.warnings)
+    };
+    assert!(problems.is_empty(), "{problems:?}");
+    let prepared = prepare(&scenario, base, Vec::new(), trials::Options::default()).unwrap();
+    let (stayed, _) =
+        run_trials(&prepared, 0..300, 1, Stayed::default, &trials::Watch::default()).unwrap();
+    assert_eq!(stayed.0, made.tried[0].stayed);
+    assert!(made.rows.len() <= MOST_ROWS);
+    for row in &made.rows {
+        let shares: Vec<f64> = row.at_least.iter().filter_map(|it| it.share).collect();
+        assert!(shares.windows(2).all(|two| two[0] > two[1]), "{shares:?}");
+        for it in &row.at_least {
+            assert_eq!(it.receive_v, None, "no volts for lithium cells");
+            let fives = it.share.map(|share| (share * 20.0 - (share * 20.0).round()).abs());
+            assert!(fives.unwrap_or(0.0) < 1e-9, "{it:?}");
+        }
+    }
+    let again = self::made(&hall(), 300, 2);
+    assert_eq!(serde_json::to_string(&made).unwrap(), serde_json::to_string(&again).unwrap());
+
+    // 80 columns, one page of A5, type of 11 points and more.
+    let text = card_text(&made);
+    for line in text.lines() {
+        assert!(longwatch::show::text::columns(line) <= 80, "{line}");
+    }
+    assert!(text.contains("Initials") && text.contains("local codes"), "{text}");
+    let picture = page(&made);
+    assert!((picture.width_px - 559.0).abs() < 1.0 && (picture.height_px - 794.0).abs() < 1.0);
+    // Sizes are in tenths of a pixel; 11 points are 14.67 px.
+    let sizes: Vec<f64> = picture
+        .svg
+        .split("font-size=\"")
+        .skip(1)
+        .map(|rest| rest.split('"').next().unwrap().parse::<f64>().unwrap() / 10.0)
+        .collect();
+    assert!(sizes.len() > 20 && sizes.iter().all(|it| *it >= 14.6), "{sizes:?}");
+    let page = html(&picture);
+    assert!(page.contains("@page { size: 148mm 210mm") && !page.contains("http://www.w3.org/1999"));
+    for outside in ["<script", "src=", "@import", "url("] {
+        assert!(!page.contains(outside), "{outside}");
+    }
+}

@@ -1,0 +1,171 @@
+//! `now`, `card`, and the flags that `run` and `odds` share with them, as their user runs them.
+
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use serde_json::Value;
+
+fn scenario(name: &str) -> String {
+    format!("{}/scenarios/{name}.json", env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Exit code, standard output, standard error.
+fn run(folder: &Path, arguments: &[&str]) -> (i32, String, String) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_longwatch"));
+    command.current_dir(folder).args(arguments).stdin(Stdio::null());
+    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "COLUMNS"] {
+        command.env_remove(name);
+    }
+    let output = command.output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+fn expect(code: i32, arguments: &[&str]) -> (String, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let (found, out, err) = run(folder.path(), arguments);
+    assert_eq!(found, code, "{arguments:?}\n{out}\n{err}");
+    (out, err)
+}
+
+const AT: &str = "2027-01-19T14:00";
+const UNTIL: &str = "2027-01-21T20:00";
+
+#[test]
+fn now_answers_and_says_the_same_on_any_number_of_threads() {
+    let hall = scenario("hall-72h");
+    let flags = [
+        "now",
+        &hall,
+        "--charge",
+        "50..60",
+        "--at",
+        AT,
+        "--outlook",
+        "overcast, partly, clear",
+        "--until",
+        UNTIL,
+    ];
+    let with = |more: &[&str]| expect(0, &[&flags[..], more].concat()).0;
+    let out = with(&[]);
+    assert!(out.starts_with("Tier \"full traffic\" lasts "), "{out}");
+    assert!(out.contains("To read out (") && out.contains("Keying until Thursday 20:00"), "{out}");
+    let json = with(&["--json", "--threads", "1"]);
+    assert_eq!(json, with(&["--json", "--threads", "2"]));
+    let value: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(value["sentence"].as_str(), out.lines().next());
+    let line = value["line"].as_str().unwrap();
+    assert!(line.chars().count() <= 160 && out.contains(line), "{line}");
+    assert_eq!(value["tiers"].as_array().unwrap().len(), 4);
+    assert_eq!(value["until_h"].as_f64(), Some(54.0));
+    // A darker sky never lasts longer.
+    for tier in value["tiers"].as_array().unwrap() {
+        let hours = |key: &str| tier[key]["hours"].as_f64().unwrap_or(f64::INFINITY);
+        assert!(hours("darkest") <= hours("told") + 1e-9, "{tier}");
+    }
+}
+
+#[test]
+fn what_cannot_be_known_is_refused_with_the_reason() {
+    let hall = scenario("hall-72h");
+    let refused = |flags: &[&str], said: &str| {
+        let (out, err) = expect(2, &[&["now", &hall], flags].concat());
+        assert!(out.is_empty() && err.contains(said), "{flags:?}: {err}");
+    };
+    refused(
+        &["--charge", "13.1V"],
+        "volts do not say how full a lithium iron phosphate battery is",
+    );
+    refused(&["--charge", "full"], "a charge such as 55");
+    refused(&["--charge", "60..50"], "the lower end comes first");
+    refused(&["--at", "tomorrow"], "2027-01-18T18:00");
+    refused(&["--at", AT, "--until", "2027-01-19T13:00"], "must lie after 2027-01-19T14:00");
+    refused(&["--at", AT, "--mains-back", AT], "must lie after --at");
+    refused(&["--mains-back", AT], "--at");
+    refused(&["--outlook", "overcst"], "did you mean `overcast`?");
+    refused(&["--at", AT, "--outlook", "clear, 9"], "no sky gives so much light on day 2");
+    refused(&["--odds", "1"], "from 0.5 to 0.999");
+    let (_, err) = expect(2, &["now", &scenario("ridge-relay"), "--outlook", "clear"]);
+    assert!(err.contains("days can be told where the sun is that of a `climate`"), "{err}");
+    let weekend = scenario("field-weekend");
+    let (_, err) = expect(2, &["now", &weekend, "--charge", "14.4V"]);
+    assert!(err.contains("take every source off for a minute"), "{err}");
+    let (_, err) = expect(2, &["now", &weekend, "--charge", "3V"]);
+    assert!(err.contains("less than this battery shows when empty"), "{err}");
+}
+
+#[test]
+fn a_time_that_no_tier_reaches_is_a_target_missed() {
+    let hall = scenario("hall-72h");
+    let flags = [
+        "now",
+        &hall,
+        "--charge",
+        "3",
+        "--at",
+        AT,
+        "--outlook",
+        "snow, snow, snow",
+        "--until",
+        UNTIL,
+    ];
+    let (out, err) = expect(3, &flags);
+    assert!(out.contains("none until Thursday 20:00"), "{out}");
+    assert!(err.contains("no tier on the air lasts until 2027-01-21T20:00"), "{err}");
+    // Without a stated time nothing was asked for.
+    expect(0, &["now", &hall, "--charge", "3", "--at", AT, "--outlook", "snow, snow, snow"]);
+}
+
+#[test]
+fn volts_while_receiving_are_a_charge_where_they_mean_something() {
+    let (out, _) = expect(0, &["now", &scenario("field-weekend"), "--charge", "12.3V", "--json"]);
+    let value: Value = serde_json::from_str(&out).unwrap();
+    let share = value["charge_share"][0].as_f64().unwrap();
+    assert!((0.4..0.95).contains(&share), "{share}");
+    assert!(value["engine"].is_object(), "{out}");
+}
+
+#[test]
+fn run_and_odds_take_the_same_flags() {
+    let hall = scenario("hall-72h");
+    let flags = ["--charge", "55", "--at", AT, "--until", UNTIL, "--outlook", "overcast, clear"];
+    let (out, _) = expect(0, &[&["run", &hall, "--no-charts", "--out", "r"], &flags[..]].concat());
+    assert!(out.contains("start    55 %") || out.contains("start     55 %"), "{out}");
+    assert!(out.contains("all 54 hours"), "{out}");
+    let more = ["--trials", "100", "--no-charts", "--out", "r"];
+    let (out, _) = expect(0, &[&["odds", &hall], &more[..], &flags[..]].concat());
+    assert!(out.contains("for all 54 hours"), "{out}");
+    // The command that plays one of the trials again has them too.
+    let again = "--charge 0.55 --at 2027-01-19T14:00 --outlook \"overcast, clear\" --until 2027-01-21T20:00 --trial";
+    assert!(out.contains(again), "{out}");
+}
+
+#[test]
+fn a_card_is_written_as_text_page_and_json() {
+    let folder = tempfile::tempdir().unwrap();
+    let hall = scenario("hall-72h");
+    let flags = [
+        "card", &hall, "--charge", "80", "--at", AT, "--until", UNTIL, "--trials", "200", "--out",
+        "c",
+    ];
+    let (code, out, err) = run(folder.path(), &flags);
+    assert_eq!(code, 0, "{out}\n{err}");
+    assert!(out.starts_with("This card stays on the air for all 54 hours in "), "{out}");
+    let read = |name: &str| std::fs::read_to_string(folder.path().join("c").join(name)).unwrap();
+    assert_eq!(read("card.txt"), out);
+    let value: Value = serde_json::from_str(&read("card.json")).unwrap();
+    assert_eq!(value["tried"].as_array().unwrap().len(), 4);
+    assert_eq!(value["tried"][3]["name"].as_str(), Some("the scenario's own rules"));
+    assert!(
+        read("card.svg").contains("role=\"img\"")
+            && read("card.html").starts_with("<!DOCTYPE html>")
+    );
+    for (name, why) in [
+        ("cold-node", "the scenario has one tier"),
+        ("ridge-relay", "8760 hours are too long for one"),
+    ] {
+        let (code, _, err) = run(folder.path(), &["card", &scenario(name), "--out", "x"]);
+        assert_eq!(code, 2, "{err}");
+        assert!(err.contains("there is no card: ") && err.contains(why), "{err}");
+    }
+}
