@@ -81,7 +81,8 @@ fn stations_that_do_not_fit_each_other_are_told() {
         &["longer than a step", "30 minutes"],
     );
     let bank = json!({"packs": {"battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4,
-        "capacity_ah": 40, "strings": 2, "charge_limit_a": 20, "discharge_limit_a": 40}}}});
+        "capacity_ah": 40, "strings": 2, "charge_limit_a": 20, "discharge_limit_a": 40}}},
+        "charging_point": {"patch": {"supply": {"rated_v": 14.6, "charger": {"charge": {"bulk_v": 14.4}}}}}});
     says(&bank, &["a pack is one string, and this one has 2"]);
 }
 
