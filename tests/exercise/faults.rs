@@ -33,7 +33,7 @@ fn faults_of_form_are_told_with_their_place() {
 
 #[test]
 fn names_that_nobody_bears_bring_the_one_meant() {
-    says(&json!({"roster": {"early": ["aa"]}}), &["no station called `aa`", "did you mean `a`?"]);
+    says(&json!({"roster": {"early": ["aa"]}}), &["no station called `aa`", "allowed: `a`, `b`"]);
     says(
         &json!({"roster": {"erly": ["a"]}}),
         &["no window called `erly`", "did you mean `early`?"],
