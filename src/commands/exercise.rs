@@ -18,6 +18,7 @@ use crate::plan::club::{ExaminedClub, GoodClub, examine_club, not_compiled};
 use crate::scenario::problem::Problems;
 use crate::scenario::read::text_of;
 use crate::show::exercise::{export, first_sentence, pictures, sheets, table};
+use crate::show::odds::sentence::exact_percent;
 use crate::simulate::trials::club::prepare_club;
 use crate::simulate::trials::{Options, Watch};
 
@@ -96,8 +97,8 @@ fn missed(target: Option<f64>, exercise: &Exercise) -> Result<(), Error> {
     match target {
         Some(target) if lower < target => Err(Error::TargetMissed(format!(
             "The club misses the readiness of {} that was asked for: at least {} at 95 %.",
-            crate::show::words::percent(target),
-            crate::show::odds::sentence::exact_percent(lower)
+            exact_percent(target),
+            exact_percent(lower)
         ))),
         _ => Ok(()),
     }

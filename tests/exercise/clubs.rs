@@ -38,8 +38,8 @@ pub fn lamps() -> Value {
             "outlet_groups": {"all": {"limit_a": 100}}
         },
         "stations": {
-            "a": {"from": lamp(16.0), "swap": {"below_share": 0.5, "handover": "bridged"}},
-            "b": {"from": lamp(8.0), "swap": {"below_share": 0.5, "handover": "bridged"}}
+            "a": {"from": lamp(16.0), "swap": {"below_share": 0.45, "handover": "bridged"}},
+            "b": {"from": lamp(8.0), "swap": {"below_share": 0.45, "handover": "bridged"}}
         },
         "packs": {
             "battery": {"ideal": {"capacity_wh": 128.0, "empty_v": 12.8, "full_v": 12.8}},

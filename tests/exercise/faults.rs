@@ -33,7 +33,7 @@ fn faults_of_form_are_told_with_their_place() {
 
 #[test]
 fn names_that_nobody_bears_bring_the_one_meant() {
-    says(&json!({"roster": {"early": ["aa"]}}), &["no station called `aa`", "did you mean `a`?"]);
+    says(&json!({"roster": {"early": ["aa"]}}), &["no station called `aa`", "allowed: `a`, `b`"]);
     says(
         &json!({"roster": {"erly": ["a"]}}),
         &["no window called `erly`", "did you mean `early`?"],
@@ -81,7 +81,8 @@ fn stations_that_do_not_fit_each_other_are_told() {
         &["longer than a step", "30 minutes"],
     );
     let bank = json!({"packs": {"battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4,
-        "capacity_ah": 40, "strings": 2, "charge_limit_a": 20, "discharge_limit_a": 40}}}});
+        "capacity_ah": 40, "strings": 2, "charge_limit_a": 20, "discharge_limit_a": 40}}},
+        "charging_point": {"patch": {"supply": {"rated_v": 14.6, "charger": {"charge": {"bulk_v": 14.4}}}}}});
     says(&bank, &["a pack is one string, and this one has 2"]);
 }
 

@@ -259,7 +259,7 @@ pub fn exercise(
         }),
         swaps: Quantiles::of(&gather.swaps, trials, 1.0),
         waits_in_vain: Quantiles::of(&gather.waits, trials, 1.0),
-        spares: found,
+        spares: found.map(|it| it.priced(good.club.packs.as_ref())),
         members: members.collect(),
         packing: packing(good),
         named_trials: named,

@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::chance::intervals::{Confidence, clopper_pearson_lower};
 use crate::chance::merge::Tally;
 use crate::error::Error;
+use crate::scenario::club::Packs;
 use crate::simulate::trials::Watch;
 use crate::simulate::trials::club::{ClubPlan, run_club};
 
@@ -25,8 +26,26 @@ pub struct Spares {
     pub brought: usize,
     /// Spares that reach it; absent when none of the numbers tried does.
     pub needed: Option<usize>,
+    /// What those beyond the ones brought cost; absent when nobody said, or none is needed.
+    pub more_price: Option<f64>,
+    /// What they weigh, kg.
+    pub more_mass_kg: Option<f64>,
     /// What each number tried came to.
     pub tried: Vec<SparesTried>,
+}
+
+impl Spares {
+    /// With what a spare costs and weighs.
+    #[must_use]
+    #[allow(clippy::cast_precision_loss)]
+    pub fn priced(mut self, packs: Option<&Packs>) -> Self {
+        let more = self.needed.map_or(0, |needed| needed.saturating_sub(self.brought));
+        if let (true, Some(packs)) = (more > 0, packs) {
+            self.more_price = packs.spare_price.map(|price| price * more as f64);
+            self.more_mass_kg = packs.spare_mass_kg.map(|mass_kg| mass_kg * more as f64);
+        }
+        self
+    }
 }
 
 /// One number of spares.
@@ -101,5 +120,6 @@ pub fn spares(
         }
     }
     let needed = tried.iter().find(|it| it.lower_95_one_sided >= target_share).map(|it| it.spares);
-    Ok(Some(Spares { target_share, brought, needed, tried }))
+    let (more_price, more_mass_kg) = (None, None);
+    Ok(Some(Spares { target_share, brought, needed, more_price, more_mass_kg, tried }))
 }

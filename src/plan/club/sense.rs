@@ -222,7 +222,7 @@ impl Making<'_> {
         }
         if let (Handover::DarkMin(dark_min), Ok((_, stretch))) =
             (swap.handover, clock_and_stretch(&composed.scenario))
-            && dark_min > f64::from(stretch.step_min as u32)
+            && dark_min > f64::from(stretch.step_min)
         {
             let text = "a handover takes longer than a step";
             let at = at.key("swap").key("handover").key("dark_min");

@@ -6,9 +6,9 @@ use super::super::labels::BEFORE_WORDS_PX;
 use super::super::page::{ROOM_PX, head};
 use super::super::text::{clean, fit, width_px};
 use super::super::theme::{
-    Anchor, CRIMSON, DARK_FILL, Dash, Fill, GENERATOR_FILL, GENERATOR_STORED_FILL, HAIR_PEN, LABEL,
+    Anchor, CRIMSON, Dash, Fill, GENERATOR_FILL, GENERATOR_STORED_FILL, HAIR_PEN, LABEL,
     LEADER_PEN, MAIN_PEN, OLIVE_DEEP, OLIVE_PALE, PETROL, PETROL_PALE, Pen, QUIET, RIM_PX, SLATE,
-    SMALL, TEXT, TIER_FILL, Type, WIDTH_PX,
+    SMALL, TEXT, TIER_FILL, Type, UNSERVED_FILL, WIDTH_PX,
 };
 use super::super::words::{percent, trimmed};
 use super::clock_axis::ClockAxis;
@@ -129,7 +129,8 @@ fn watch_lane(
     };
     canvas.fill(&bars(&station.watch_h, 4.5), TIER_FILL);
     let off = off_spells(station, timeline.step_h);
-    canvas.fill(&bars(&off, 4.5), DARK_FILL);
+    // Hatched: red and slate are alike on grey paper.
+    canvas.fill(&bars(&off, 5.5), UNSERVED_FILL);
     let on_h: f64 = station.watch_h.iter().map(|(from, to)| to - from).sum();
     match station.first_off_h {
         Some(h) => {
@@ -371,9 +372,9 @@ fn about(exercise: &Exercise, timeline: &ClubTimeline) -> String {
 
 fn drawn_of(timeline: &ClubTimeline) -> &'static str {
     if timeline.packs.is_empty() {
-        "Bars: on watch, red where off the air. Lines: charge of each battery. Grey behind: night."
+        "Bars: on watch; red and hatched where off the air. Lines: charge of each battery. Grey behind: night."
     } else {
-        "Bars: on watch, red where off the air. Lines: charge of each pack, blue beneath while it is in a station, olive on the charger, hatched while it charges; a ring is taken off, the dot at the other end of its line put on. Pale bar: hours in which the generator may run. Grey behind: night."
+        "Bars: on watch; red and hatched where off the air. Lines: charge of each pack, blue beneath while it is in a station, olive on the charger, hatched while it charges; a ring is taken off, the dot at the other end of its line put on. Pale bar: hours in which the generator may run. Grey behind: night."
     }
 }
 

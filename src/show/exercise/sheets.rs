@@ -155,7 +155,7 @@ pub fn text((exercise, sheet): (&Exercise, &Sheet)) -> String {
     let _ = writeln!(out);
     let _ = writeln!(
         out,
-        "Time       Watch  Ah   band        Volts  band             Read V   Read Ah  By"
+        "Time       Watch  Ah   band        Volts  band             Read V  Read Ah By"
     );
     let mut day = String::new();
     for row in &sheet.rows {
@@ -166,7 +166,7 @@ pub fn text((exercise, sheet): (&Exercise, &Sheet)) -> String {
         let ((left, left_band), (v, v_band)) = (ah(row), receiving(row));
         let _ = writeln!(
             out,
-            "{shown} {:<6} {watch:<6} {left:>3}  {left_band:<10}  {v:>5}  {v_band:<15}  ______   ______   ____",
+            "{shown} {:<6} {watch:<6} {left:>3}  {left_band:<10}  {v:>5}  {v_band:<15}  ______  ______  ____",
             row.at.format("%H:%M")
         );
     }

@@ -250,7 +250,18 @@ pub fn spares_text(exercise: &Exercise) -> String {
             "  No number up to {most} shows a readiness of {target}: packs are not what is short."
         ),
     };
-    format!("{table}{verdict}\n")
+    let more = spares.needed.map_or(0, |needed| needed.saturating_sub(spares.brought));
+    let price = spares.more_price.map(|price| {
+        let currency = exercise.packing.currency.as_deref().map_or(String::new(), clean);
+        format!("{} {currency}", number(price, 0)).trim_end().to_owned()
+    });
+    let mass = spares.more_mass_kg.map(|mass_kg| format!("{} kg", trimmed(mass_kg, 1)));
+    let facts: Vec<String> = price.into_iter().chain(mass).collect();
+    let costs = match (more, facts.is_empty()) {
+        (0, _) | (_, true) => String::new(),
+        (more, false) => format!("\n  {more} more than brought: {}.", facts.join(", ")),
+    };
+    format!("{table}{verdict}{costs}\n")
 }
 
 /// Who came; `None` where everybody always does.

@@ -297,7 +297,7 @@ impl Exercise<'_, '_> {
             });
         }
         let mut up = 0;
-        for at in 0..self.stations.len() {
+        for (at, handover_h) in handovers.iter().enumerate() {
             let Some(walk) = &mut self.stations[at] else {
                 if let Some(step) = self.record.as_mut().and_then(|it| it.steps.last_mut()) {
                     step.stations.push(f64::NAN);
@@ -307,8 +307,8 @@ impl Exercise<'_, '_> {
             };
             let before: OffAir = walk.book.off_air();
             walk.step(number, &mut Nothing);
-            if let Some(handover_h) = handovers[at] {
-                self.outcome.handover_h[at] += walk.book.excuse(before, began_h, handover_h);
+            if let Some(handover_h) = handover_h {
+                self.outcome.handover_h[at] += walk.book.excuse(before, began_h, *handover_h);
             }
             let off = walk.book.off_air().is_more_than(&before);
             up += usize::from(!off);
