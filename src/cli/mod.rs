@@ -1,5 +1,7 @@
 //! The command line as typed.
 
+mod report;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -12,6 +14,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
+pub use report::ReportArgs;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -82,6 +85,8 @@ pub enum Command {
     Odds(OddsArgs),
     /// Put the parts of `odds --shard` together
     Join(JoinArgs),
+    /// Write everything that is found of a station on one page
+    Report(ReportArgs),
     /// Read a scenario and report every problem and warning
     Check(CheckArgs),
     /// Write a small station to start from

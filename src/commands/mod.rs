@@ -10,6 +10,7 @@ pub mod json_text;
 pub mod load;
 pub mod new;
 pub mod odds;
+pub mod report;
 pub mod run;
 pub mod schema;
 
@@ -25,6 +26,7 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),
         Command::Join(args) => join::run(args),
+        Command::Report(args) => report::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema => schema::run(),

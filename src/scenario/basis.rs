@@ -18,6 +18,55 @@ pub enum Basis {
 /// `basis` of an object: field name to where its number comes from.
 pub type BasisOf = super::Named<Basis>;
 
+/// A number of the scenario whose basis is given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Known {
+    /// Where it stands: `arrays.roof.rated_w`.
+    pub path: String,
+    /// What stands there: a number, or a few of them.
+    pub value: serde_json::Value,
+    /// Where it comes from.
+    pub basis: Basis,
+}
+
+/// Every number of a scenario whose basis is given, in the order of the file.
+#[must_use]
+pub fn known_numbers(scenario: &super::Scenario) -> Vec<Known> {
+    let mut found = Vec::new();
+    if let Ok(value) = serde_json::to_value(scenario) {
+        walk(&value, "", &mut found);
+    }
+    found
+}
+
+fn walk(value: &serde_json::Value, path: &str, found: &mut Vec<Known>) {
+    match value {
+        serde_json::Value::Object(fields) => {
+            for (key, inner) in fields {
+                if key == "basis"
+                    && let Ok(basis) = serde_json::from_value::<BasisOf>(inner.clone())
+                {
+                    let known = basis.into_iter().map(|(field, basis)| Known {
+                        path: format!("{path}{field}"),
+                        value: fields.get(&field).cloned().unwrap_or_default(),
+                        basis,
+                    });
+                    found.extend(known);
+                    continue;
+                }
+                walk(inner, &format!("{path}{key}."), found);
+            }
+        }
+        serde_json::Value::Array(items) => {
+            for (at, inner) in items.iter().enumerate() {
+                let path = path.trim_end_matches('.');
+                walk(inner, &format!("{path}[{at}]."), found);
+            }
+        }
+        _ => {}
+    }
+}
+
 /// A calendar date that the schema knows as a date.
 pub mod chrono_date {
     use super::{Deserialize, JsonSchema, Serialize};

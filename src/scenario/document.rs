@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::Named;
 use super::battery::Battery;
 use super::loads::{Load, MainFeed, OutletGroup, Shedding, Tier};
+use super::past_tests::PastTest;
 use super::schedule::{Attended, Disconnect, Grid, Strategy, WarningService, Window};
 use super::site::{Site, Span, Start};
 use super::sources::{Array, Controller, Generator, Supply, Vehicle};
@@ -89,4 +90,7 @@ pub struct Scenario {
     pub strategy: String,
     /// Ways to switch the supply, by name.
     pub strategies: Named<Strategy>,
+    /// Tests that were done; the report shows them beside what longwatch forecasts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tests: Vec<PastTest>,
 }

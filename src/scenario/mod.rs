@@ -11,6 +11,7 @@ pub mod document;
 pub mod json_path;
 pub mod limits;
 pub mod loads;
+pub mod past_tests;
 pub mod problem;
 pub mod read;
 mod scan;

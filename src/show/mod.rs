@@ -24,6 +24,7 @@ pub mod panel;
 mod places;
 #[cfg(feature = "png")]
 pub mod png;
+pub mod report;
 pub mod run_table;
 pub mod sentence;
 pub mod span;

@@ -118,6 +118,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         }),
         strategy: if supplied { "charger on" } else { "solar only" }.into(),
         strategies: strategies(supplied),
+        tests: Vec::new(),
     }
 }
 

@@ -15,6 +15,7 @@ mod hands;
 mod lead_acid;
 mod loads;
 mod measured;
+mod past_tests;
 mod random;
 mod references;
 mod schedule;
@@ -181,6 +182,7 @@ impl<'a> Check<'a> {
         self.hands();
         self.snow();
         self.random();
+        self.past_tests();
         let place =
             |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;
         self.warnings.sort_by_key(place);

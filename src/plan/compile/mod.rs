@@ -18,7 +18,8 @@ use crate::clock::LocalClock;
 use crate::scenario::schedule::Switches;
 use crate::scenario::sources::{Controller, Joins};
 use crate::scenario::sun::Sun;
-use crate::scenario::{Named, Scenario};
+use crate::scenario::Scenario;
+use crate::scenario::basis::known_numbers;
 use crate::sky::series::Sky;
 use crate::station::battery::register;
 use crate::warning::Warning;
@@ -187,7 +188,7 @@ impl<'a> Hours<'a> {
             settling_steps: stretch.settling_steps,
             start_charge_share: scenario.start.charge_share.unwrap_or(1.0),
             packs: register::packs_of(&scenario.battery),
-            basis: basis_of(scenario),
+            basis: known_numbers(scenario).into_iter().map(|it| (it.path, it.basis)).collect(),
             warnings,
             battery,
         };
@@ -229,44 +230,6 @@ fn daylight_share(sky: &Sky, start: DateTime<Utc>, hours: f64) -> f64 {
 
 fn local(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<FixedOffset> {
     clock.local(at)
-}
-
-/// Every number of the scenario whose basis is given, by path.
-fn basis_of(scenario: &Scenario) -> Named<crate::scenario::basis::Basis> {
-    fn walk(
-        value: &serde_json::Value,
-        path: &str,
-        found: &mut Named<crate::scenario::basis::Basis>,
-    ) {
-        match value {
-            serde_json::Value::Object(fields) => {
-                for (key, inner) in fields {
-                    if key == "basis"
-                        && let Ok(basis) =
-                            serde_json::from_value::<crate::scenario::basis::BasisOf>(inner.clone())
-                    {
-                        for (field, known) in basis {
-                            found.insert(format!("{path}{field}"), known);
-                        }
-                        continue;
-                    }
-                    walk(inner, &format!("{path}{key}."), found);
-                }
-            }
-            serde_json::Value::Array(items) => {
-                for (at, inner) in items.iter().enumerate() {
-                    let path = path.trim_end_matches('.');
-                    walk(inner, &format!("{path}[{at}]."), found);
-                }
-            }
-            _ => {}
-        }
-    }
-    let mut found = Named::new();
-    if let Ok(value) = serde_json::to_value(scenario) {
-        walk(&value, "", &mut found);
-    }
-    found
 }
 
 /// Minutes as a duration.

@@ -3,7 +3,8 @@
 use std::collections::HashMap;
 
 use super::engine_direct_w;
-use super::{CompileProblem, Named};
+use super::CompileProblem;
+use crate::scenario::Named;
 use crate::plan::{Carrier, Profile};
 use crate::scenario::Scenario;
 use crate::scenario::loads::{Load, TierLoad};
