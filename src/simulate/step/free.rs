@@ -102,9 +102,13 @@ impl<F: Lane> FreeBus<F> {
         // way round: from the side of the smaller current a few rounds settle it.
         let mut guess = guess_a;
         let mut settled = Solved { charge_a: guess_a, mean_v: rest_v, none: w.all(false) };
-        let mut other = w.all(true);
+        let moves = charging.or(discharging);
+        let mut other = moves;
         let mut piece = None;
         for _ in 0..MOST_CORRECTIONS {
+            if !other.any() {
+                break;
+            }
             let upwards = self_discharge_a.lt(gain * guess);
             let surface = s + guess * lag_share_a;
             let ahead = surface + F::select(upwards, w.splat(NUDGE_SHARE), w.splat(-NUDGE_SHARE));
@@ -144,9 +148,10 @@ impl<F: Lane> FreeBus<F> {
                 F::select(discharging, settled.charge_a.least(zero), zero),
             );
         }
+        // Where nothing moves no piece is asked for.
         let piece = match piece {
             Some(piece) => piece,
-            None => battery.curve.piece(s),
+            None => Piece::first(w, &battery.curve),
         };
         let surface = s + settled.charge_a * lag_share_a;
         let astray = surface
@@ -155,7 +160,6 @@ impl<F: Lane> FreeBus<F> {
         let (moving_a, moving_v) = (settled.charge_a, settled.mean_v);
 
         // Balanced: sources give what loads take, the battery stands by within its gap.
-        let moves = charging.or(discharging);
         let mut even_v = rest_v;
         let mut even = w.all(false);
         if moves.not().any() {
@@ -276,6 +280,31 @@ impl<F: Lane> FreeBus<F> {
         let steady_v = self.offset + self.side_v;
         let own = resistance + self.slope * self.lag_share_a;
 
+        // At rest: balanced, blocked, or an empty ideal battery.
+        let rest_v = F::select(self.blocked, self.block_v, self.balance_v);
+        let rest_share = s - leak_a * ahead.most_h * per_ah;
+        let rest_share = F::select(self.part_served, s, rest_share.most(zero));
+        let resting = Course {
+            hours: ahead.most_h,
+            mean_v: rest_v,
+            first_v: rest_v,
+            last_v: rest_v,
+            to_share: rest_share,
+            charged_ah: zero,
+            square_a2h: zero,
+            surface_wh: zero,
+            leaked_ah: (s - rest_share) * capacity_ah,
+            to_at_hand: rest_share,
+            exchanged_ah: zero,
+            resistance_ohm: resistance,
+            gain: self.gain,
+            spread: F::select(self.blocked.or(self.part_served), zero, one),
+            served_share: F::select(self.part_served, self.part_share, one),
+        };
+        if !moves.any() {
+            return resting;
+        }
+
         // Which threshold comes first at the current with which the phase begins?
         let first_a = self.first_a;
         let first_net_a = away_from_zero(self.gain * first_a - leak_a);
@@ -362,28 +391,20 @@ impl<F: Lane> FreeBus<F> {
         let charged_ah = charge_a * hours;
         let swing_v = self.slope * (to_share - s) * half;
 
-        // At rest: balanced, blocked, or an empty ideal battery.
-        let rest_v = F::select(self.blocked, self.block_v, self.balance_v);
-        let rest_share = s - leak_a * ahead.most_h * per_ah;
-        let rest_share = F::select(self.part_served, s, rest_share.most(zero));
-        let to_share = F::select(moves, to_share, rest_share);
-        Course {
-            hours: F::select(moves, hours, ahead.most_h),
-            mean_v: F::select(moves, mean_v, rest_v),
-            first_v: F::select(moves, mean_v - swing_v, rest_v),
-            last_v: F::select(moves, mean_v + swing_v, rest_v),
+        let moving = Course {
+            hours,
+            mean_v,
+            first_v: mean_v - swing_v,
+            last_v: mean_v + swing_v,
             to_share,
-            charged_ah: F::select(moves, charged_ah, zero),
-            square_a2h: F::select(moves, charge_a * charged_ah, zero),
-            surface_wh: F::select(moves, surface_v * charged_ah, zero),
-            leaked_ah: F::select(moves, leak_a * hours, (s - rest_share) * capacity_ah),
+            charged_ah,
+            square_a2h: charge_a * charged_ah,
+            surface_wh: surface_v * charged_ah,
+            leaked_ah: leak_a * hours,
             to_at_hand: to_share,
-            exchanged_ah: zero,
-            resistance_ohm: resistance,
-            gain: self.gain,
-            spread: F::select(self.blocked.or(self.part_served), zero, one),
-            served_share: F::select(self.part_served, self.part_share, one),
-        }
+            ..resting
+        };
+        moving.where_else(moves, &resting)
     }
 }
 

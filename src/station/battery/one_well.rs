@@ -109,9 +109,10 @@ pub struct Piece<F> {
 }
 
 impl<F: Lane> Piece<F> {
-    /// The first piece of a curve.
+    /// The first piece of a curve, as if it went on both ways.
+    #[must_use]
     #[inline(always)]
-    fn first(w: F::Width, curve: &Curve) -> Self {
+    pub fn first(w: F::Width, curve: &Curve) -> Self {
         let forever = w.splat(f64::INFINITY);
         Self {
             offset: w.splat(curve.offset[0]),
