@@ -93,10 +93,10 @@ pub fn alone_sentence(it: &Material, alone: &BatteryAlone) -> String {
     let top = it.scenario.tiers.first().map_or(String::new(), |tier| clean(&tier.name));
     let down = lasts(alone.stepping_down_h);
     if it.scenario.shedding.is_none() || it.scenario.tiers.len() < 2 {
-        return format!("From full, with nothing charging it, it lasts {down}.");
+        return format!("from full, with nothing charging it, it lasts {down}.");
     }
     format!(
-        "From full, with nothing charging it, it lasts {down} stepping down by rule, {} in tier \"{top}\".",
+        "from full, with nothing charging it, it lasts {down} stepping down by rule, {} in tier \"{top}\".",
         lasts(alone.top_tier_h)
     )
 }
@@ -118,12 +118,14 @@ pub fn first_to_fail(it: &Material) -> Option<String> {
     let sooner = odds.first_off_air_h.least.map_or(String::new(), |h| {
         format!(" The soonest was off the air after {}.", hours((h * 10.0).round() / 10.0))
     });
-    Some(format!(
-        "In {} of the {} {} that failed {what}.{sooner}",
-        whole(count),
-        whole(odds.failures),
-        words.many
-    ))
+    let within = match (count == odds.failures, count) {
+        (true, 1) => format!("In the one {} that failed", words.one),
+        (true, _) => format!("In all {} {} that failed", whole(count), words.many),
+        (false, _) => {
+            format!("In {} of the {} {} that failed", whole(count), whole(odds.failures), words.many)
+        }
+    };
+    Some(format!("{within} {what}.{sooner}"))
 }
 
 fn basis(it: &Material, section: &mut Section) {
@@ -136,7 +138,7 @@ fn basis(it: &Material, section: &mut Section) {
     for stated in it.stated {
         let (basis, date) = match &stated.basis {
             Basis::Guess => ("guess", String::new()),
-            Basis::Datasheet => ("datasheet or label", String::new()),
+            Basis::Datasheet => ("datasheet", String::new()),
             Basis::Measured(date) => ("measured", date.0.to_string()),
         };
         let value = if stated.unit.is_empty() {

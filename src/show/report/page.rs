@@ -16,9 +16,16 @@ use super::section::{Block, Listing, Section};
 /// Nothing may be fetched, nothing may run, whatever a text holds.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
 /// Tables of at most so many rows are not broken over two printed pages.
-const SHORT_ROWS: usize = 24;
+const SHORT_ROWS: usize = 12;
+/// Units that do not leave their number.
+const UNITS: [&str; 14] =
+    ["%", "h", "hours", "hour", "days", "W", "Wh", "kWh", "A", "Ah", "V", "deg", "l", "kg"];
 /// Spaces by which a table sets a row in.
 const SET_IN: usize = 2;
+/// Entries of at most so many characters stand on one line.
+const ONE_LINE: usize = 20;
+/// Words of more characters may be broken after a dot, a bar or a slash.
+const LONG_WORD: usize = 18;
 
 /// The whole page.
 #[must_use]
@@ -41,7 +48,7 @@ pub fn page(material: &Material, sections: &[Section]) -> String {
                 a.skip href="#content" { "Skip to the report" }
                 div.sheet {
                     header {
-                        h1 { (title) }
+                        h1 { (set(&title)) }
                         p.about { (about(material)) }
                         nav aria-label="Sections" {
                             ul {
@@ -92,16 +99,16 @@ fn section_of(section: &Section) -> Markup {
 
 fn block_of(block: &Block, id: &str) -> Markup {
     match block {
-        Block::Lead(text) => html! { p.lead { (text) } },
-        Block::Prose(text) => html! { p { (text) } },
-        Block::Heading(text) => html! { h3 { (text) } },
+        Block::Lead(text) => html! { p.lead { (set(text)) } },
+        Block::Prose(text) => html! { p { (set(text)) } },
+        Block::Heading(text) => html! { h3 { (set(text)) } },
         Block::Points(points) => html! {
             ul {
                 @for point in points {
                     li {
-                        @if !point.strong.is_empty() { strong { (point.strong) } }
+                        @if !point.strong.is_empty() { strong { (set(&point.strong)) } }
                         @if needs_space(&point.strong, &point.text) { " " }
-                        (point.text)
+                        (set(&point.text))
                     }
                 }
             }
@@ -139,7 +146,7 @@ fn table_of(listing: &Listing) -> Markup {
     html! {
         div.wide tabindex="0" role="group" aria-label=(listing.caption) {
             table class=(kind) {
-                caption { (listing.caption) }
+                caption { (set(&listing.caption)) }
                 thead {
                     tr {
                         @for (at, (head, _)) in table.heads().iter().enumerate() {
@@ -152,14 +159,43 @@ fn table_of(listing: &Listing) -> Markup {
                         tr {
                             @for (at, cell) in row.iter().enumerate() {
                                 @if at == 0 {
-                                    th scope="row" class=[set_in(cell)] { (cell.trim_start()) }
+                                    th scope="row" class=[set_in(cell)] { (set(cell.trim_start())) }
                                 } @else {
-                                    td class=[side(at)] { (cell) }
+                                    td class=[side(at).or(one_line(cell))] { (set(cell)) }
                                 }
                             }
                         }
                     }
                 }
+            }
+        }
+    }
+}
+
+/// A short entry stays on one line.
+fn one_line(cell: &str) -> Option<&'static str> {
+    (cell.chars().count() <= ONE_LINE).then_some("k")
+}
+
+/// A text as it is set: a number keeps its unit beside it, and long words, such as paths, may be broken
+/// where their parts end.
+fn set(text: &str) -> Markup {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        let is_unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')']));
+        match words.last_mut() {
+            Some(number) if is_unit && number.ends_with(|c: char| c.is_ascii_digit()) => {
+                number.push('\u{a0}');
+                number.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    html! {
+        @for (at, word) in words.iter().enumerate() {
+            @if at > 0 { " " }
+            @if word.chars().count() <= LONG_WORD { (word) } @else {
+                @for piece in word.split_inclusive(['.', '_', '/']) { (piece) wbr; }
             }
         }
     }

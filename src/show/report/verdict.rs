@@ -37,7 +37,7 @@ pub fn verdict(it: &Material) -> Section {
         points.push(Point::new("What fails first.", first));
     }
     if let Some(alone) = it.alone {
-        points.push(Point::new("On the battery alone.", alone_sentence(it, alone)));
+        points.push(Point::new("The battery alone:", alone_sentence(it, alone)));
     }
     let guesses = it.stated.iter().filter(|stated| stated.basis == Basis::Guess).count();
     let rests = match guesses {
