@@ -81,8 +81,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         replay: &replay(&args.scenario, args.strategy.as_deref(), args.seed),
     });
 
-    let folder =
-        args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
+    let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
     files::create_folder(&folder)?;
     let path = folder.join("report.html");
     files::write_whole(&path, page.as_bytes())?;

@@ -44,10 +44,8 @@ impl Browser {
         let mut browser =
             Self { child, to, from, session: None, last: 0, events: Vec::new(), _folder: folder };
         let target = browser.ask("Target.createTarget", json!({"url": "about:blank"}));
-        let attached = browser.ask(
-            "Target.attachToTarget",
-            json!({"targetId": target["targetId"], "flatten": true}),
-        );
+        let attached = browser
+            .ask("Target.attachToTarget", json!({"targetId": target["targetId"], "flatten": true}));
         browser.session = attached["sessionId"].as_str().map(str::to_owned);
         for domain in ["Page", "Runtime", "Log", "Network"] {
             browser.ask(&format!("{domain}.enable"), json!({}));
@@ -94,10 +92,8 @@ impl Browser {
 
     /// The value of an expression in the page.
     pub fn value(&mut self, expression: &str) -> Value {
-        let answer = self.ask(
-            "Runtime.evaluate",
-            json!({"expression": expression, "returnByValue": true}),
-        );
+        let answer =
+            self.ask("Runtime.evaluate", json!({"expression": expression, "returnByValue": true}));
         assert!(answer["exceptionDetails"].is_null(), "{expression}: {answer}");
         answer["result"]["value"].clone()
     }

@@ -13,7 +13,8 @@ fn no_error_and_no_request_but_the_page() {
     browser.open(&path);
     browser.look(1280, true);
     browser.value("document.querySelectorAll('details').forEach(it => it.open = true)");
-    let errors = browser.told(&["Log.entryAdded", "Runtime.exceptionThrown", "Runtime.consoleAPICalled"]);
+    let errors =
+        browser.told(&["Log.entryAdded", "Runtime.exceptionThrown", "Runtime.consoleAPICalled"]);
     assert!(errors.is_empty(), "{errors:?}");
     let asked: Vec<&str> = browser
         .told(&["Network.requestWillBeSent"])
@@ -83,8 +84,7 @@ fn every_text_stands_out_by_day_and_by_night() {
         let found = browser.value(CONTRASTS);
         let found = found.as_array().unwrap();
         assert!(found.len() > 400, "only {} texts", found.len());
-        let poor: Vec<&Value> =
-            found.iter().filter(|it| it[0].as_f64() < it[1].as_f64()).collect();
+        let poor: Vec<&Value> = found.iter().filter(|it| it[0].as_f64() < it[1].as_f64()).collect();
         assert!(poor.is_empty(), "dark {dark}: {poor:?}");
         papers.push(browser.value("getComputedStyle(document.body).backgroundColor"));
     }
@@ -95,7 +95,8 @@ fn every_text_stands_out_by_day_and_by_night() {
 #[ignore = "needs Chromium"]
 fn a_hostile_title_is_text_to_the_browser() {
     let folder = tempfile::tempdir().unwrap();
-    let hostile = "<script>window.hurt=1</script><img src=x onerror='window.hurt=1'>\"]]></title><b>";
+    let hostile =
+        "<script>window.hurt=1</script><img src=x onerror='window.hurt=1'>\"]]></title><b>";
     let mut scenario = hall();
     scenario["title"] = json!(hostile);
     scenario["notes"] = json!(hostile);

@@ -18,8 +18,18 @@ fn hostile_hall() -> Value {
     let text = value.to_string();
     let mut renamed = text;
     for name in [
-        "roof tracker", "roof", "voice set", "hf set", "computer", "lamps", "hf bench", "desk",
-        "full traffic", "listen", "charger on", "evening net",
+        "roof tracker",
+        "roof",
+        "voice set",
+        "hf set",
+        "computer",
+        "lamps",
+        "hf bench",
+        "desk",
+        "full traffic",
+        "listen",
+        "charger on",
+        "evening net",
     ] {
         let hostile = format!("{name}{HOSTILE}");
         let quoted = Value::String(hostile).to_string();

@@ -22,7 +22,8 @@ fn read(value: &Value) -> Scenario {
 
 fn lasted(scenario: &Scenario, trials: u64, threads: usize) -> Vec<u64> {
     let folder = root().join("scenarios");
-    let reached = reach(scenario, &folder, 1, 0..trials, threads, &Watch::default()).unwrap().unwrap();
+    let reached =
+        reach(scenario, &folder, 1, 0..trials, threads, &Watch::default()).unwrap().unwrap();
     assert_eq!(reached.trials, trials);
     assert_eq!(reached.within.len(), HOURS.len());
     reached.within.iter().map(|it| trials - it.failures).collect()
@@ -36,13 +37,22 @@ fn the_first_hours_are_those_of_the_odds() {
     let of_report = lasted(&hall, 300, 2);
     let output = std::process::Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
-        .args(["odds", "scenarios/hall-72h.json", "--trials", "300", "--json", "--no-charts", "--out"])
+        .args([
+            "odds",
+            "scenarios/hall-72h.json",
+            "--trials",
+            "300",
+            "--json",
+            "--no-charts",
+            "--out",
+        ])
         .arg(tempfile::tempdir().unwrap().path())
         .output()
         .unwrap();
     let odds: Value = serde_json::from_slice(&output.stdout).unwrap();
     let within = odds["readiness_within"].as_array().unwrap();
-    let of_odds: Vec<u64> = within.iter().map(|it| 300 - it["failures"].as_u64().unwrap()).collect();
+    let of_odds: Vec<u64> =
+        within.iter().map(|it| 300 - it["failures"].as_u64().unwrap()).collect();
     assert_eq!(of_odds.len(), 3);
     assert_eq!(of_report[..3], of_odds[..]);
     assert!(of_report[3] < of_report[2], "a week is not harder than three days: {of_report:?}");
@@ -59,7 +69,8 @@ fn the_question_is_the_same_for_every_grid() {
     assert_eq!((always.grid.clone(), always.span.hours), (forced.grid, 168));
     value["grid"] = json!("none");
     assert_eq!(serde_json::to_value(without_mains(&read(&value)).grid).unwrap(), json!("none"));
-    value["grid"] = json!({"forced_at_random": {"from": "2027-01-01", "to": "2027-02-01", "hours": 72}});
+    value["grid"] =
+        json!({"forced_at_random": {"from": "2027-01-01", "to": "2027-02-01", "hours": 72}});
     let season = serde_json::to_value(without_mains(&read(&value)).grid).unwrap();
     assert_eq!(season["forced_at_random"]["hours"], json!(168.0));
     assert_eq!(season["forced_at_random"]["to"], json!("2027-02-01"));
@@ -139,7 +150,8 @@ fn a_test_stands_beside_the_forecast() {
     let document = roxmltree::Document::parse(&xml).unwrap();
     let rows: Vec<String> =
         document.descendants().filter(|it| it.has_tag_name("tr")).map(text_of).collect();
-    let of = |what: &str| rows.iter().find(|it| it.starts_with(what)).unwrap().replace('\u{a0}', " ");
+    let of =
+        |what: &str| rows.iter().find(|it| it.starts_with(what)).unwrap().replace('\u{a0}', " ");
     // 2 strings of 100 Ah at 95 % are 190 Ah; 171 of them are 90 %.
     assert_eq!(of("Capacity from full"), "Capacity from full to cut-off190 Ah171 Ah190 Ah90 %");
     assert!(of("Energy of the loads").contains("1,700 Wh"));

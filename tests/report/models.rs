@@ -7,7 +7,8 @@ use super::common::{hall_page, root};
 
 /// The head of a module on one line.
 fn head(module: &str) -> String {
-    let text = std::fs::read_to_string(root().join(module)).unwrap_or_else(|e| panic!("{module}: {e}"));
+    let text =
+        std::fs::read_to_string(root().join(module)).unwrap_or_else(|e| panic!("{module}: {e}"));
     let lines: Vec<&str> =
         text.lines().map_while(|line| line.strip_prefix("//!")).map(str::trim).collect();
     lines.join(" ")
@@ -17,9 +18,7 @@ fn head(module: &str) -> String {
 fn marks(text: &str) -> Vec<&str> {
     text.split(|c: char| !c.is_alphanumeric())
         .filter(|word| word.len() >= 4)
-        .filter(|word| {
-            word.starts_with(|c: char| c.is_ascii_uppercase() || c.is_ascii_digit())
-        })
+        .filter(|word| word.starts_with(|c: char| c.is_ascii_uppercase() || c.is_ascii_digit()))
         .collect()
 }
 
@@ -49,8 +48,14 @@ fn every_row_says_what_its_module_says() {
 fn no_model_is_forgotten() {
     // Parts of others, without a source of their own.
     let parts = [
-        "src/sky/climate.rs", "src/sky/daily.rs", "src/sky/day_types.rs", "src/sky/events.rs",
-        "src/sky/hour.rs", "src/sky/profile.rs", "src/sky/skyline.rs", "src/sky/track.rs",
+        "src/sky/climate.rs",
+        "src/sky/daily.rs",
+        "src/sky/day_types.rs",
+        "src/sky/events.rs",
+        "src/sky/hour.rs",
+        "src/sky/profile.rs",
+        "src/sky/skyline.rs",
+        "src/sky/track.rs",
     ];
     let mut open = vec![root().join("src/sky"), root().join("src/station")];
     let mut seen = 0;

@@ -140,7 +140,8 @@ fn the_page_is_small() {
 
 #[test]
 fn the_same_page_on_any_number_of_threads() {
-    let of = |threads: &str| page_of(&scenario("hall-72h"), &["--trials", "300", "--threads", threads]);
+    let of =
+        |threads: &str| page_of(&scenario("hall-72h"), &["--trials", "300", "--threads", threads]);
     let one = of("1");
     assert!(one == of("2") && one == of("7"), "pages differ");
     let other = page_of(&scenario("hall-72h"), &["--trials", "300", "--seed", "2"]);
@@ -149,9 +150,9 @@ fn the_same_page_on_any_number_of_threads() {
 
 #[test]
 fn the_page_says_how_to_make_it_again() {
-    let command = "longwatch report scenarios/hall-72h.json --strategy \"solar only\" --trials 50 --seed 9";
-    let words: Vec<&str> =
-        vec!["--strategy", "solar only", "--trials", "50", "--seed", "9"];
+    let command =
+        "longwatch report scenarios/hall-72h.json --strategy \"solar only\" --trials 50 --seed 9";
+    let words: Vec<&str> = vec!["--strategy", "solar only", "--trials", "50", "--seed", "9"];
     let path = std::path::Path::new("scenarios/hall-72h.json");
     let page = page_of(path, &words);
     let xml = as_xml(&page);
@@ -164,13 +165,14 @@ fn the_page_says_how_to_make_it_again() {
     let copy = folder.path().join("hall-72h.json");
     std::fs::write(&copy, text).unwrap();
     let again = page_of(&copy, &["--trials", "50", "--seed", "9"]);
-    let told = |page: &str| page.split("<main").nth(1).unwrap().split("id=\"remake\"").next().unwrap().to_owned();
-    let paths = |page: &str, path: &str, more: &str| told(page).replace(&format!("{path}{more}"), "FILE");
+    let told = |page: &str| {
+        page.split("<main").nth(1).unwrap().split("id=\"remake\"").next().unwrap().to_owned()
+    };
     let copied = copy.display().to_string();
     // The paths of files are set with places to break them at.
     let plain = |it: String| it.replace("<wbr>", "");
-    assert_eq!(
-        plain(told(&again)).replace(&copied, "FILE"),
-        plain(paths(&page, "", "")).replace("scenarios/hall-72h.json --strategy &quot;solar only&quot;", "FILE"),
-    );
+    let again = plain(told(&again)).replace(&copied, "FILE");
+    let first = plain(told(&page));
+    let first = first.replace("scenarios/hall-72h.json --strategy &quot;solar only&quot;", "FILE");
+    assert!(again.contains("FILE") && again == first, "another page comes of the copy");
 }

@@ -44,9 +44,9 @@ pub fn stated(scenario: &Scenario) -> Vec<Stated> {
 /// The unit that the longest known ending of the last key stands for, where it stands for one.
 fn unit_of(path: &str) -> &'static str {
     let key = path.rsplit('.').next().unwrap_or(path);
-    let ends = KEY_UNITS.iter().filter(|(end, _)| {
-        key == *end || (end.starts_with('_') && key.ends_with(end))
-    });
+    let ends = KEY_UNITS
+        .iter()
+        .filter(|(end, _)| key == *end || (end.starts_with('_') && key.ends_with(end)));
     match ends.max_by_key(|(end, _)| end.len()) {
         Some((_, [unit])) if *unit != "1" && *unit != "share" => unit,
         _ => "",
@@ -86,7 +86,10 @@ mod tests {
     #[test]
     fn values_are_written_without_needless_digits() {
         assert_eq!(written(&serde_json::json!(100.0)), "100");
-        assert_eq!(written(&serde_json::json!({"soiling": 0.02, "age": 0.03})), "soiling 0.02, age 0.03");
+        assert_eq!(
+            written(&serde_json::json!({"soiling": 0.02, "age": 0.03})),
+            "soiling 0.02, age 0.03"
+        );
         assert_eq!(written(&serde_json::json!([1, 2.5])), "1, 2.5");
     }
 }

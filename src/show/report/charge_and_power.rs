@@ -20,7 +20,8 @@ pub fn charge_and_power(it: &Material) -> Section {
         section.prose(format!("Charge of the battery: {}.", charge_course(summary)));
     }
     section.picture(charge(ledger, summary));
-    section.table("Charge at the start, at its lowest and at the end", charge_table(ledger, summary));
+    section
+        .table("Charge at the start, at its lowest and at the end", charge_table(ledger, summary));
     if let Some(table) = tier_table(summary) {
         section.table("Hours in each tier, and without power", table);
     }

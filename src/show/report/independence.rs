@@ -47,13 +47,17 @@ pub fn independence(it: &Material) -> Section {
 
 fn asked(it: &Material) -> String {
     let from = match it.scenario.grid {
-        Grid::None => "There is no mains at this station; the hours count from the beginning of the span.",
+        Grid::None => {
+            "There is no mains at this station; the hours count from the beginning of the span."
+        }
         Grid::ForcedAtRandom(_) => {
             "The mains fails at a random hour of the scenario's season and does not come back."
         }
         _ => "The mains fails when the span begins and does not come back.",
     };
-    format!("{from} All else is as in the scenario: settling days, storms, strategy, engine and vehicle.")
+    format!(
+        "{from} All else is as in the scenario: settling days, storms, strategy, engine and vehicle."
+    )
 }
 
 /// How many lasted 8, 24, 72 and 168 hours.
@@ -122,7 +126,12 @@ pub fn first_to_fail(it: &Material) -> Option<String> {
         (true, 1) => format!("In the one {} that failed", words.one),
         (true, _) => format!("In all {} {} that failed", whole(count), words.many),
         (false, _) => {
-            format!("In {} of the {} {} that failed", whole(count), whole(odds.failures), words.many)
+            format!(
+                "In {} of the {} {} that failed",
+                whole(count),
+                whole(odds.failures),
+                words.many
+            )
         }
     };
     Some(format!("{within} {what}.{sooner}"))
@@ -203,7 +212,13 @@ fn tests(it: &Material, section: &mut Section) {
                 _ => String::new(),
             };
             let name = name_of(line.key);
-            table.row(&[name, &told(line.expected), &told(line.measured), &told(line.forecast), &ratio]);
+            table.row(&[
+                name,
+                &told(line.expected),
+                &told(line.measured),
+                &told(line.forecast),
+                &ratio,
+            ]);
         }
         let latest = if place == 0 { "Last test" } else { "Earlier test" };
         let on = test.on.0.format("%-d %B %Y");

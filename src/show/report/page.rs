@@ -73,8 +73,10 @@ pub fn page(material: &Material, sections: &[Section]) -> String {
 fn about(it: &Material) -> String {
     let strategy = clean(&it.trials.odds.strategy);
     let first = it.ledger.rows.first().map(|row| row.start);
-    let end = first.map(|start| start + chrono::Duration::minutes((it.summary.hours * 60.0) as i64));
-    let when = first.zip(end).map_or(String::new(), |(from, to)| format!("{}, ", period(&from, &to)));
+    let end =
+        first.map(|start| start + chrono::Duration::minutes((it.summary.hours * 60.0) as i64));
+    let when =
+        first.zip(end).map_or(String::new(), |(from, to)| format!("{}, ", period(&from, &to)));
     format!("{when}strategy \"{strategy}\"")
 }
 

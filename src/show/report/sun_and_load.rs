@@ -17,7 +17,10 @@ pub fn sun_and_load(it: &Material) -> Section {
     section.prose(sky_sentence(it));
     section.prose(sun_sentence(it));
     section.picture(flows(it.ledger, it.summary));
-    section.table("Energy of the span, as simulated hour by hour", energy_table(it.ledger, it.summary));
+    section.table(
+        "Energy of the span, as simulated hour by hour",
+        energy_table(it.ledger, it.summary),
+    );
     section.table("Panels", panels(it));
     section.table("Loads as the scenario states them", loads(it));
     section
@@ -79,15 +82,10 @@ fn loads(it: &Material) -> Table {
         ("without it", Side::Left),
     ]);
     for (name, load) in &it.scenario.loads {
-        let keyed = if load.transmit_share > 0.0 { percent(load.transmit_share) } else { String::new() };
+        let keyed =
+            if load.transmit_share > 0.0 { percent(load.transmit_share) } else { String::new() };
         let dark = if load.essential { "the station is dark" } else { "the station goes on" };
-        table.row(&[
-            clean(name),
-            draws(load),
-            keyed,
-            clean(&load.group),
-            dark.to_owned(),
-        ]);
+        table.row(&[clean(name), draws(load), keyed, clean(&load.group), dark.to_owned()]);
     }
     table
 }

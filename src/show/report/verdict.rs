@@ -41,8 +41,10 @@ pub fn verdict(it: &Material) -> Section {
     }
     let guesses = it.stated.iter().filter(|stated| stated.basis == Basis::Guess).count();
     let rests = match guesses {
-        0 => "No number is marked as a guess; numbers without a stated basis are no better than one."
-            .to_owned(),
+        0 => {
+            "No number is marked as a guess; numbers without a stated basis are no better than one."
+                .to_owned()
+        }
         1 => "One number is a guess; measure it first.".to_owned(),
         n => format!("{n} numbers are guesses; measure them first."),
     };
