@@ -152,7 +152,9 @@ fn table_of(listing: &Listing) -> Markup {
                 thead {
                     tr {
                         @for (at, (head, _)) in table.heads().iter().enumerate() {
-                            th scope="col" class=[side(at)] { (head) }
+                            @if head.is_empty() { td {} } @else {
+                                th scope="col" class=[side(at)] { (head) }
+                            }
                         }
                     }
                 }
@@ -163,7 +165,7 @@ fn table_of(listing: &Listing) -> Markup {
                                 @if at == 0 {
                                     th scope="row" class=[set_in(cell)] { (set(cell.trim_start())) }
                                 } @else {
-                                    td class=[side(at).or(one_line(cell))] { (set(cell)) }
+                                    td class=[side(at).or(Some(breaks(cell)))] { (set(cell)) }
                                 }
                             }
                         }
@@ -174,9 +176,9 @@ fn table_of(listing: &Listing) -> Markup {
     }
 }
 
-/// A short entry stays on one line.
-fn one_line(cell: &str) -> Option<&'static str> {
-    (cell.chars().count() <= ONE_LINE).then_some("k")
+/// A short entry stays on one line, a text has room.
+fn breaks(cell: &str) -> &'static str {
+    if cell.chars().count() <= ONE_LINE { "k" } else { "t" }
 }
 
 /// A text as it is set: a number keeps its unit beside it, and long words, such as paths, may be broken
