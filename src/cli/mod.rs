@@ -7,6 +7,7 @@ pub mod compare;
 pub mod exercise;
 pub mod from_now;
 pub mod now;
+pub mod report;
 pub mod size;
 pub mod without;
 
@@ -25,6 +26,7 @@ pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exercise::{ExerciseArgs, SchemaArgs};
 pub use now::NowArgs;
+pub use report::ReportArgs;
 pub use size::{LeastArg, SizeArgs};
 pub use without::WithoutArgs;
 
@@ -134,6 +136,8 @@ pub enum Command {
     /// Run many trials of a club exercise: stations, watches, packs, one generator
     #[command(after_help = exercise::EXAMPLES)]
     Exercise(ExerciseArgs),
+    /// Write everything that is found of a station on one page
+    Report(ReportArgs),
     /// Examine a scenario, and every wire, fuse and part of its station
     ///
     /// The pre-flight: voltage drops, ampacity, fuses, budgets, the windows of devices, set points, cold,

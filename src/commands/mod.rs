@@ -16,6 +16,7 @@ pub mod load;
 pub mod new;
 pub mod now;
 pub mod odds;
+pub mod report;
 pub mod run;
 pub mod schema;
 pub mod size;
@@ -40,6 +41,7 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Size(args) => size::run(args),
         Command::Now(args) => now::run(args),
         Command::Card(args) => card::run(args),
+        Command::Report(args) => report::run(args),
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),

@@ -55,6 +55,29 @@ pub fn stated(scenario: &Value) -> Vec<(JsonPath, Basis)> {
     found
 }
 
+/// A number of the scenario whose basis is given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Known {
+    /// Where it stands: `arrays.roof.rated_w`.
+    pub path: String,
+    /// What stands there: a number, or a few of them.
+    pub value: Value,
+    /// Where it comes from.
+    pub basis: Basis,
+}
+
+/// Every number of a scenario whose basis is given, in the order of the file.
+#[must_use]
+pub fn known_numbers(scenario: &super::Scenario) -> Vec<Known> {
+    let Ok(whole) = serde_json::to_value(scenario) else { return Vec::new() };
+    let known = stated(&whole).into_iter().map(|(path, basis)| Known {
+        value: path.value_in(&whole).cloned().unwrap_or_default(),
+        path: path.unquoted(),
+        basis,
+    });
+    known.collect()
+}
+
 /// A calendar date that the schema knows as a date.
 pub mod chrono_date {
     use super::{Deserialize, JsonSchema, Serialize};

@@ -7,6 +7,7 @@ use super::Named;
 use super::battery::Battery;
 use super::choices::Choices;
 use super::loads::{Lead, Load, OutletGroup, Shedding, Tier};
+use super::past_tests::PastTest;
 use super::patch::Patch;
 use super::preflight::Preflight;
 use super::prices::Prices;
@@ -110,4 +111,7 @@ pub struct Scenario {
     /// Sizes to choose from when the station is to be sized.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub choices: Option<Choices>,
+    /// Tests that were done; the report shows them beside what longwatch forecasts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tests: Vec<PastTest>,
 }

@@ -56,6 +56,15 @@ impl JsonPath {
         &self.steps
     }
 
+    /// What stands there, if anything does.
+    #[must_use]
+    pub fn value_in<'v>(&self, whole: &'v serde_json::Value) -> Option<&'v serde_json::Value> {
+        self.steps().iter().try_fold(whole, |value, step| match step {
+            Step::Key(key) => value.get(key),
+            Step::Index(at) => value.get(at),
+        })
+    }
+
     /// The same without quotes: `loads.hf set.window_v[1]`.
     #[must_use]
     pub fn unquoted(&self) -> String {

@@ -302,6 +302,14 @@ pub const LIMITS: &[Limit] = &[
     above_zero("choices.chargers[].supply_limit_a", MOST_A, "A"),
     within("choices.chargers[].price", 0.0, MOST_MONEY, "money"),
     within("choices.chargers[].mass_kg", 0.0, 10_000.0, "kg"),
+    above_zero("tests[].expected.capacity_ah", 100_000.0, "Ah"),
+    within("tests[].expected.battery_alone_h", 0.0, MOST_H, "h"),
+    within("tests[].expected.day_wh", 0.0, 1_000_000.0, "Wh"),
+    share("tests[].expected.lowest_charge_share"),
+    above_zero("tests[].measured.capacity_ah", 100_000.0, "Ah"),
+    within("tests[].measured.battery_alone_h", 0.0, MOST_H, "h"),
+    within("tests[].measured.day_wh", 0.0, 1_000_000.0, "Wh"),
+    share("tests[].measured.lowest_charge_share"),
 ];
 
 /// What the end of a key says about its unit, with the units it may stand for. The longest ending

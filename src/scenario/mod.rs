@@ -14,6 +14,7 @@ pub mod json_path;
 pub mod limits;
 pub mod loads;
 pub mod outlook;
+pub mod past_tests;
 pub mod patch;
 pub mod preflight;
 pub mod prices;

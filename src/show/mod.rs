@@ -33,6 +33,7 @@ mod places;
 #[cfg(feature = "png")]
 pub mod png;
 pub mod preflight;
+pub mod report;
 pub mod run_table;
 pub mod sentence;
 pub mod size;

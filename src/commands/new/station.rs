@@ -125,6 +125,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         variants: Named::new(),
         prices: None,
         choices: None,
+        tests: Vec::new(),
     }
 }
 

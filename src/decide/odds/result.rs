@@ -251,7 +251,7 @@ fn on_air(answers: &Answers, within_h: f64) -> Tally {
 }
 
 impl Within {
-    /// That of a tally.
+    /// What a tally of the trials never off the air in the first hours says.
     #[must_use]
     pub fn of(hours: f64, tally: Tally) -> Self {
         let interval = wilson(tally, Confidence::NINETY_FIVE);

@@ -17,6 +17,7 @@ mod hands;
 mod lead_acid;
 mod loads;
 mod measured;
+mod past_tests;
 mod random;
 mod references;
 mod schedule;
@@ -196,6 +197,7 @@ impl<'a> Check<'a> {
         self.hands();
         self.snow();
         self.random();
+        self.past_tests();
         self.choices();
         let place =
             |warning: &Warning| self.spans.underline(&self.spans.path_of(&warning.path)).start;

@@ -16,10 +16,11 @@ use chrono::{DateTime, Duration, FixedOffset, Utc};
 use super::exposure::{Exposure, OfSky};
 use super::{MOST_SOURCES, Plan, StepPlan, SupplyPlan};
 use crate::clock::LocalClock;
+use crate::scenario::Scenario;
+use crate::scenario::basis::known_numbers;
 use crate::scenario::schedule::Switches;
 use crate::scenario::sources::{Controller, Joins};
 use crate::scenario::sun::Sun;
-use crate::scenario::{Named, Scenario};
 use crate::sky::series::Sky;
 use crate::station::battery::register;
 use crate::warning::Warning;
@@ -190,7 +191,7 @@ impl<'a> Hours<'a> {
             settling_steps: stretch.settling_steps,
             start_charge_share: scenario.start.first_share(),
             packs: register::packs_of(&scenario.battery),
-            basis: basis_of(scenario),
+            basis: known_numbers(scenario).into_iter().map(|it| (it.path, it.basis)).collect(),
             warnings,
             battery,
         };
@@ -232,12 +233,6 @@ fn daylight_share(sky: &Sky, start: DateTime<Utc>, hours: f64) -> f64 {
 
 fn local(clock: &LocalClock, at: DateTime<Utc>) -> DateTime<FixedOffset> {
     clock.local(at)
-}
-
-/// Every number of the scenario whose basis is given, by path.
-fn basis_of(scenario: &Scenario) -> Named<crate::scenario::basis::Basis> {
-    let stated = serde_json::to_value(scenario).map(|value| crate::scenario::basis::stated(&value));
-    stated.into_iter().flatten().map(|(path, basis)| (path.unquoted(), basis)).collect()
 }
 
 /// Minutes as a duration.

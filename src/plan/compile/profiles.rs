@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
+use super::CompileProblem;
 use super::engine_direct_w;
-use super::{CompileProblem, Named};
 use crate::plan::{Carrier, Profile};
+use crate::scenario::Named;
 use crate::scenario::Scenario;
 use crate::scenario::loads::{Load, TierLoad};
 use crate::scenario::sources::{Joins, Supply};

@@ -62,7 +62,8 @@ pub fn readiness_table(odds: &Odds) -> Table {
 }
 
 /// What the ranges say and what they do not.
-fn how_sure(odds: &Odds) -> String {
+#[must_use]
+pub fn how_sure(odds: &Odds) -> String {
     let counted = Words::of(odds.occasion).counted(odds.trials);
     let inputs = if odds.as_stated.is_some() {
         "the uncertain inputs are drawn as the scenario states them"

@@ -1,0 +1,28 @@
+//! Arguments of `report`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+/// Write everything that is found of a station on one page.
+#[derive(Debug, Clone, Args)]
+pub struct ReportArgs {
+    /// Scenario file; `-` reads standard input
+    pub scenario: PathBuf,
+    /// Write `report.html` into this folder; `output/` and the name of the scenario if left out
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// How many trials
+    #[arg(long, value_name = "N", default_value_t = 10_000)]
+    #[arg(value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
+    pub trials: u64,
+    /// Key of the random numbers: the same trials wherever it is the same
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Threads; as many as the machine runs at once if left out. The page does not depend on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Put another strategy of the scenario in force
+    #[arg(long, value_name = "NAME")]
+    pub strategy: Option<String>,
+}

@@ -1,0 +1,137 @@
+//! `report`: everything that is found of a station, on one page.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+use super::files;
+use super::load::{Loaded, base_dir, load};
+use super::odds::engine::Engine;
+use super::odds::{fingerprint, progress, replay};
+use crate::cli::ReportArgs;
+use crate::decide::independence::{
+    BatteryAlone, Forecast, Reached, battery_alone, beside, reach, stated,
+};
+use crate::decide::odds::subject::{Asked, same_start};
+use crate::decide::odds::{Occasion, Odds, Subject};
+use crate::error::Error;
+use crate::plan::check::series_text;
+use crate::scenario::Scenario;
+use crate::scenario::sun::Sun;
+use crate::show::odds::Trials;
+use crate::show::report::{Material, report};
+use crate::show::{first_sentence, odds};
+use crate::simulate::beside::{answer, silence_cost};
+use crate::simulate::ledger::Ledger;
+use crate::simulate::single;
+use crate::simulate::summary::{Summary, summarise};
+use crate::simulate::trials::Watch;
+
+/// Runs the command.
+///
+/// # Errors
+/// When the scenario cannot be read or is wrong, or the page cannot be written.
+pub fn run(args: &ReportArgs) -> Result<(), Error> {
+    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let base = base_dir(&args.scenario);
+    let watch = Arc::new(Watch::default());
+    progress::stop_on_interrupt(&watch);
+    let (ledger, summary) = hours(&loaded);
+
+    let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
+    let subject = Subject::of(
+        &loaded.plan,
+        Asked {
+            name: files::name_of(&args.scenario),
+            scenario_sha256: fingerprint::of(&loaded.scenario, &base)?,
+            occasion: Occasion::of(&loaded.scenario),
+            seed: args.seed,
+            trials: args.trials,
+            same_start: same_start(&loaded.scenario),
+            series_years: engine.series_years(),
+        },
+    );
+    let (answers, reached) = progress::shown(&watch, Some(2 * args.trials), || {
+        let mut answers = engine.run(&subject, 0..args.trials, &watch)?;
+        answers.as_stated = engine.run_as_stated(0..answers.trials_seen(), &watch)?;
+        let reached = lasts(args, &loaded.scenario, &base, &watch)?;
+        Ok((answers, reached))
+    })?;
+    loaded.tell_warnings();
+    if watch.stop.load(Ordering::Relaxed) {
+        files::tell("Stopped: nothing is written.\n");
+        return Ok(());
+    }
+    let mut odds = Odds::of(&subject, &answers, None);
+    odds.sentence = odds::first_sentence(&odds);
+
+    let series = measured(&loaded.scenario, &base);
+    let alone: Option<BatteryAlone> = battery_alone(&loaded.scenario, series.as_deref()).ok();
+    let forecast = Forecast::of(&ledger, &summary, alone.as_ref());
+    let page = report(&Material {
+        scenario: &loaded.scenario,
+        ledger: &ledger,
+        summary: &summary,
+        trials: Trials { subject: &subject, answers: &answers, odds: &odds },
+        reached: &reached,
+        alone: alone.as_ref(),
+        tests: &beside(&loaded.scenario.tests, forecast),
+        stated: &stated(&loaded.scenario),
+        command: &command(args),
+        replay: &replay(&args.scenario, args.strategy.as_deref(), args.seed),
+    });
+
+    let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
+    files::create_folder(&folder)?;
+    let path = folder.join("report.html");
+    files::write_whole(&path, page.as_bytes())?;
+    files::print(&format!("{}\n", odds.sentence))?;
+    files::tell(&format!("Report: {}\n", path.display()));
+    Ok(())
+}
+
+/// The hours of the mean day, with all that `run` says of them.
+fn hours(loaded: &Loaded) -> (Ledger, Summary) {
+    let (ledger, at_65_percent) =
+        rayon::join(|| single::run(&loaded.plan), || loaded.doubted.as_ref().map(answer));
+    let mut summary = summarise(&loaded.plan, &ledger);
+    summary.silence = silence_cost(&loaded.plan, &ledger);
+    summary.at_65_percent = at_65_percent;
+    summary.sentence = first_sentence(&ledger, &summary);
+    (ledger, summary)
+}
+
+/// How many trials last without mains, or why that cannot be asked.
+fn lasts(
+    args: &ReportArgs,
+    scenario: &Scenario,
+    base: &Path,
+    watch: &Watch,
+) -> Result<Result<Reached, String>, Error> {
+    let threads = args.threads.map_or(0, usize::from);
+    let reached = reach(scenario, base, args.seed, 0..args.trials, threads, watch)?;
+    Ok(reached.map_err(|problems| {
+        let told: Vec<String> = problems.into_iter().map(|problem| problem.text).collect();
+        told.join(" ")
+    }))
+}
+
+/// The text of the measured series, where the scenario has one.
+fn measured(scenario: &Scenario, base: &Path) -> Option<String> {
+    match &scenario.sun {
+        Sun::Measured(measured) => series_text(measured, base).ok(),
+        Sun::Profile(_) | Sun::Climate(_) => None,
+    }
+}
+
+/// The command that makes the page again; where it goes and on how many threads does not matter.
+fn command(args: &ReportArgs) -> String {
+    let strategy =
+        args.strategy.as_ref().map_or(String::new(), |it| format!(" --strategy \"{it}\""));
+    format!(
+        "longwatch report {}{strategy} --trials {} --seed {}",
+        args.scenario.display(),
+        args.trials,
+        args.seed
+    )
+}

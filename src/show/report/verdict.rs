@@ -1,0 +1,54 @@
+//! The verdict: a sentence, how sure it is, and what it hangs on.
+
+use super::super::odds::first_sentence;
+use super::super::odds::sentence::{Words, exact_percent};
+use super::super::sentence;
+use super::independence::{alone_sentence, first_to_fail};
+use super::material::Material;
+use super::section::{Block, Point, Section};
+use crate::scenario::basis::Basis;
+
+/// Tells the section.
+#[must_use]
+pub fn verdict(it: &Material) -> Section {
+    let odds = it.trials.odds;
+    let words = Words::of(odds.occasion);
+    let mut section = Section::new("verdict", "Verdict");
+    section.push(Block::Lead(first_sentence(odds)));
+    let mut points = Vec::new();
+    if odds.load_wh > 0.0 && odds.trials > 0 {
+        let least = exact_percent(odds.readiness_lower_95_one_sided);
+        let known = if odds.as_stated.is_some() {
+            "The inputs that the scenario calls uncertain are drawn too."
+        } else {
+            "How well the inputs are known is not in this figure."
+        };
+        points.push(Point::new(
+            "How sure.",
+            format!(
+                "So many {} show, with 95 % confidence, that at least {least} of them go well. {known}",
+                words.many
+            ),
+        ));
+    }
+    let run = sentence::first_sentence(it.ledger, it.summary);
+    points.push(Point::new("Hour by hour, without chance.", format!("{run}.")));
+    if let Some(first) = first_to_fail(it) {
+        points.push(Point::new("What fails first.", first));
+    }
+    if let Some(alone) = it.alone {
+        points.push(Point::new("The battery alone:", alone_sentence(it, alone)));
+    }
+    let guesses = it.stated.iter().filter(|stated| stated.basis == Basis::Guess).count();
+    let rests = match guesses {
+        0 => {
+            "No number is marked as a guess; numbers without a stated basis are no better than one."
+                .to_owned()
+        }
+        1 => "One number is a guess; measure it first.".to_owned(),
+        n => format!("{n} numbers are guesses; measure them first."),
+    };
+    points.push(Point::new("What it rests on.", rests));
+    section.points(points);
+    section
+}
