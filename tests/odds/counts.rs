@@ -32,6 +32,8 @@ fn quiet(trial: u64, lowest: f64) -> Outcome {
         origin_wh: [40.0, 0.0, 0.0, 0.0, 60.0],
         fuel_l: 0.0,
         mains_plug_wh: 0.0,
+        noise_h: 0.0,
+        plugged_in_storm_h: 0.0,
         recharge_h: Some(10.0 * trial as f64),
         cause: None,
         charge_share: vec![lowest; 24],

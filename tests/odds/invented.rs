@@ -104,6 +104,8 @@ impl Station {
             origin_wh: [0.0; 5],
             fuel_l: 0.0,
             mains_plug_wh: 0.0,
+            noise_h: 0.0,
+            plugged_in_storm_h: 0.0,
             recharge_h: None,
             cause: None,
             charge_share: Vec::with_capacity(steps),
