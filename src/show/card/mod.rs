@@ -54,7 +54,7 @@ fn meters_of(threshold: &Threshold) -> Vec<String> {
 
 /// How the charge is read.
 #[must_use]
-fn how_to_read(card: &OperatingCard) -> String {
+pub fn how_to_read(card: &OperatingCard) -> String {
     if card.volts_tell {
         format!(
             "Volts: sources off for a minute, nothing keyed, everything receiving ({} A).",
@@ -68,7 +68,7 @@ fn how_to_read(card: &OperatingCard) -> String {
 
 /// What holds below all thresholds.
 #[must_use]
-fn below(card: &OperatingCard) -> String {
+pub fn below(card: &OperatingCard) -> String {
     let last = card.tiers.last().map_or(String::new(), |tier| clean(&tier.name));
     format!("Below them: {last}. any: at every charge. -: not at that time.")
 }

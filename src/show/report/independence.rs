@@ -9,6 +9,7 @@ use super::material::Material;
 use super::section::Section;
 use crate::decide::independence::{BatteryAlone, HOURS};
 use crate::decide::odds::answers::Causes;
+use crate::decide::preflight::Severity;
 use crate::scenario::basis::Basis;
 use crate::scenario::schedule::Grid;
 
@@ -36,6 +37,9 @@ pub fn independence(it: &Material) -> Section {
     section.prose(first_to_fail(it).unwrap_or_else(|| {
         "Nothing failed in what was played: neither dark nor silent for a moment.".to_owned()
     }));
+    if let Ok(found) = it.without {
+        section.prose(found.sentence.as_str());
+    }
     section.heading("Basis and date of each number");
     basis(it, &mut section);
     section.heading("Last test against forecast");
@@ -251,13 +255,20 @@ fn figure(key: &str, value: f64) -> String {
     }
 }
 
-/// What is still to be done: guesses to be measured, a capacity to be tested, a test to be run.
+/// What is still to be done: findings to be mended, guesses to be measured, a capacity to be tested, a
+/// test to be run.
 fn actions(it: &Material) -> Table {
     let mut table =
         Table::new(&[("Action", Side::Left), ("owner", Side::Left), ("date", Side::Left)]);
     let mut action = |what: String| {
         table.row(&[what]);
     };
+    for finding in it.findings {
+        if let (Severity::Serious | Severity::Caution, Some(mend)) = (finding.severity, &finding.mend)
+        {
+            action(format!("{}, {}: {}", clean(&finding.item), finding.what, clean(mend)));
+        }
+    }
     for stated in it.stated.iter().filter(|stated| stated.basis == Basis::Guess) {
         action(format!("Measure {}, a guess of {}", clean(&stated.path), clean(&stated.value)));
     }

@@ -5,8 +5,12 @@
 //! so nothing that a user typed can become any. Does not live here: computing, and the disk.
 
 pub mod assumptions;
+pub mod card;
 pub mod cautions;
 pub mod charge_and_power;
+pub mod diagram;
+pub mod distribution;
+pub mod frontier;
 pub mod independence;
 pub mod looks;
 pub mod material;
@@ -14,9 +18,11 @@ pub mod odds;
 pub mod page;
 pub mod remake;
 pub mod section;
+pub mod strategies;
 pub mod sun_and_load;
 pub mod trust;
 pub mod verdict;
+pub mod without;
 
 pub use material::Material;
 pub use page::page;
@@ -26,11 +32,17 @@ pub use section::{Block, Listing, Section};
 pub type Teller = fn(&Material) -> Section;
 
 /// The sections in the order of the page.
-pub const SECTIONS: [Teller; 8] = [
+pub const SECTIONS: [Teller; 14] = [
     verdict::verdict,
+    diagram::diagram,
     sun_and_load::sun_and_load,
     charge_and_power::charge_and_power,
     odds::odds,
+    strategies::strategies,
+    frontier::frontier,
+    card::card,
+    without::without,
+    distribution::distribution,
     independence::independence,
     assumptions::assumptions,
     cautions::cautions,

@@ -2,6 +2,7 @@
 
 use super::super::odds::first_sentence;
 use super::super::odds::sentence::{Words, exact_percent};
+use super::super::preflight::first_sentence as preflight_sentence;
 use super::super::sentence;
 use super::independence::{alone_sentence, first_to_fail};
 use super::material::Material;
@@ -39,6 +40,13 @@ pub fn verdict(it: &Material) -> Section {
     if let Some(alone) = it.alone {
         points.push(Point::new("The battery alone:", alone_sentence(it, alone)));
     }
+    if let Ok(found) = it.without {
+        points.push(Point::new("What it hangs on most.", found.sentence.as_str()));
+    }
+    if let Ok(found) = it.sizing {
+        points.push(Point::new("What it would take.", found.sentence.as_str()));
+    }
+    points.push(Point::new("Wires, fuses and parts.", format!("{}.", preflight_sentence(it.findings))));
     let guesses = it.stated.iter().filter(|stated| stated.basis == Basis::Guess).count();
     let rests = match guesses {
         0 => {

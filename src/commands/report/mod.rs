@@ -1,9 +1,15 @@
 //! `report`: everything that is found of a station, on one page.
+//!
+//! Lives here: the command, and which decisions it asks for ([`decisions`]). Does not live here: what
+//! is decided (decide) and the page (`show::report`).
+
+mod decisions;
 
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
+use self::decisions::{Decisions, decisions};
 use super::files;
 use super::load::{Loaded, base_dir, load};
 use super::odds::engine::Engine;
@@ -14,6 +20,7 @@ use crate::decide::independence::{
 };
 use crate::decide::odds::subject::{Asked, same_start};
 use crate::decide::odds::{Occasion, Odds, Subject};
+use crate::decide::preflight::preflight;
 use crate::error::Error;
 use crate::plan::check::series_text;
 use crate::scenario::Scenario;
@@ -51,17 +58,19 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
             series_years: engine.series_years(),
         },
     );
-    let (answers, reached) = progress::shown(&watch, Some(2 * args.trials), || {
+    let (answers, reached, decided) = progress::shown(&watch, None, || {
         let mut answers = engine.run(&subject, 0..args.trials, &watch)?;
         answers.as_stated = engine.run_as_stated(0..answers.trials_seen(), &watch)?;
         let reached = lasts(args, &loaded.scenario, &base, &watch)?;
-        Ok((answers, reached))
+        let decided = decisions(args, &loaded, &base, &watch)?;
+        Ok((answers, reached, decided))
     })?;
     loaded.tell_warnings();
-    if watch.stop.load(Ordering::Relaxed) {
+    let (Some(decided), false) = (decided, watch.stop.load(Ordering::Relaxed)) else {
         files::tell("Stopped: nothing is written.\n");
         return Ok(());
-    }
+    };
+    let Decisions { comparison, without, sizing, card } = &decided;
     let mut odds = Odds::of(&subject, &answers, None);
     odds.sentence = odds::first_sentence(&odds);
 
@@ -70,6 +79,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
     let forecast = Forecast::of(&ledger, &summary, alone.as_ref());
     let page = report(&Material {
         scenario: &loaded.scenario,
+        plan: &loaded.plan,
         ledger: &ledger,
         summary: &summary,
         trials: Trials { subject: &subject, answers: &answers, odds: &odds },
@@ -77,6 +87,11 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         alone: alone.as_ref(),
         tests: &beside(&loaded.scenario.tests, forecast),
         stated: &stated(&loaded.scenario),
+        comparison,
+        without,
+        sizing,
+        card,
+        findings: &preflight(&loaded.scenario, &loaded.plan, &ledger),
         command: &command(args),
         replay: &replay(&args.scenario, args.strategy.as_deref(), args.seed),
     });
