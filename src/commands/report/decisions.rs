@@ -50,10 +50,16 @@ pub fn decisions(
         trials: args.trials.min(BESIDES),
         threads: args.threads.map_or(0, usize::from),
     };
-    let comparison = compared(loaded, base, &play, watch)?;
-    let without = lost(loaded, base, &play, watch)?;
-    let sizing = sized(loaded, base, &play, watch)?;
-    let card = carded(loaded, base, &play)?;
+    // A card is mostly one long computation: the trials of the others fill the rest of the machine.
+    let (others, card) = rayon::join(
+        || {
+            let comparison = compared(loaded, base, &play, watch)?;
+            let without = lost(loaded, base, &play, watch)?;
+            Ok::<_, Error>((comparison, without, sized(loaded, base, &play, watch)?))
+        },
+        || carded(loaded, base, &play),
+    );
+    let ((comparison, without, sizing), card) = (others?, card?);
     if watch.stop.load(Ordering::Relaxed) {
         return Ok(None);
     }

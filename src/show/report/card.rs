@@ -21,6 +21,6 @@ pub fn card(it: &Material) -> Section {
     section.prose(below(found));
     section.prose(how_to_read(found));
     section.table("How the card fares", tried_table(found));
-    section.prose("`longwatch card` prints it on a page of its own, to be hung up beside the battery.");
+    section.prose("The command \"longwatch card\" prints it on a page of its own, to be hung up beside the battery.");
     section
 }

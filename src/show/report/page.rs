@@ -163,7 +163,7 @@ fn table_of(listing: &Listing) -> Markup {
                         tr {
                             @for (at, cell) in row.iter().enumerate() {
                                 @if at == 0 {
-                                    th scope="row" class=[set_in(cell)] { (set(cell.trim_start())) }
+                                    th scope="row" class=[head_class(row, listing.form)] { (set(cell.trim_start())) }
                                 } @else {
                                     td class=[side(at).or(Some(breaks(cell)))] { (set(cell)) }
                                 }
@@ -205,8 +205,12 @@ fn set(text: &str) -> Markup {
     }
 }
 
-/// How far a row is set in.
-fn set_in(cell: &str) -> Option<&'static str> {
+/// How the head of a row is set: in, or strong where it stands over the rows that follow.
+fn head_class(row: &[String], form: bool) -> Option<&'static str> {
+    let (cell, rest) = row.split_first()?;
+    if !form && rest.iter().all(String::is_empty) {
+        return Some("g");
+    }
     match (cell.len() - cell.trim_start_matches(' ').len()) / SET_IN {
         0 => None,
         1 => Some("in1"),
