@@ -25,8 +25,8 @@ pub struct CalendarArgs {
     /// A strategy of the scenario, as often as wanted; all of them if left out
     #[arg(long, value_name = "NAME")]
     pub strategy: Vec<String>,
-    /// Years of normal operation, and so outages a month and hour; 2976 if left out
-    #[arg(long, value_name = "N", default_value_t = 2976, hide_default_value = true)]
+    /// Years of normal operation, and so outages a month and hour; 2511 if left out
+    #[arg(long, value_name = "N", default_value_t = 2511, hide_default_value = true)]
     #[arg(value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub trials: u64,
     /// Key of the random numbers: the same years wherever it is the same
