@@ -22,6 +22,8 @@ pub trait Width: Copy + Debug + Send + Sync {
     fn all(self, value: bool) -> <Self::Lane as Lane>::Mask;
     /// One value a lane.
     fn by_lane(self, value: impl FnMut(usize) -> f64) -> Self::Lane;
+    /// The first numbers of a list, one a lane.
+    fn load(self, values: &[f64]) -> Self::Lane;
     /// One answer a lane.
     fn mask_by_lane(self, value: impl FnMut(usize) -> bool) -> <Self::Lane as Lane>::Mask;
 }
@@ -208,6 +210,10 @@ impl Width for Single {
         value(0)
     }
     #[inline(always)]
+    fn load(self, values: &[f64]) -> f64 {
+        values[0]
+    }
+    #[inline(always)]
     fn mask_by_lane(self, mut value: impl FnMut(usize) -> bool) -> bool {
         value(0)
     }
@@ -288,6 +294,10 @@ impl<const N: usize> Width for Side<N> {
     #[inline(always)]
     fn by_lane(self, value: impl FnMut(usize) -> f64) -> Wide<N> {
         Wide(std::array::from_fn(value))
+    }
+    #[inline(always)]
+    fn load(self, values: &[f64]) -> Wide<N> {
+        Wide(std::array::from_fn(|lane| values[lane]))
     }
     #[inline(always)]
     fn mask_by_lane(self, value: impl FnMut(usize) -> bool) -> WideMask<N> {

@@ -112,6 +112,12 @@ impl<S: Simd> Width for Registers<S> {
         lanes
     }
     #[inline(always)]
+    fn load(self, values: &[f64]) -> Packed<S> {
+        let mut lanes = self.splat(0.0);
+        lanes.numbers_mut().copy_from_slice(&values[..Self::LANES]);
+        lanes
+    }
+    #[inline(always)]
     fn mask_by_lane(self, mut value: impl FnMut(usize) -> bool) -> PackedMask<S> {
         self.splat(0.5).lt(self.by_lane(|lane| if value(lane) { 1.0 } else { 0.0 }))
     }

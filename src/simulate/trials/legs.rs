@@ -142,7 +142,7 @@ impl<'a> Trial<'a> {
     fn run(&self, state: &mut State<f64>, slices: std::ops::Range<usize>, tier: usize) -> f64 {
         #[allow(clippy::cast_precision_loss)]
         let in_tier = tier as f64;
-        let mut meeting = Meeting::new(&self.drawn, self.prepared.sun_sources());
+        let mut meeting = Meeting::new(Single, &self.drawn, self.prepared.sun_sources());
         meeting.skip_to(slices.start - self.first);
         let mut inputs = meeting.nothing(Single);
         let mut book = LightBook::new(Single, &self.terms, self.plan, 0, false);

@@ -12,12 +12,36 @@ pub(super) struct Meeting<'a> {
     sources: usize,
     /// By trial: the next change of its mains.
     next: Vec<usize>,
+    // The same numbers by lane, so that a slice is read in one go; lanes left over repeat the last
+    // trial.
+    /// By slice and source: power of the panels, W.
+    available_w: Vec<f64>,
+    /// The curves of switching controllers, likewise; empty without them.
+    shape_a: Vec<f64>,
+    shape_a_per_v: Vec<f64>,
+    /// By step, deg C; empty where nothing feels it.
+    air_c: Vec<f64>,
+    /// By slice: a bit a lane.
+    grid: Vec<u32>,
+    warned: Vec<u32>,
 }
 
 impl<'a> Meeting<'a> {
-    /// At the first slice of these trials.
-    pub(super) fn new(drawn: &'a [Drawn], sources: usize) -> Self {
-        Self { drawn, sources, next: vec![0; drawn.len()] }
+    /// At the first slice of these trials, 32 at the most.
+    pub(super) fn new<W: Width>(_: W, drawn: &'a [Drawn], sources: usize) -> Self {
+        let count = |of: fn(&Drawn) -> usize| drawn.first().map_or(0, of);
+        let shapes = count(|it| it.shape.len());
+        Self {
+            sources,
+            next: vec![0; drawn.len()],
+            available_w: by_lane::<W>(drawn, count(|it| it.available_w.len()), |it, at| it.available_w[at]),
+            shape_a: by_lane::<W>(drawn, shapes, |it, at| it.shape[at][0]),
+            shape_a_per_v: by_lane::<W>(drawn, shapes, |it, at| it.shape[at][1]),
+            air_c: by_lane::<W>(drawn, count(|it| it.air_c.len()), |it, at| it.air_c[at]),
+            grid: bits::<W>(drawn, |it| &it.grid),
+            warned: bits::<W>(drawn, |it| &it.warned),
+            drawn,
+        }
     }
 
     /// Goes on at a slice, counted from their first.
@@ -63,34 +87,19 @@ impl<'a> Meeting<'a> {
         inputs: &mut Inputs<W::Lane>,
     ) {
         let zero = w.splat(0.0);
-        let half = w.splat(0.5);
-        let (mut air_c, mut grid, mut warned) = (zero, zero, zero);
-        for lane in 0..W::LANES {
-            let it = self.of(lane);
-            air_c = air_c.with_lane(lane, it.air_c.get(step).copied().unwrap_or(0.0));
-            grid = grid.with_lane(lane, if it.grid[slice] { 1.0 } else { 0.0 });
-            warned = warned.with_lane(lane, if it.warned[slice] { 1.0 } else { 0.0 });
-        }
-        inputs.air_c = air_c;
-        inputs.grid = half.lt(grid);
-        inputs.warned = half.lt(warned);
+        inputs.air_c = match self.air_c.get(step * W::LANES..(step + 1) * W::LANES) {
+            Some(air_c) => w.load(air_c),
+            None => zero,
+        };
+        inputs.grid = mask_of(w, self.grid[slice]);
+        inputs.warned = mask_of(w, self.warned[slice]);
         inputs.part_h = None;
         for source in 0..self.sources.min(MOST_SOURCES) {
-            let at = slice * self.sources + source;
-            let mut watts = zero;
-            for lane in 0..W::LANES {
-                watts = watts.with_lane(lane, self.of(lane).available_w[at]);
-            }
-            inputs.available_w[source] = watts;
-            if !self.drawn[0].shape.is_empty() {
-                let (mut shape_a, mut per_v_a) = (zero, zero);
-                for lane in 0..W::LANES {
-                    let shape = self.of(lane).shape[at];
-                    shape_a = shape_a.with_lane(lane, shape[0]);
-                    per_v_a = per_v_a.with_lane(lane, shape[1]);
-                }
-                inputs.shape_a[source] = shape_a;
-                inputs.shape_a_per_v[source] = per_v_a;
+            let at = (slice * self.sources + source) * W::LANES;
+            inputs.available_w[source] = w.load(&self.available_w[at..at + W::LANES]);
+            if !self.shape_a.is_empty() {
+                inputs.shape_a[source] = w.load(&self.shape_a[at..at + W::LANES]);
+                inputs.shape_a_per_v[source] = w.load(&self.shape_a_per_v[at..at + W::LANES]);
             }
         }
     }
@@ -136,4 +145,48 @@ impl<'a> Meeting<'a> {
         inputs.grid = inputs.grid.and(mask.not()).or(inputs.grid.not().and(mask));
         turns.contains(&true)
     }
+}
+
+/// The trial in a lane; lanes left over repeat the last one.
+fn in_lane(drawn: &[Drawn], lane: usize) -> Option<&Drawn> {
+    drawn.get(lane).or(drawn.last())
+}
+
+/// So many numbers of each trial, those of a place side by side.
+fn by_lane<W: Width>(
+    drawn: &[Drawn],
+    count: usize,
+    value: impl Fn(&Drawn, usize) -> f64,
+) -> Vec<f64> {
+    let mut all = vec![0.0; count * W::LANES];
+    for lane in 0..W::LANES {
+        let Some(it) = in_lane(drawn, lane) else { break };
+        for (at, lanes) in all.chunks_exact_mut(W::LANES).enumerate() {
+            lanes[lane] = value(it, at);
+        }
+    }
+    all
+}
+
+/// A yes or no of each trial as a bit, those of a place side by side.
+fn bits<W: Width>(drawn: &[Drawn], flags: impl Fn(&Drawn) -> &[bool]) -> Vec<u32> {
+    let mut all = vec![0; drawn.first().map_or(0, |it| flags(it).len())];
+    for lane in 0..W::LANES {
+        let Some(it) = in_lane(drawn, lane) else { break };
+        for (place, flag) in all.iter_mut().zip(flags(it)) {
+            *place |= u32::from(*flag) << lane;
+        }
+    }
+    all
+}
+
+/// A bit a lane.
+#[inline(always)]
+fn mask_of<W: Width>(w: W, bits: u32) -> <W::Lane as Lane>::Mask {
+    // Nearly always the same for all.
+    let all = u32::MAX >> (32 - W::LANES);
+    if bits == 0 || bits == all {
+        return w.all(bits != 0);
+    }
+    w.mask_by_lane(|lane| (bits >> lane) & 1 == 1)
 }

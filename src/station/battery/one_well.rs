@@ -176,15 +176,42 @@ impl Curve {
         curve
     }
 
+    /// The first piece to look at and the one behind the last, when all lanes are on the same side of
+    /// the middle node: `nodes` are charges or volts.
+    #[inline(always)]
+    fn where_to_look<F: Lane>(&self, x: F, nodes: &[f64; MOST_NODES]) -> (usize, usize) {
+        let middle = self.pieces / 2;
+        if F::Width::LANES == 1 || middle == 0 {
+            return (0, self.pieces);
+        }
+        let beyond = x.ge(x.width().splat(nodes[middle]));
+        if !beyond.any() {
+            (0, middle)
+        } else if !beyond.not().any() {
+            (middle, self.pieces)
+        } else {
+            (0, self.pieces)
+        }
+    }
+
     /// The piece that holds `x`; at a node the upper one.
     #[must_use]
     #[inline(always)]
     pub fn piece<F: Lane>(&self, x: F) -> Piece<F> {
         let w = x.width();
+        let (first, end) = self.where_to_look(x, &self.node);
         let mut piece = Piece::first(w, self);
-        for place in 1..self.pieces {
+        if first > 0 {
+            piece.offset = w.splat(self.offset[first]);
+            piece.slope = w.splat(self.slope[first]);
+            piece.low = w.splat(self.node[first]);
+        }
+        for place in first + 1..end {
             let node = w.splat(self.node[place]);
             piece.pass(self, place, node, x.ge(node));
+        }
+        if end < self.pieces {
+            piece.high = piece.high.least(w.splat(self.node[end]));
         }
         piece
     }
@@ -208,9 +235,10 @@ impl Curve {
     #[inline(always)]
     pub fn volts<F: Lane>(&self, x: F) -> F {
         let w = x.width();
-        let mut offset = w.splat(self.offset[0]);
-        let mut slope = w.splat(self.slope[0]);
-        for place in 1..self.pieces {
+        let (first, end) = self.where_to_look(x, &self.node);
+        let mut offset = w.splat(self.offset[first]);
+        let mut slope = w.splat(self.slope[first]);
+        for place in first + 1..end {
             let here = x.ge(w.splat(self.node[place]));
             offset = F::select(here, w.splat(self.offset[place]), offset);
             slope = F::select(here, w.splat(self.slope[place]), slope);
@@ -222,9 +250,10 @@ impl Curve {
     #[inline(always)]
     pub fn share<F: Lane>(&self, volts: F) -> F {
         let w = volts.width();
-        let mut offset = w.splat(self.offset[0]);
-        let mut per_volt = w.splat(self.per_volt[0]);
-        for place in 1..self.pieces {
+        let (first, end) = self.where_to_look(volts, &self.volt);
+        let mut offset = w.splat(self.offset[first]);
+        let mut per_volt = w.splat(self.per_volt[first]);
+        for place in first + 1..end {
             let here = volts.ge(w.splat(self.volt[place]));
             offset = F::select(here, w.splat(self.offset[place]), offset);
             per_volt = F::select(here, w.splat(self.per_volt[place]), per_volt);
