@@ -19,7 +19,9 @@ use crate::show::without::{first_sentence as without_sentence, measure_sentence}
 use crate::simulate::trials::Watch;
 
 /// Trials of each station that is played besides.
-const BESIDES: u64 = 1_000;
+const BESIDES: u64 = 500;
+/// Trials of each of the many stations to choose from.
+const TO_CHOOSE_FROM: u64 = 200;
 /// Odds that a card keeps first, where the scenario states no target.
 const CARD_ODDS: f64 = 0.95;
 
@@ -132,7 +134,7 @@ fn sized(
         readiness: target.readiness_share.unwrap_or(USUAL_READINESS),
         floor_tier: target.floor_tier,
         least: None,
-        trials: play.trials,
+        trials: play.trials.min(TO_CHOOSE_FROM),
         seed: play.seed,
         threads: play.threads,
     };
