@@ -118,7 +118,10 @@ impl<'a> Station<'a> {
                                 chance,
                                 worth: worths.of(leg, tier, self.on_air[tier], level),
                                 to_level: leg.to_share[tier][level] * (LEVELS - 1) as f64,
-                                to_class: self.class_of[*trial].get(stage + 1).copied().unwrap_or(0),
+                                to_class: self.class_of[*trial]
+                                    .get(stage + 1)
+                                    .copied()
+                                    .unwrap_or(0),
                             }
                         }));
                     }
