@@ -20,6 +20,18 @@ pub fn hall() -> Value {
     serde_json::from_str(&std::fs::read_to_string(scenario("hall-72h")).unwrap()).unwrap()
 }
 
+/// The same with few ways to go: what is decided beside the odds takes a moment.
+pub fn light_hall() -> Value {
+    let mut value = hall();
+    let whole = value.as_object_mut().unwrap();
+    for key in ["choices", "variants", "warning"] {
+        whole.remove(key);
+    }
+    let strategies = whole["strategies"].as_object_mut().unwrap();
+    strategies.retain(|name, _| name == "charger on" || name == "solar only");
+    value
+}
+
 /// The page of a scenario file.
 pub fn page_of(path: &Path, arguments: &[&str]) -> String {
     let out = tempfile::tempdir().unwrap();
@@ -38,10 +50,15 @@ pub fn page_of(path: &Path, arguments: &[&str]) -> String {
 
 /// The page of a scenario that stands in no file.
 pub fn page_of_value(value: &Value) -> String {
+    page_of_value_with(value, &["--trials", "40"])
+}
+
+/// The same with other arguments.
+pub fn page_of_value_with(value: &Value, arguments: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("station.json");
     std::fs::write(&path, value.to_string()).unwrap();
-    page_of(&path, &["--trials", "40"])
+    page_of(&path, arguments)
 }
 
 /// The page of the hall, made once.

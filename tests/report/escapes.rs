@@ -5,14 +5,14 @@ use std::collections::BTreeSet;
 use roxmltree::Document;
 use serde_json::{Value, json};
 
-use super::common::{as_xml, hall, only, page_of_value, text_of};
+use super::common::{as_xml, hall_page, light_hall, only, page_of_value, text_of};
 
 const HOSTILE: &str =
     "<script>alert(1)</script>\"'`]]>-->&amp;&#60;</title></style><img src=x onerror=alert(2)>";
 
 /// Every name and every free text of the hall made hostile.
 fn hostile_hall() -> Value {
-    let mut value = hall();
+    let mut value = light_hall();
     value["title"] = json!(HOSTILE);
     value["notes"] = json!(HOSTILE);
     let text = value.to_string();
@@ -77,8 +77,8 @@ fn hostile_text_stays_text() {
 
 #[test]
 fn nothing_is_fetched_and_nothing_runs() {
-    let page = page_of_value(&hall());
-    let xml = as_xml(&page);
+    let page = hall_page();
+    let xml = as_xml(page);
     let document = Document::parse(&xml).unwrap();
     for node in document.descendants().filter(roxmltree::Node::is_element) {
         for attribute in node.attributes() {

@@ -19,7 +19,9 @@ use crate::show::without::{first_sentence as without_sentence, measure_sentence}
 use crate::simulate::trials::Watch;
 
 /// Trials of each station that is played besides.
-const BESIDES: u64 = 1_000;
+const BESIDES: u64 = 500;
+/// Trials of each of the many stations to choose from.
+const TO_CHOOSE_FROM: u64 = 200;
 /// Odds that a card keeps first, where the scenario states no target.
 const CARD_ODDS: f64 = 0.95;
 
@@ -53,7 +55,7 @@ pub fn decisions(
     // A card is mostly one long computation: the trials of the others fill the rest of the machine.
     let (others, card) = rayon::join(
         || {
-            let comparison = compared(loaded, base, &play, watch)?;
+            let comparison = compared(args, loaded, base, &play, watch)?;
             let without = lost(loaded, base, &play, watch)?;
             Ok::<_, Error>((comparison, without, sized(loaded, base, &play, watch)?))
         },
@@ -82,12 +84,20 @@ fn played<T>(played: Result<T, Unplayed>) -> Result<Result<T, String>, Error> {
 }
 
 fn compared(
+    args: &ReportArgs,
     loaded: &Loaded,
     base: &Path,
     play: &Play,
     watch: &Watch,
 ) -> Result<Result<Comparison, String>, Error> {
-    let all = contenders(&loaded.scenario, &loaded.variants.scenarios, &[], &[]);
+    // Variants are made from the file: they too follow the strategy in force.
+    let mut variants = loaded.variants.scenarios.clone();
+    for variant in variants.values_mut().filter(|_| args.strategy.is_some()) {
+        if variant.strategies.contains_key(&loaded.scenario.strategy) {
+            variant.strategy.clone_from(&loaded.scenario.strategy);
+        }
+    }
+    let all = contenders(&loaded.scenario, &variants, &[], &[]);
     if all.len() < 2 {
         let why = "The scenario has one strategy and no variants: there is nothing to compare.";
         return Ok(Err(why.to_owned()));
@@ -120,7 +130,8 @@ fn sized(
     watch: &Watch,
 ) -> Result<Result<Sizing, String>, Error> {
     let Some(choices) = &loaded.scenario.choices else {
-        let why = "The scenario names no sizes to choose from (`choices`), so there is no frontier.";
+        let why =
+            "The scenario names no sizes to choose from (`choices`), so there is no frontier.";
         return Ok(Err(why.to_owned()));
     };
     let target = choices.target.clone().unwrap_or_default();
@@ -132,7 +143,7 @@ fn sized(
         readiness: target.readiness_share.unwrap_or(USUAL_READINESS),
         floor_tier: target.floor_tier,
         least: None,
-        trials: play.trials,
+        trials: play.trials.min(TO_CHOOSE_FROM),
         seed: play.seed,
         threads: play.threads,
     };

@@ -24,6 +24,29 @@ pub fn charges() -> Vec<f64> {
     (0..LEVELS).map(|level| level as f64 / (LEVELS - 1) as f64).collect()
 }
 
+/// What hours are worth.
+struct Worths {
+    /// By tier, the fullest first.
+    worth_per_h: Vec<f64>,
+    /// The least worth of an hour on the air.
+    least_per_h: f64,
+    penalty: f64,
+}
+
+impl Worths {
+    /// The worth of a leg in a tier from a level.
+    fn of(&self, leg: &Leg, tier: usize, on_air: bool, level: usize) -> f64 {
+        let dark_h = leg.dark_h[tier][level];
+        let fails = dark_h > MOMENT_H || !on_air;
+        let penalty = if fails { self.penalty } else { 0.0 };
+        let full = self.worth_per_h[tier];
+        let alone = full.min(self.least_per_h);
+        let whole = full * leg.attended_h + alone * (leg.hours - leg.attended_h);
+        let served = 1.0 - dark_h / leg.hours.max(MOMENT_H);
+        whole * served - penalty
+    }
+}
+
 /// The decisions of a station.
 pub struct Station<'a> {
     /// By trial, then stage.
@@ -32,12 +55,12 @@ pub struct Station<'a> {
     trials_of: Vec<[Vec<usize>; CLASSES]>,
     /// By trial, then stage; the class of the last is that it ends with.
     class_of: Vec<Vec<usize>>,
-    /// By tier, the fullest first.
-    worth_per_h: Vec<f64>,
     on_air: Vec<bool>,
-    /// The least worth of an hour on the air.
-    least_per_h: f64,
-    penalty: f64,
+    /// Every way of every stage, class, tier and level, in this order and then by trial: they are gone
+    /// through again and again.
+    ways: Vec<Way>,
+    /// By stage, then class: where its ways begin.
+    ways_from: Vec<[usize; CLASSES]>,
 }
 
 impl<'a> Station<'a> {
@@ -69,8 +92,44 @@ impl<'a> Station<'a> {
             trials_of.push(trials);
         }
         let on = worth_per_h.iter().zip(&on_air).filter(|(_, on)| **on).map(|(worth, _)| *worth);
-        let least_per_h = on.fold(f64::INFINITY, f64::min);
-        Self { legs, trials_of, class_of, worth_per_h, on_air, least_per_h, penalty }
+        let worths = Worths { least_per_h: on.fold(f64::INFINITY, f64::min), worth_per_h, penalty };
+        let mut station =
+            Self { legs, trials_of, class_of, on_air, ways: Vec::new(), ways_from: Vec::new() };
+        station.go_all_ways(&worths);
+        station
+    }
+
+    /// Brings about the ways of all places.
+    #[allow(clippy::cast_precision_loss)]
+    fn go_all_ways(&mut self, worths: &Worths) {
+        let tiers = self.on_air.len();
+        let all = self.legs.len() * self.trials_of.len() * tiers * LEVELS;
+        let mut ways = Vec::with_capacity(all);
+        for (stage, trials_of) in self.trials_of.iter().enumerate() {
+            let mut from = [0; CLASSES];
+            for (class, trials) in trials_of.iter().enumerate() {
+                from[class] = ways.len();
+                let chance = 1.0 / trials.len().max(1) as f64;
+                for tier in 0..tiers {
+                    for level in 0..LEVELS {
+                        ways.extend(trials.iter().map(|trial| {
+                            let leg = &self.legs[*trial][stage];
+                            Way {
+                                chance,
+                                worth: worths.of(leg, tier, self.on_air[tier], level),
+                                to_level: leg.to_share[tier][level] * (LEVELS - 1) as f64,
+                                to_class: self.class_of[*trial]
+                                    .get(stage + 1)
+                                    .copied()
+                                    .unwrap_or(0),
+                            }
+                        }));
+                    }
+                }
+            }
+            self.ways_from.push(from);
+        }
+        self.ways = ways;
     }
 
     /// Where the trials start: level, class, chance.
@@ -109,27 +168,12 @@ impl Decisions for Station<'_> {
         self.on_air.len()
     }
 
-    #[allow(clippy::cast_precision_loss)]
     fn ways(&self, at: Place, action: usize, each: &mut dyn FnMut(Way)) {
         let Place { stage, level, class } = at;
-        let trials = &self.trials_of[stage][class];
-        let tier = self.tier_of(action);
-        let chance = 1.0 / trials.len().max(1) as f64;
-        for trial in trials {
-            let leg = &self.legs[*trial][stage];
-            let dark_h = leg.dark_h[tier][level];
-            let fails = dark_h > MOMENT_H || !self.on_air[tier];
-            let penalty = if fails { self.penalty } else { 0.0 };
-            let full = self.worth_per_h[tier];
-            let alone = full.min(self.least_per_h);
-            let whole = full * leg.attended_h + alone * (leg.hours - leg.attended_h);
-            let served = 1.0 - dark_h / leg.hours.max(MOMENT_H);
-            each(Way {
-                chance,
-                worth: whole * served - penalty,
-                to_level: leg.to_share[tier][level] * (LEVELS - 1) as f64,
-                to_class: self.class_of[*trial].get(stage + 1).copied().unwrap_or(0),
-            });
+        let count = self.trials_of[stage][class].len();
+        let from = self.ways_from[stage][class] + (self.tier_of(action) * LEVELS + level) * count;
+        for way in &self.ways[from..from + count] {
+            each(*way);
         }
     }
 

@@ -17,8 +17,12 @@ pub fn distribution(it: &Material) -> Section {
         of.map(move |finding| to_mend(word, finding))
     });
     section.points(points.collect());
-    section.table("What was found, with its limit and the room that is left", finding_table(it.findings));
-    let unstated = it.findings.iter().filter(|it| it.severity == Severity::Note && it.value.is_none());
+    section.table(
+        "What was found, with its limit and the room that is left",
+        finding_table(it.findings),
+    );
+    let unstated =
+        it.findings.iter().filter(|it| it.severity == Severity::Note && it.value.is_none());
     let unstated: Vec<Point> = unstated.map(|it| Point::plain(clean(&it.sentence))).collect();
     if !unstated.is_empty() {
         section.heading("Not examined");

@@ -1,10 +1,10 @@
 //! Frontier: the smallest stations that reach the target.
 
+use super::super::size::pictures;
 use super::super::size::sentence::first_sentence;
 use super::super::size::table::{corner_table, stations_table};
 use super::super::size::told::told;
 use super::super::size::worksheet::worksheet_table;
-use super::super::size::pictures;
 use super::material::Material;
 use super::section::{Point, Section};
 

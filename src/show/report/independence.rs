@@ -264,7 +264,8 @@ fn actions(it: &Material) -> Table {
         table.row(&[what]);
     };
     for finding in it.findings {
-        if let (Severity::Serious | Severity::Caution, Some(mend)) = (finding.severity, &finding.mend)
+        if let (Severity::Serious | Severity::Caution, Some(mend)) =
+            (finding.severity, &finding.mend)
         {
             action(format!("{}, {}: {}", clean(&finding.item), finding.what, clean(mend)));
         }

@@ -23,7 +23,10 @@ pub fn strategies(it: &Material) -> Section {
     if let Some(note) = rules_note(found) {
         section.prose(note);
     }
-    section.prose(format!("Each was played in the same {}.", Words::of(found.occasion).counted(found.trials)));
+    section.prose(format!(
+        "Each was played in the same {}.",
+        Words::of(found.occasion).counted(found.trials)
+    ));
     section.table("How many each carries", readiness_table(found));
     for picture in pictures(found) {
         section.picture(picture);

@@ -32,6 +32,9 @@ fn panels(it: &Scenario) -> bool {
 fn climate(it: &Scenario) -> bool {
     panels(it) && matches!(it.sun, Sun::Climate(_))
 }
+fn outlook(it: &Scenario) -> bool {
+    matches!(&it.sun, Sun::Climate(climate) if climate.outlook.is_some())
+}
 fn by_the_sky(it: &Scenario) -> bool {
     panels(it) && !matches!(it.sun, Sun::Profile(_))
 }
@@ -59,7 +62,7 @@ fn random_grid(it: &Scenario) -> bool {
 }
 
 /// Every model, in the order of the way from the sky to the loads.
-pub const MODELS: [Model; 18] = [
+pub const MODELS: [Model; 24] = [
     Model {
         module: "src/sky/position.rs",
         what: "Where the sun stands",
@@ -80,6 +83,13 @@ pub const MODELS: [Model; 18] = [
         trust: "checked (clearness), plausible (air)",
         source: "Graham, Hollands and Unny (1988); Bristow and Campbell (1984)",
         used: climate,
+    },
+    Model {
+        module: "src/sky/outlook.rs",
+        what: "What a told sky means",
+        trust: "plausible",
+        source: "judgement",
+        used: outlook,
     },
     Model {
         module: "src/sky/split.rs",
@@ -157,6 +167,41 @@ pub const MODELS: [Model; 18] = [
         trust: "checked",
         source: "ASTM B258; IACS",
         used: always,
+    },
+    Model {
+        module: "src/station/ampacity.rs",
+        what: "What a wire carries without harm",
+        trust: "checked",
+        source: "33 CFR 183.425; NEC 310.15, from memory",
+        used: always,
+    },
+    Model {
+        module: "src/station/fuse.rs",
+        what: "What fuses carry and break, and where they belong",
+        trust: "checked",
+        source: "33 CFR 183.455; NEC 210.20 and 215.3",
+        used: always,
+    },
+    Model {
+        module: "src/station/converter.rs",
+        what: "Converters whose current rises as the volts fall",
+        trust: "checked",
+        source: "definition",
+        used: always,
+    },
+    Model {
+        module: "src/station/load_states.rs",
+        what: "What all loads draw together, and the volts that leaves",
+        trust: "checked",
+        source: "definition",
+        used: always,
+    },
+    Model {
+        module: "src/station/receive.rs",
+        what: "Volts that tell the charge, for the card",
+        trust: "as the curve of the battery; plausible for lead-acid just charged or drawn hard",
+        source: "derived in its module",
+        used: acid,
     },
     Model {
         module: "src/station/draw.rs",

@@ -46,7 +46,10 @@ pub fn verdict(it: &Material) -> Section {
     if let Ok(found) = it.sizing {
         points.push(Point::new("What it would take.", found.sentence.as_str()));
     }
-    points.push(Point::new("Wires, fuses and parts.", format!("{}.", preflight_sentence(it.findings))));
+    points.push(Point::new(
+        "Wires, fuses and parts.",
+        format!("{}.", preflight_sentence(it.findings)),
+    ));
     let guesses = it.stated.iter().filter(|stated| stated.basis == Basis::Guess).count();
     let rests = match guesses {
         0 => {
