@@ -31,6 +31,7 @@ pub fn run(args: &SizeArgs) -> Result<(), Error> {
     let options = Options {
         readiness: args.readiness.or(target.readiness_share).unwrap_or(USUAL_READINESS),
         floor_tier: args.floor.clone().or(target.floor_tier),
+        lines: true,
         least: args.least.map(Into::into),
         trials: args.trials,
         seed: args.seed,

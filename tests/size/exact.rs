@@ -57,6 +57,7 @@ fn smallest_are_exact(target: f64, seed: u64, trials: u64) {
     let options = Options {
         readiness: target,
         floor_tier: None,
+        lines: true,
         least: Some(Least::Frontier),
         trials,
         seed,

@@ -32,7 +32,15 @@ pub fn lamp(patch: &Value) -> Scenario {
 }
 
 pub fn options(readiness: f64, trials: u64) -> Options {
-    Options { readiness, floor_tier: None, least: Some(Least::Cost), trials, seed: 7, threads: 1 }
+    Options {
+        readiness,
+        floor_tier: None,
+        lines: true,
+        least: Some(Least::Cost),
+        trials,
+        seed: 7,
+        threads: 1,
+    }
 }
 
 pub fn sized(scenario: &Scenario, options: &Options) -> Sizing {

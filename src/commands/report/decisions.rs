@@ -142,6 +142,7 @@ fn sized(
     let options = size::Options {
         readiness: target.readiness_share.unwrap_or(USUAL_READINESS),
         floor_tier: target.floor_tier,
+        lines: false,
         least: None,
         trials: play.trials.min(TO_CHOOSE_FROM),
         seed: play.seed,

@@ -49,6 +49,8 @@ pub struct Options {
     pub readiness: f64,
     /// The lowest tier that counts; every tier on the air when absent.
     pub floor_tier: Option<String>,
+    /// Whether lines of other readiness are looked for too: they take as many stations again.
+    pub lines: bool,
     /// Of what there should be least; what the prices and masses of the choices allow when absent.
     pub least: Option<Least>,
     /// Trials of a station at the most.

@@ -350,7 +350,7 @@ impl Search<'_> {
         let mut lines =
             vec![Contour { readiness_share: target, trials: options.trials, least_panels: stairs }];
         let upto = FIRST_ROUND.min(options.trials);
-        for level in LINES {
+        for level in LINES.into_iter().filter(|_| options.lines) {
             // Lines that would lie on that of the target say nothing.
             if (level - target).abs() < 0.5 * (1.0 - target) {
                 continue;

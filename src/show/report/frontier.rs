@@ -20,6 +20,10 @@ pub fn frontier(it: &Material) -> Section {
         }
     };
     section.prose(first_sentence(found));
+    section.prose(
+        "Few trials a station were played for this page, so it errs to the larger station. The command \
+         \"longwatch size\" plays more, and draws the lines of other readiness.",
+    );
     for picture in pictures(found) {
         section.picture(picture);
     }
