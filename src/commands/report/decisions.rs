@@ -21,7 +21,7 @@ use crate::simulate::trials::Watch;
 /// Trials of each station that is played besides.
 const BESIDES: u64 = 500;
 /// Trials of each of the many stations to choose from.
-const TO_CHOOSE_FROM: u64 = 200;
+const TO_CHOOSE_FROM: u64 = 300;
 /// Odds that a card keeps first, where the scenario states no target.
 const CARD_ODDS: f64 = 0.95;
 

@@ -44,7 +44,7 @@ pub fn verdict(it: &Material) -> Section {
         points.push(Point::new("What it hangs on most.", found.sentence.as_str()));
     }
     if let Ok(found) = it.sizing {
-        points.push(Point::new("What it would take.", found.sentence.as_str()));
+        points.push(Point::new("What it would take, on few trials.", found.sentence.as_str()));
     }
     points.push(Point::new(
         "Wires, fuses and parts.",
