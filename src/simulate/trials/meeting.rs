@@ -34,7 +34,9 @@ impl<'a> Meeting<'a> {
         Self {
             sources,
             next: vec![0; drawn.len()],
-            available_w: by_lane::<W>(drawn, count(|it| it.available_w.len()), |it, at| it.available_w[at]),
+            available_w: by_lane::<W>(drawn, count(|it| it.available_w.len()), |it, at| {
+                it.available_w[at]
+            }),
             shape_a: by_lane::<W>(drawn, shapes, |it, at| it.shape[at][0]),
             shape_a_per_v: by_lane::<W>(drawn, shapes, |it, at| it.shape[at][1]),
             air_c: by_lane::<W>(drawn, count(|it| it.air_c.len()), |it, at| it.air_c[at]),
