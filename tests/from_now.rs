@@ -1,7 +1,5 @@
 //! From now on: how long a tier lasts, how much keying, when to shed.
 
-#[path = "published/figures.rs"]
-mod figures;
 #[path = "support/mod.rs"]
 mod support;
 

@@ -45,9 +45,8 @@ fn a_card_is_followed_row_by_row() {
     let tiers: Vec<usize> = ledger.rows.iter().map(|row| row.tier).collect();
     let wanted: Vec<usize> = (0..36)
         .map(|hour| match hour {
-            0..6 => 0,
+            0..6 | 18..30 => 0,
             6..18 => 1,
-            18..30 => 0,
             _ => 2,
         })
         .collect();

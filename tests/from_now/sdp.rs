@@ -4,7 +4,7 @@ use longwatch::decide::card::reduce::{Shape, reduce};
 use longwatch::decide::card::sdp::{Decisions, Place, Way, mean_over, solve, worth_of};
 use serde_json::Value;
 
-use super::figures::Check;
+use super::support::figures::Check;
 use super::support::text;
 
 const SOURCE: &str = "exact rational backward induction, tests/reference/risk/sdp_tiers.json";
