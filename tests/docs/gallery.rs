@@ -2,7 +2,6 @@
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
-use std::process::Command;
 use std::sync::{Mutex, PoisonError};
 
 use longwatch::show::diagram::diagram;
@@ -86,16 +85,8 @@ fn by_command(shown: &BTreeSet<String>, (of, chart): (&str, &str), command: &[&s
     if names.is_empty() {
         return Vec::new();
     }
-    let out = tempfile::tempdir().unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
-        .current_dir(root())
-        .args(command)
-        .arg("--out")
-        .arg(out.path())
-        .output()
-        .unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    let read = |file: String| std::fs::read(out.path().join(file)).unwrap();
+    let played = outputs::played(command);
+    let read = |file: String| std::fs::read(played.folder.join(file)).unwrap();
     let drawn = names.into_iter().map(|name| {
         let chart = &name[of.len()..];
         Drawn {

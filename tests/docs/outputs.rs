@@ -1,6 +1,10 @@
 //! What a run prints and writes, as the README shows it.
 
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use longwatch::show::{columns, first_sentence};
 use longwatch::simulate::single;
@@ -242,14 +246,42 @@ pub fn card() -> String {
     printed(&CARD)
 }
 
-fn printed(command: &[&str]) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let out = folder.path().to_str().unwrap();
-    block(&[command, &["--no-charts", "--out", out]].concat())
+/// What a command of the README came to.
+pub struct Played {
+    stdout: String,
+    /// Where its files are.
+    pub folder: PathBuf,
 }
 
-/// What a command prints, in a block.
+/// Plays a command, once for all tests that ask for it.
+pub fn played(command: &[&str]) -> Arc<Played> {
+    static ALL: Mutex<BTreeMap<String, Arc<OnceLock<Played>>>> = Mutex::new(BTreeMap::new());
+    static FOLDERS: AtomicUsize = AtomicUsize::new(0);
+    let place = ALL.lock().unwrap().entry(command.join("\n")).or_default().clone();
+    let play = || {
+        let number = FOLDERS.fetch_add(1, Ordering::Relaxed);
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("docs-{number}"));
+        let stdout = said(&[command, &["--out", folder.to_str().unwrap()]].concat());
+        Played { stdout, folder }
+    };
+    let Played { stdout, folder } = place.get_or_init(play);
+    Arc::new(Played { stdout: stdout.clone(), folder: folder.clone() })
+}
+
+fn printed(command: &[&str]) -> String {
+    in_a_block(&played(command).stdout)
+}
+
+/// What a command prints that leaves nothing, in a block.
 fn block(command: &[&str]) -> String {
+    in_a_block(&said(command))
+}
+
+fn in_a_block(text: &str) -> String {
+    format!("```text\n{}\n```\n", text.trim_end())
+}
+
+fn said(command: &[&str]) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(root())
         .args(command)
@@ -257,7 +289,7 @@ fn block(command: &[&str]) -> String {
         .output()
         .unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    format!("```text\n{}\n```\n", String::from_utf8(output.stdout).unwrap().trim_end())
+    String::from_utf8(output.stdout).unwrap()
 }
 
 /// The first sentence of every shipped scenario under each of its strategies.

@@ -117,6 +117,8 @@ fn the_printed_card_is_the_one_that_was_tried() {
     let made = made(&hall(), 300, 1);
     let mut scenario: Scenario = serde_json::from_value(hall()).unwrap();
     scenario.shedding = Some(made.shedding.clone());
+    // One of them changes the thresholds, which the card takes the place of.
+    scenario.variants.clear();
     let base = Path::new("tests");
     let (problems, _) = {
         let text = serde_json::to_string(&scenario).unwrap();
