@@ -1,6 +1,6 @@
 //! `report`: everything that is found of a station, on one page.
 //!
-//! Lives here: the command, and which decisions it asks for ([`decisions`]). Does not live here: what
+//! Lives here: the command, and which decisions it asks for (`decisions`). Does not live here: what
 //! is decided (decide) and the page (`show::report`).
 
 mod decisions;

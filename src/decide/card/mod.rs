@@ -1,8 +1,8 @@
 //! The operating card: at which charge to be in which tier.
 //!
 //! Lives here: the decisions of a station solved backwards ([`sdp`], [`stages`]), reduced to a few
-//! rows ([`reduce`]), and the printed card tried on fresh trials beside never shedding, one plain
-//! rule, and the scenario's own rules ([`tried`]). Does not live here: how the step follows a card
+//! rows ([`mod@reduce`]), and the printed card tried on fresh trials beside never shedding, one plain
+//! rule, and the scenario's own rules ([`mod@tried`]). Does not live here: how the step follows a card
 //! (`plan`, `simulate`), and the printed page (`show::card`).
 
 mod printed;

@@ -1,6 +1,6 @@
 //! Which way to run or to build a station: its strategies and variants in the same trials.
 //!
-//! Lives here: who is compared ([`contenders`]), the trials of all of them, and what they come to
+//! Lives here: who is compared ([`mod@contenders`]), the trials of all of them, and what they come to
 //! ([`result`]). Does not live here: the trials of one station and the counting of pairs (contest),
 //! wording, pictures.
 

@@ -2,7 +2,7 @@
 //!
 //! Lives here: counts over trials ([`gather`]), the keys of `exercise.json` ([`result`]), how many
 //! spare packs a readiness takes ([`spares`]), what is packed ([`packing`]), one trial to look at
-//! ([`timeline`]) and each station's sheet ([`sheet`]). Does not live here: how a trial of a club runs
+//! ([`mod@timeline`]) and each station's sheet ([`sheet`]). Does not live here: how a trial of a club runs
 //! (`simulate::trials::club`), wording, pictures.
 
 pub mod gather;

@@ -1,6 +1,6 @@
 //! The worksheet of the trade: battery by days of autonomy, panels by array to load.
 //!
-//! Lives here: every step of it ([`steps`]), and what a scenario puts into it ([`inputs`]). Does not
+//! Lives here: every step of it ([`mod@steps`]), and what a scenario puts into it ([`inputs`]). Does not
 //! live here: anything that simulates. The worksheet knows no storms, no tiers, no charger and no odds;
 //! it stands beside the simulation so that people who trust it see where the two part.
 

@@ -1,7 +1,7 @@
 //! Evidence that a station can do without the mains.
 //!
 //! Lives here: how likely it lasts 8, 24, 72 and 168 hours without ([`hours`]), how long the battery
-//! alone carries it ([`battery_alone`]), past tests beside what is forecast ([`past_tests`]), and how
+//! alone carries it ([`mod@battery_alone`]), past tests beside what is forecast ([`past_tests`]), and how
 //! well each stated number is known ([`basis`]). Does not live here: words and pages.
 
 pub mod basis;

@@ -1,6 +1,6 @@
 //! Which panels and which battery a station needs.
 //!
-//! Lives here: the sizes to choose from ([`ladder`]), trials shared by all stations ([`bench`]), how
+//! Lives here: the sizes to choose from ([`ladder`]), trials shared by all stations ([`mod@bench`]), how
 //! many a station needs ([`rounds`]), the walk along the smallest stations that reach the target
 //! ([`staircase`]), the choice and its confirmation on trials that nobody has seen ([`confirm`]), what
 //! lies beyond the ladders ([`limits`]), when stations fail ([`season`]), where more is not better

@@ -2,7 +2,7 @@
 //!
 //! Lives here: putting each station together from what all share, its own text and its patch
 //! ([`layers`]), judging it as any scenario is judged, and whether the stations fit each other
-//! ([`sense`]). Does not live here: compiling, and what happens in an exercise.
+//! (`sense`). Does not live here: compiling, and what happens in an exercise.
 
 pub mod layers;
 mod sense;

@@ -1,6 +1,6 @@
 //! The report: one page that holds everything that is found of a station.
 //!
-//! Lives here: what a section is ([`section`]), one file a section, the page they make ([`page`]), its
+//! Lives here: what a section is ([`section`]), one file a section, the page they make ([`mod@page`]), its
 //! looks ([`looks`]). A section is plain text, tables and pictures; nothing but the page writes HTML,
 //! so nothing that a user typed can become any. Does not live here: computing, and the disk.
 
