@@ -1,6 +1,6 @@
 //! The table of the figures reached by the checks against published values.
 //!
-//! Each check leaves its row in `target/figures/ROOM.csv`. The table gathers them. What the sources of
+//! Each check leaves its row in `target/figures/ROOM-TEST.csv`. The table gathers them. What the sources of
 //! the tests name is held against the table always; what the checks have left, whenever they have.
 
 use std::collections::{BTreeMap, BTreeSet};

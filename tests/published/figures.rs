@@ -1,6 +1,6 @@
 //! Checks against values from outside: each says whose value, how far off, how far it may be.
 //!
-//! A check collects its cases, prints its worst one, adds a row to `target/figures/<room>.csv`
+//! A check collects its cases, prints its worst one, adds a row to `target/figures/<room>-<test>.csv`
 //! and fails when the worst case is beyond the tolerance.
 #![allow(dead_code)]
 
@@ -95,7 +95,8 @@ fn quoted(text: &str) -> String {
     format!("\"{}\"", text.replace('"', "\"\""))
 }
 
-/// Every call writes the whole table, so that it is there whichever test ends last.
+/// Every call writes the whole table, so that it is there whichever test ends last. Each test program
+/// has a file of its own: several look into one room.
 fn write_down(room: &str, key: (String, String, String), row: String) {
     let mut table = TABLE.lock().unwrap_or_else(|poisoned| poisoned.into_inner());
     table.insert(key, row);
@@ -108,7 +109,7 @@ fn write_down(room: &str, key: (String, String, String), row: String) {
             text.push('\n');
         }
     }
-    fs::write(folder.join(format!("{room}.csv")), text).unwrap();
+    fs::write(folder.join(format!("{room}-{}.csv", env!("CARGO_CRATE_NAME"))), text).unwrap();
 }
 
 fn target_folder() -> PathBuf {

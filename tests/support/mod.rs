@@ -83,7 +83,7 @@ pub fn table(path: &str) -> (Vec<String>, Vec<Vec<String>>) {
     (heads, rows)
 }
 
-/// Enters the worst difference of a check into `target/figures/ROOM.csv`, then insists on it.
+/// Enters the worst difference of a check into `target/figures/ROOM-TEST.csv`, then insists on it.
 pub fn reached(
     room: &'static str,
     source: &str,
