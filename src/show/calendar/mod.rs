@@ -15,22 +15,7 @@ pub use table::calendar_table;
 
 use super::words::hours;
 use crate::decide::calendar::{Calendar, Outages};
-
-/// Names of the months.
-pub const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
+pub use crate::scenario::problem::MONTHS;
 
 /// The name of a month, 1 to 12.
 #[must_use]
