@@ -11,6 +11,11 @@ use crate::plan::compile::{CompileProblem, Hours};
 use crate::scenario::Scenario;
 use crate::scenario::problem::{likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
+use crate::show::first_sentence;
+use crate::simulate::beside::{answer, silence_cost};
+use crate::simulate::ledger::Ledger;
+use crate::simulate::single;
+use crate::simulate::summary::{Summary, summarise};
 use crate::simulate::trials::{Options, prepare, replay};
 use crate::station::battery::register;
 use crate::warning::Warning;
@@ -179,6 +184,18 @@ pub fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clo
 }
 
 impl Loaded {
+    /// Its hours one after the other, with all that is said of them.
+    #[must_use]
+    pub fn hours(&self) -> (Ledger, Summary) {
+        let (ledger, at_65_percent) =
+            rayon::join(|| single::run(&self.plan), || self.doubted.as_ref().map(answer));
+        let mut summary = summarise(&self.plan, &ledger);
+        summary.silence = silence_cost(&self.plan, &ledger);
+        summary.at_65_percent = at_65_percent;
+        summary.sentence = first_sentence(&ledger, &summary);
+        (ledger, summary)
+    }
+
     /// Tells people the warnings, on standard error.
     pub fn tell_warnings(&self) {
         files::tell(&render_warnings(&self.plan.warnings, &self.spans, true));

@@ -6,11 +6,9 @@ use super::files;
 use super::load::load_from_now;
 use crate::cli::RunArgs;
 use crate::error::Error;
-use crate::show::{export, first_sentence, pictures, run_table};
-use crate::simulate::beside::{answer, silence_cost};
+use crate::show::{export, pictures, run_table};
 use crate::simulate::ledger::Ledger;
-use crate::simulate::single;
-use crate::simulate::summary::{Summary, summarise};
+use crate::simulate::summary::Summary;
 
 /// Runs the command.
 ///
@@ -23,12 +21,7 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
         args.trial.map(|trial| (trial, args.seed)),
         &args.from_now,
     )?;
-    let (ledger, at_65_percent) =
-        rayon::join(|| single::run(&loaded.plan), || loaded.doubted.as_ref().map(answer));
-    let mut summary = summarise(&loaded.plan, &ledger);
-    summary.silence = silence_cost(&loaded.plan, &ledger);
-    summary.at_65_percent = at_65_percent;
-    summary.sentence = first_sentence(&ledger, &summary);
+    let (ledger, summary) = loaded.hours();
 
     let to = &args.results;
     let folder = to.folder(&files::name_of(&args.scenario));

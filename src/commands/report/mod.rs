@@ -11,7 +11,7 @@ use std::sync::atomic::Ordering;
 
 use self::decisions::{Decisions, decisions};
 use super::files;
-use super::load::{Loaded, base_dir, load};
+use super::load::{base_dir, load};
 use super::odds::engine::Engine;
 use super::odds::{fingerprint, progress, replay};
 use crate::cli::ReportArgs;
@@ -25,13 +25,9 @@ use crate::error::Error;
 use crate::plan::check::series_text;
 use crate::scenario::Scenario;
 use crate::scenario::sun::Sun;
+use crate::show::odds;
 use crate::show::odds::Trials;
 use crate::show::report::{Material, report};
-use crate::show::{first_sentence, odds};
-use crate::simulate::beside::{answer, silence_cost};
-use crate::simulate::ledger::Ledger;
-use crate::simulate::single;
-use crate::simulate::summary::{Summary, summarise};
 use crate::simulate::trials::Watch;
 
 /// Runs the command.
@@ -43,7 +39,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
     let base = base_dir(&args.scenario);
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
-    let (ledger, summary) = hours(&loaded);
+    let (ledger, summary) = loaded.hours();
 
     let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
     let subject = Subject::of(
@@ -103,17 +99,6 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
     files::print(&format!("{}\n", odds.sentence))?;
     files::tell(&format!("Report: {}\n", path.display()));
     Ok(())
-}
-
-/// The hours of the mean day, with all that `run` says of them.
-fn hours(loaded: &Loaded) -> (Ledger, Summary) {
-    let (ledger, at_65_percent) =
-        rayon::join(|| single::run(&loaded.plan), || loaded.doubted.as_ref().map(answer));
-    let mut summary = summarise(&loaded.plan, &ledger);
-    summary.silence = silence_cost(&loaded.plan, &ledger);
-    summary.at_65_percent = at_65_percent;
-    summary.sentence = first_sentence(&ledger, &summary);
-    (ledger, summary)
 }
 
 /// How many trials last without mains, or why that cannot be asked.
