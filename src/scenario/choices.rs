@@ -10,7 +10,7 @@ pub struct Choices {
     /// What the station must be able to do; the command line can ask for something else.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub target: Option<Target>,
-    /// In which money all prices are, a word or two for people.
+    /// In which money all prices are, a word or two for people; that of `prices` when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub currency: Option<String>,
     /// How many panels.

@@ -130,7 +130,10 @@ impl Ladders {
             tilts_deg: if tilts.is_empty() { vec![None] } else { tilts },
             array,
             derived,
-            currency: choices.currency.clone(),
+            currency: choices
+                .currency
+                .clone()
+                .or_else(|| scenario.prices.as_ref().map(|prices| prices.currency.clone())),
         }
     }
 
