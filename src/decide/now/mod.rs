@@ -25,8 +25,9 @@ use crate::simulate::trials;
 
 /// The answers look at least so far ahead, h.
 const LOOK_AHEAD_H: u32 = 168;
-/// The days of the darkest sky: each as dark as the darkest of so large a share of its like.
-pub const DARKEST_SHARE: f64 = 0.05;
+/// The days of the darkest sky: each as dark as the darkest share of its like, so large a part of what
+/// the odds leave out. Below one half, or a single day told may be darker (judgement).
+const DARKEST_PART: f64 = 0.4;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -177,7 +178,8 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
             keying: None,
         });
     }
-    let darkest_day_share = prepared.darkest(Some(DARKEST_SHARE)).then_some(DARKEST_SHARE);
+    let darkest_share = DARKEST_PART * (1.0 - options.odds_share);
+    let darkest_day_share = prepared.darkest(Some(darkest_share)).then_some(darkest_share);
     if darkest_day_share.is_some() {
         let asked = Asked::new(&prepared, options, true);
         for (place, tier) in tiers.iter_mut().enumerate().filter(|(_, tier)| tier.has_loads) {
