@@ -15,6 +15,8 @@ pub trait Width: Copy + Debug + Send + Sync {
 
     /// How many stand side by side.
     const LANES: usize;
+    /// Whether only short work (see [`Work`](super::packed::Work)) is done with them.
+    const SHORT: bool = false;
 
     /// The same value in every lane.
     fn splat(self, value: f64) -> Self::Lane;
@@ -103,6 +105,11 @@ pub trait Lane:
     #[inline(always)]
     fn gt(self, other: Self) -> Self::Mask {
         other.lt(self)
+    }
+    /// Whether it is another number; both must be numbers.
+    #[inline(always)]
+    fn differs(self, other: Self) -> Self::Mask {
+        self.lt(other).or(other.lt(self))
     }
     /// `self >= other`.
     #[inline(always)]

@@ -1,8 +1,9 @@
 //! Lanes in the registers of the processor that runs the program.
 //!
-//! [`side_by_side`] asks once what the processor can do and hands the work a [`Registers`] made for
-//! it; all that is computed with it is then compiled for that processor. Two registers a number hide
-//! the time that one operation takes. Nothing here fuses a multiplication with an addition, so the
+//! [`side_by_side`] asks what the processor can do and hands the work a [`Registers`] made for it;
+//! all that is computed with it is then compiled for that processor: for AVX-512, for AVX2, for what
+//! else `pulp` knows. Narrow registers are taken two a number, which hides the time that one operation
+//! takes; there are too few of them for more. Nothing here fuses a multiplication with an addition, so the
 //! bits are those of plain `f64` on every processor.
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
@@ -11,41 +12,59 @@ use pulp::{Simd, bytemuck};
 
 use super::lane::{Lane, Mask, ROOT_OF_HALF_BITS, Single, TWO_TO_32, TWO_TO_52, Width};
 
-/// Registers a number takes.
-pub const REGISTERS: usize = 2;
-
-// Written out for both registers: what is not inlined at once is not compiled for the processor.
-macro_rules! both {
-    ($simd:expr, $call:ident, $($of:expr),*) => {
-        [$simd.$call($($of[0]),*), $simd.$call($($of[1]),*)]
-    };
+// Written out for all registers of a number: what is not inlined at once is not compiled for the
+// processor, and closures are not.
+macro_rules! each {
+    ($simd:expr, $call:ident, $first:expr $(, $of:expr)*) => {{
+        let mut all = [$simd.$call($first[0] $(, $of[0])*); N];
+        let mut at = 1;
+        while at < N {
+            all[at] = $simd.$call($first[at] $(, $of[at])*);
+            at += 1;
+        }
+        all
+    }};
 }
 
 /// Makes [`Packed`] numbers.
 #[derive(Debug, Clone, Copy)]
-pub struct Registers<S>(S);
+pub struct Registers<S, const N: usize>(S);
 
-/// A number a lane.
+/// A number a lane, in `N` registers.
 #[derive(Debug, Clone, Copy)]
-pub struct Packed<S: Simd> {
+pub struct Packed<S: Simd, const N: usize> {
     simd: S,
-    registers: [S::f64s; REGISTERS],
+    registers: [S::f64s; N],
 }
 
 /// Yes or no a lane.
 #[derive(Debug, Clone, Copy)]
-pub struct PackedMask<S: Simd> {
+pub struct PackedMask<S: Simd, const N: usize> {
     simd: S,
-    registers: [S::m64s; REGISTERS],
+    registers: [S::m64s; N],
 }
 
 /// Work to be done with whatever lanes the processor has.
 pub trait Work {
     /// What comes of it.
     type Output;
+    /// Whether some of it is short: compiled for registers that are taken alone too.
+    const MAY_BE_SHORT: bool = false;
+    /// Whether this is. What is not keeps to the registers that all work is compiled for.
+    fn is_short(&self) -> bool {
+        false
+    }
     /// Does it; must be inlined, so that it is compiled for the processor.
     fn with<W: Width>(self, width: W) -> Self::Output;
 }
+
+/// Numbers of a register that is wide enough to be taken alone.
+#[cfg(feature = "packed")]
+const WIDE: usize = 8;
+
+/// The environment variable that names the widest registers to be used, bits: 64, 256 or 512. The
+/// results do not depend on it.
+pub const WIDEST_BITS: &str = "LONGWATCH_WIDEST_BITS";
 
 #[cfg(feature = "packed")]
 struct Handed<T>(T);
@@ -56,17 +75,48 @@ impl<T: Work> pulp::WithSimd for Handed<T> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) -> T::Output {
-        if S::F64_LANES > 1 { self.0.with(Registers(simd)) } else { self.0.with(Single) }
+        if const { S::F64_LANES >= WIDE } {
+            self.0.with(Registers::<S, 1>(simd))
+        } else if const { S::F64_LANES > 1 } {
+            self.0.with(Registers::<S, 2>(simd))
+        } else {
+            self.0.with(Single)
+        }
     }
 }
 
 /// Does the work with the widest lanes of this processor; one number at a time when the program was
 /// built without the feature `packed`.
 pub fn side_by_side<T: Work>(work: T) -> T::Output {
-    #[cfg(feature = "packed")]
-    return pulp::Arch::new().dispatch(Handed(work));
-    #[cfg(not(feature = "packed"))]
+    #[cfg(all(feature = "packed", target_arch = "x86_64"))]
+    {
+        use pulp::x86::{V3, V4};
+        let bits = widest_bits();
+        if const { T::MAY_BE_SHORT }
+            && bits >= 512
+            && work.is_short()
+            && let Some(simd) = V4::try_new()
+        {
+            return Simd::vectorize(simd, Handed(work));
+        }
+        if let Some(simd) = V3::try_new().filter(|_| bits >= 256) {
+            return Simd::vectorize(simd, Handed(work));
+        }
+    }
+    #[cfg(all(feature = "packed", not(target_arch = "x86_64")))]
+    if widest_bits() > 64 {
+        return pulp::Arch::new().dispatch(Handed(work));
+    }
     plainly(work)
+}
+
+/// The widest registers that may be used, bits.
+#[cfg(feature = "packed")]
+fn widest_bits() -> u32 {
+    static BITS: std::sync::LazyLock<u32> = std::sync::LazyLock::new(|| {
+        std::env::var(WIDEST_BITS).ok().and_then(|bits| bits.parse().ok()).unwrap_or(u32::MAX)
+    });
+    *BITS
 }
 
 /// How many lanes [`side_by_side`] has.
@@ -89,22 +139,23 @@ pub fn plainly<T: Work>(work: T) -> T::Output {
     work.with(Single)
 }
 
-impl<S: Simd> Width for Registers<S> {
-    type Lane = Packed<S>;
-    const LANES: usize = REGISTERS * S::F64_LANES;
+impl<S: Simd, const N: usize> Width for Registers<S, N> {
+    type Lane = Packed<S, N>;
+    const LANES: usize = N * S::F64_LANES;
+    const SHORT: bool = N == 1;
 
     #[inline(always)]
-    fn splat(self, value: f64) -> Packed<S> {
-        Packed { simd: self.0, registers: [self.0.splat_f64s(value); REGISTERS] }
+    fn splat(self, value: f64) -> Packed<S, N> {
+        Packed { simd: self.0, registers: [self.0.splat_f64s(value); N] }
     }
     #[inline(always)]
-    fn all(self, value: bool) -> PackedMask<S> {
+    fn all(self, value: bool) -> PackedMask<S, N> {
         let yes = self.0.splat_f64s(if value { 1.0 } else { 0.0 });
         let half = self.0.splat_f64s(0.5);
-        PackedMask { simd: self.0, registers: [self.0.less_than_f64s(half, yes); REGISTERS] }
+        PackedMask { simd: self.0, registers: [self.0.less_than_f64s(half, yes); N] }
     }
     #[inline(always)]
-    fn by_lane(self, mut value: impl FnMut(usize) -> f64) -> Packed<S> {
+    fn by_lane(self, mut value: impl FnMut(usize) -> f64) -> Packed<S, N> {
         let mut lanes = self.splat(0.0);
         for (lane, place) in lanes.numbers_mut().iter_mut().enumerate() {
             *place = value(lane);
@@ -112,18 +163,18 @@ impl<S: Simd> Width for Registers<S> {
         lanes
     }
     #[inline(always)]
-    fn load(self, values: &[f64]) -> Packed<S> {
+    fn load(self, values: &[f64]) -> Packed<S, N> {
         let mut lanes = self.splat(0.0);
         lanes.numbers_mut().copy_from_slice(&values[..Self::LANES]);
         lanes
     }
     #[inline(always)]
-    fn mask_by_lane(self, mut value: impl FnMut(usize) -> bool) -> PackedMask<S> {
+    fn mask_by_lane(self, mut value: impl FnMut(usize) -> bool) -> PackedMask<S, N> {
         self.splat(0.5).lt(self.by_lane(|lane| if value(lane) { 1.0 } else { 0.0 }))
     }
 }
 
-impl<S: Simd> Packed<S> {
+impl<S: Simd, const N: usize> Packed<S, N> {
     #[inline(always)]
     fn numbers_mut(&mut self) -> &mut [f64] {
         bytemuck::cast_slice_mut(&mut self.registers)
@@ -136,51 +187,56 @@ impl<S: Simd> Packed<S> {
 
 macro_rules! by_register {
     ($($trait:ident $method:ident $call:ident),*) => {$(
-        impl<S: Simd> $trait for Packed<S> {
+        impl<S: Simd, const N: usize> $trait for Packed<S, N> {
             type Output = Self;
             #[inline(always)]
             fn $method(self, other: Self) -> Self {
-                Self { simd: self.simd, registers: both!(self.simd, $call, self.registers, other.registers) }
+                Self { simd: self.simd, registers: each!(self.simd, $call, self.registers, other.registers) }
             }
         }
     )*};
 }
 by_register!(Add add add_f64s, Sub sub sub_f64s, Mul mul mul_f64s, Div div div_f64s);
 
-impl<S: Simd> Neg for Packed<S> {
+impl<S: Simd, const N: usize> Neg for Packed<S, N> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
-        Self { simd: self.simd, registers: both!(self.simd, neg_f64s, self.registers) }
+        Self { simd: self.simd, registers: each!(self.simd, neg_f64s, self.registers) }
     }
 }
 
-impl<S: Simd> Lane for Packed<S> {
-    type Mask = PackedMask<S>;
-    type Width = Registers<S>;
+impl<S: Simd, const N: usize> Lane for Packed<S, N> {
+    type Mask = PackedMask<S, N>;
+    type Width = Registers<S, N>;
 
     #[inline(always)]
-    fn width(self) -> Registers<S> {
-        Registers(self.simd)
+    fn width(self) -> Registers<S, N> {
+        Registers::<S, N>(self.simd)
     }
     #[inline(always)]
-    fn lt(self, other: Self) -> PackedMask<S> {
-        let registers = both!(self.simd, less_than_f64s, self.registers, other.registers);
+    fn lt(self, other: Self) -> PackedMask<S, N> {
+        let registers = each!(self.simd, less_than_f64s, self.registers, other.registers);
         PackedMask { simd: self.simd, registers }
     }
     #[inline(always)]
-    fn le(self, other: Self) -> PackedMask<S> {
-        let registers = both!(self.simd, less_than_or_equal_f64s, self.registers, other.registers);
+    fn le(self, other: Self) -> PackedMask<S, N> {
+        let registers = each!(self.simd, less_than_or_equal_f64s, self.registers, other.registers);
         PackedMask { simd: self.simd, registers }
     }
     #[inline(always)]
-    fn select(mask: PackedMask<S>, yes: Self, no: Self) -> Self {
-        let registers = both!(mask.simd, select_f64s, mask.registers, yes.registers, no.registers);
+    fn differs(self, other: Self) -> PackedMask<S, N> {
+        let alike = each!(self.simd, equal_f64s, self.registers, other.registers);
+        PackedMask { simd: self.simd, registers: each!(self.simd, not_m64s, alike) }
+    }
+    #[inline(always)]
+    fn select(mask: PackedMask<S, N>, yes: Self, no: Self) -> Self {
+        let registers = each!(mask.simd, select_f64s, mask.registers, yes.registers, no.registers);
         Self { simd: mask.simd, registers }
     }
     #[inline(always)]
     fn sqrt(self) -> Self {
-        Self { simd: self.simd, registers: both!(self.simd, sqrt_f64s, self.registers) }
+        Self { simd: self.simd, registers: each!(self.simd, sqrt_f64s, self.registers) }
     }
     // Whole numbers are carried in the low bits of 2^52 + whole 2^32, where shifts of 32-bit halves
     // by 20 bits bring them to the exponent and back: there are no others on every processor.
@@ -189,18 +245,20 @@ impl<S: Simd> Lane for Packed<S> {
         let w = self.width();
         let carried = (self + w.splat(1023.0)) * w.splat(TWO_TO_32) + w.splat(TWO_TO_52);
         let by = self.simd.splat_u32s(20);
-        let halves: [S::u32s; REGISTERS] =
-            [bytemuck::cast(carried.registers[0]), bytemuck::cast(carried.registers[1])];
-        let one = self.simd.wrapping_dyn_shl_u32s(halves[0], by);
-        let two = self.simd.wrapping_dyn_shl_u32s(halves[1], by);
-        Self { simd: self.simd, registers: [bytemuck::cast(one), bytemuck::cast(two)] }
+        let mut registers = carried.registers;
+        for register in &mut registers {
+            let halves: S::u32s = bytemuck::cast(*register);
+            *register = bytemuck::cast(self.simd.wrapping_dyn_shl_u32s(halves, by));
+        }
+        Self { simd: self.simd, registers }
     }
     #[inline(always)]
     fn exponent_and_mantissa(self) -> (Self, Self) {
-        let one = split(self.simd, self.registers[0]);
-        let two = split(self.simd, self.registers[1]);
-        let exponent = Self { simd: self.simd, registers: [one.0, two.0] };
-        (exponent, Self { simd: self.simd, registers: [one.1, two.1] })
+        let (mut exponent, mut mantissa) = (self, self);
+        for at in 0..N {
+            (exponent.registers[at], mantissa.registers[at]) = split(self.simd, self.registers[at]);
+        }
+        (exponent, mantissa)
     }
     #[inline(always)]
     fn map(mut self, function: impl Fn(f64) -> f64) -> Self {
@@ -237,34 +295,49 @@ fn split<S: Simd>(simd: S, value: S::f64s) -> (S::f64s, S::f64s) {
     (simd.sub_f64s(raised, simd.splat_f64s(1024.0)), mantissa)
 }
 
-impl<S: Simd> Mask for PackedMask<S> {
+impl<S: Simd, const N: usize> Mask for PackedMask<S, N> {
     #[inline(always)]
     fn and(self, other: Self) -> Self {
         Self {
             simd: self.simd,
-            registers: both!(self.simd, and_m64s, self.registers, other.registers),
+            registers: each!(self.simd, and_m64s, self.registers, other.registers),
         }
     }
     #[inline(always)]
     fn or(self, other: Self) -> Self {
         Self {
             simd: self.simd,
-            registers: both!(self.simd, or_m64s, self.registers, other.registers),
+            registers: each!(self.simd, or_m64s, self.registers, other.registers),
         }
     }
     #[inline(always)]
     fn not(self) -> Self {
-        Self { simd: self.simd, registers: both!(self.simd, not_m64s, self.registers) }
+        Self { simd: self.simd, registers: each!(self.simd, not_m64s, self.registers) }
     }
     #[inline(always)]
     fn any(self) -> bool {
-        let either = self.simd.or_m64s(self.registers[0], self.registers[1]);
+        let mut either = self.registers[0];
+        let mut at = 1;
+        while at < N {
+            either = self.simd.or_m64s(either, self.registers[at]);
+            at += 1;
+        }
+        if const { size_of::<S::m64s>() == size_of::<S::u64s>() } {
+            // All bits of a lane alike: joined to one word they are a single test.
+            let words: S::u64s = bytemuck::cast(either);
+            let words: &[u64] = bytemuck::cast_slice(std::slice::from_ref(&words));
+            return words.iter().fold(0, |any, word| any | word) != 0;
+        }
+        if const { size_of::<S::m64s>() == 1 && S::F64_LANES == 8 } {
+            // A bit a lane.
+            return bytemuck::cast::<S::m64s, u8>(either) != 0;
+        }
         let (one, zero) = (self.simd.splat_f64s(1.0), self.simd.splat_f64s(0.0));
         self.simd.reduce_max_f64s(self.simd.select_f64s(either, one, zero)) > 0.0
     }
     #[inline(always)]
     fn lane(self, lane: usize) -> bool {
-        let width = Registers(self.simd);
+        let width = Registers::<S, N>(self.simd);
         Packed::select(self, width.splat(1.0), width.splat(0.0)).lane(lane) > 0.0
     }
 }

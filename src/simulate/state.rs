@@ -107,7 +107,7 @@ impl<F: Lane> Terms<F> {
     /// The terms of a profile, looked up if another one was in force.
     #[inline(always)]
     pub(super) fn take_profile(&mut self, plan: &Plan, profile: F) {
-        if !other(self.profile, profile).any() {
+        if !self.profile.differs(profile).any() {
             return;
         }
         let of = &plan.profiles;
@@ -121,7 +121,7 @@ impl<F: Lane> Terms<F> {
     /// The terms of a rung, looked up if another one was in force.
     #[inline(always)]
     pub(super) fn take_rung(&mut self, plan: &Plan, rung: F) {
-        if !other(self.rung, rung).any() {
+        if !self.rung.differs(rung).any() {
             return;
         }
         let of = &plan.rungs;
@@ -137,11 +137,6 @@ impl<F: Lane> Terms<F> {
         self.lasting_current_a = rung.look_up(|at| of[at].lasting_current_a);
         self.lasting_power_w = rung.look_up(|at| of[at].lasting_power_w);
     }
-}
-
-#[inline(always)]
-fn other<F: Lane>(one: F, two: F) -> F::Mask {
-    one.lt(two).or(two.lt(one))
 }
 
 /// A place in a table as a number that lanes can hold.

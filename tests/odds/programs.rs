@@ -126,6 +126,31 @@ fn parts_join_to_the_same_files() {
     assert!(!here.join("not").exists());
 }
 
+/// Registers of 512 bits (AVX-512), of 256 (AVX2) and one number at a time: as far as this processor has
+/// them, else the widest that it has in their place.
+#[test]
+fn registers_and_threads_change_no_byte() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    let (hall, field) = (hall(), hall().replace("hall-72h", "field-weekend"));
+    for scenario in [&hall, &field] {
+        let mut first: Option<Vec<u8>> = None;
+        for (bits, threads) in [("512", "1"), ("512", "7"), ("256", "2"), ("64", "1")] {
+            let arguments = ["--trials", "120", "--threads", threads, "--json", "--no-charts"];
+            let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+                .current_dir(here)
+                .env(longwatch::numbers::packed::WIDEST_BITS, bits)
+                .args(["odds", scenario])
+                .args(arguments)
+                .output()
+                .unwrap();
+            assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+            let same = first.get_or_insert_with(|| output.stdout.clone());
+            assert!(*same == output.stdout, "{bits} bits, {threads} threads: {scenario}");
+        }
+    }
+}
+
 /// The trials that the odds name, played again by `run`, come to what the odds say of them.
 #[test]
 fn named_trials_play_again() {

@@ -51,20 +51,25 @@ pub(super) fn settle_account<F: Lane>(
     let mut offered_w = [zero; MOST_SOURCES];
     for place in 0..sources.len() {
         let offer = &sources[place];
+        if !offer.present {
+            continue;
+        }
         offered_w[place] = F::select(offer.live, offer.power_w, zero);
-        within_wh[place] = F::select(
-            offer.live,
-            (offer.limit_at(volts) * volts).least(offer.power_w) * hours,
-            zero,
-        );
+        within_wh[place] = F::select(offer.live, offer.power_at(volts) * hours, zero);
     }
     let mut used_wh = [zero; MOST_SOURCES];
     let mut spare_wh = zero;
     for place in 0..sources.len() {
         let offer = &sources[place];
+        if !offer.present {
+            continue;
+        }
         let (mut above_wh, mut beside_wh) = (zero, zero);
         for other_place in 0..sources.len() {
             let other = &sources[other_place];
+            if !other.present {
+                continue;
+            }
             let gives = other.live.and(other.off.not()).and(other.set_v.ge(floor_v));
             let can_wh = F::select(gives, within_wh[other_place], zero);
             above_wh = above_wh + F::select(other.set_v.gt(offer.set_v), can_wh, zero);

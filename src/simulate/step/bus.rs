@@ -11,6 +11,8 @@ pub(super) struct Sum<F> {
     pub(super) current_a: F,
     pub(super) per_v_a: F,
     pub(super) power_w: F,
+    /// Whether there is a part that goes with the volts.
+    pub(super) curved: bool,
 }
 
 impl<F: Lane> Sum<F> {
@@ -20,7 +22,7 @@ impl<F: Lane> Sum<F> {
     pub(super) fn zero_above(&self, low_v: F) -> F {
         let w = low_v.width();
         let zero = w.splat(0.0);
-        let Self { current_a, per_v_a, power_w } = *self;
+        let Self { current_a, per_v_a, power_w, .. } = *self;
         let square = current_a * current_a - w.splat(4.0) * per_v_a * power_w;
         let root_a = square.most(zero).sqrt();
         let signed_a = F::select(current_a.lt(zero), -root_a, root_a);
@@ -33,7 +35,9 @@ impl<F: Lane> Sum<F> {
 
     #[inline(always)]
     pub(super) fn at(&self, volts: F) -> F {
-        self.current_a + self.per_v_a * volts + self.power_w / volts
+        let steady_a =
+            if self.curved { self.current_a + self.per_v_a * volts } else { self.current_a };
+        steady_a + self.power_w / volts
     }
 }
 
@@ -54,16 +58,26 @@ pub(super) fn sum_with<F: Lane>(
 ) -> Sum<F> {
     let w = volts.width();
     let zero = w.splat(0.0);
-    let mut sum =
-        Sum { current_a: zero - demand.current_a, per_v_a: zero, power_w: zero - demand.power_w };
+    let mut sum = Sum {
+        current_a: zero - demand.current_a,
+        per_v_a: zero,
+        power_w: zero - demand.power_w,
+        curved: false,
+    };
     for offer in sources {
+        if !offer.present {
+            continue;
+        }
         let gives = offer.live.and(offer.full.or(holders_too.and(offer.off.not())));
         let branch = offer.branch_at(volts);
         sum.current_a = sum.current_a + F::select(gives, branch.current_a, zero);
         if offer.curved {
+            sum.curved = true;
             sum.per_v_a = sum.per_v_a + F::select(gives, branch.per_v_a, zero);
         }
-        sum.power_w = sum.power_w + F::select(gives, branch.power_w, zero);
+        if !offer.weatherless {
+            sum.power_w = sum.power_w + F::select(gives, branch.power_w, zero);
+        }
     }
     sum
 }
@@ -79,12 +93,12 @@ pub(super) struct Solved<F: Lane> {
 /// The upper root of `V = base + per_amp (C + G V + W / V)`; none when the loads ask for more than
 /// can pass.
 #[inline(always)]
-pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F, curved: bool) -> Solved<F> {
+pub(super) fn root<F: Lane>(sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
     let w = base_v.width();
     let zero = w.splat(0.0);
     let mut straight = base_v + per_amp_v * sum.current_a;
     let mut pull = per_amp_v * sum.power_w;
-    if curved {
+    if sum.curved {
         // Panels give less as the volts rise: G <= 0, and this is one or more.
         let stiff = w.splat(1.0) - per_amp_v * sum.per_v_a;
         straight = straight / stiff;
@@ -102,6 +116,10 @@ pub(super) fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) 
     let w = volts.width();
     let mut differ = w.all(false);
     for offer in sources {
+        // Without weather and without a curve there is one branch.
+        if !offer.present || offer.weatherless {
+            continue;
+        }
         let gives = offer.live.and(offer.off.not());
         let (here, there) = (offer.branch_at(volts), offer.branch_at(other_v));
         let differs = here

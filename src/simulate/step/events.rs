@@ -22,8 +22,11 @@ pub(super) fn end_bulk<F: Lane>(
     for place in 0..offers.len() {
         let Some(source) = plan.sources.get(place) else { break };
         let offer = offers[place];
+        if source.tail_a < 0.0 || !offer.present {
+            continue;
+        }
         let bulk = waiting.and(state.bulk[place]).and(offer.live);
-        if source.tail_a < 0.0 || !bulk.any() {
+        if !bulk.any() {
             continue;
         }
         let holds = held.and(offer.full.not()).and(offer.off.not());

@@ -6,7 +6,7 @@
 use super::bus::{Solved, Sum, other_limits, root, sum_at};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::offers::{Offer, any_curved};
+use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
@@ -33,8 +33,6 @@ pub(super) struct FreeBus<F: Lane> {
     /// Sources have more than the loads take and the battery takes none.
     pub(super) blocked: F::Mask,
     pub(super) no_solution: F::Mask,
-    /// A source is a switching controller.
-    pub(super) curved: bool,
     /// Charging current as the phase begins, A.
     pub(super) first_a: F,
     /// Volts as the phase begins, V.
@@ -74,7 +72,6 @@ impl<F: Lane> FreeBus<F> {
         let w = state.charge.width();
         let battery = &plan.battery;
         let zero = w.splat(0.0);
-        let curved = any_curved(sources);
         // The surface of a lead-acid battery is its well at hand; others have none of their own.
         let s = state.at_hand;
         let half_gap = w.splat(battery.half_gap_v);
@@ -129,7 +126,6 @@ impl<F: Lane> FreeBus<F> {
                 sum_at(sources, demand, guess_v.most(w.splat(1e-3))),
                 next.offset + next.slope * s + side_v,
                 resistance + next.slope * lag_share_a,
-                curved,
             );
             let clamped = charge_limit_a.lt(better.charge_a);
             let limit_v = next.offset
@@ -182,9 +178,15 @@ impl<F: Lane> FreeBus<F> {
         let mut block_v = zero;
         if blocked.any() {
             for offer in sources {
+                if !offer.present {
+                    continue;
+                }
                 let load_a = demand.current_a + demand.power_w / offer.set_v;
                 let mut with_a = zero - load_a;
                 for other in sources {
+                    if !other.present {
+                        continue;
+                    }
                     let counts = other.live.and(other.set_v.ge(offer.set_v));
                     with_a = with_a + F::select(counts, other.current_at(offer.set_v), zero);
                 }
@@ -207,6 +209,9 @@ impl<F: Lane> FreeBus<F> {
         );
         let mut sources_a = zero;
         for offer in sources {
+            if !offer.present {
+                continue;
+            }
             let gives = offer.live.and(offer.full);
             sources_a = sources_a + F::select(gives, offer.current_at(first_v), zero);
         }
@@ -225,7 +230,6 @@ impl<F: Lane> FreeBus<F> {
             discharging: discharging.and(empty.not()),
             blocked,
             no_solution,
-            curved,
             first_a,
             first_v,
             block_v,
@@ -248,7 +252,7 @@ impl<F: Lane> FreeBus<F> {
     /// Mean volts `base + per_amp J` with `J = sum.current + sum.power / V`: the upper root.
     #[inline(always)]
     fn solve(&self, sum: Sum<F>, base_v: F, per_amp_v: F) -> Solved<F> {
-        let free = root(sum, base_v, per_amp_v, self.curved);
+        let free = root(sum, base_v, per_amp_v);
         let clamped = self.charge_limit_a.lt(free.charge_a);
         Solved {
             charge_a: F::select(clamped, self.charge_limit_a, free.charge_a),
@@ -317,6 +321,9 @@ impl<F: Lane> FreeBus<F> {
         let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
         below = below.most((self.low - lag).least(s + tiny));
         for offer in sources {
+            if !offer.present {
+                continue;
+            }
             let next = F::select(offer.live.and(s.lt(offer.full_below)), offer.full_below, forever);
             above = above.least(next);
             let next = F::select(offer.live.and(offer.off_above.lt(s)), offer.off_above, -forever);
@@ -402,9 +409,11 @@ impl<F: Lane> FreeBus<F> {
             surface_wh: surface_v * charged_ah,
             leaked_ah: leak_a * hours,
             to_at_hand: to_share,
+            spread: one,
+            served_share: one,
             ..resting
         };
-        moving.where_else(moves, &resting)
+        if moves.not().any() { moving.where_else(moves, &resting) } else { moving }
     }
 }
 

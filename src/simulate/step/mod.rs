@@ -113,6 +113,13 @@ impl<F: Lane> Inputs<F> {
     }
 }
 
+/// Whether a station has few sources, as most have, and no lead-acid battery: then the sums over
+/// sources are written out.
+#[must_use]
+pub fn is_small(plan: &Plan) -> bool {
+    plan.sources.len() <= FEW && plan.battery.second.is_none()
+}
+
 /// Runs one slice.
 #[inline(always)]
 pub fn run_slice<F: Lane, B: Book<F>>(
@@ -122,8 +129,7 @@ pub fn run_slice<F: Lane, B: Book<F>>(
     state: &mut State<F>,
     book: &mut B,
 ) {
-    // Most stations have two sources; the arrays of so few live in registers.
-    if F::Width::LANES > 1 && plan.sources.len() <= FEW && plan.battery.second.is_none() {
+    if const { F::Width::SHORT } || (F::Width::LANES > 1 && is_small(plan)) {
         run_with::<F, B, FEW>(plan, slice, inputs, state, book);
     } else {
         run_with::<F, B, MOST_SOURCES>(plan, slice, inputs, state, book);
@@ -149,6 +155,7 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
     let supply = supply_now(plan, slice, inputs, state);
     begin_bulk::<F, S>(plan, slice, inputs, &supply, state);
 
+    let mut offers = [Offer::nothing(w); S];
     let mut left_h = inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
@@ -163,18 +170,9 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
         let demand = demand_now(plan, slice, inputs, state, &supply);
-        let mut offers = offers_now::<F, S>(plan, slice, inputs, state, &supply);
-        let mut live = w.all(false);
-        for offer in &offers[..places::<S>(plan)] {
-            live = live.or(offer.live);
-        }
+        offers_now::<F, S>(plan, slice, inputs, state, &supply, &mut offers);
         let now = Now { waiting, left_h, last, supply: &supply, demand: &demand, cells: &cells };
-        // Without any source there is nothing to hold the bus: the same sums without their parts.
-        let hours = if S > FEW || live.any() {
-            run_phase::<F, B, S>(plan, slice, state, book, &now, &mut offers)
-        } else {
-            run_phase::<F, B, 0>(plan, slice, state, book, &now, &mut [])
-        };
+        let hours = run_phase::<F, B, S>(plan, slice, state, book, &now, &mut offers);
         left_h = left_h - hours;
     }
     warm(plan, slice, inputs, state);
@@ -242,6 +240,9 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     let mut held_v = zero;
     let mut held_most_a = zero;
     for offer in &*offers {
+        if !offer.present {
+            continue;
+        }
         let holds = offer.live.and(offer.full.not()).and(offer.off.not());
         held_v = F::select(holds, offer.set_v, held_v);
         held_most_a = F::select(holds, offer.with_a, held_most_a);

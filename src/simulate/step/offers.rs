@@ -13,6 +13,10 @@ pub(super) const WITHOUT_WEATHER_W: f64 = 1e12;
 /// A source within the slice.
 #[derive(Clone, Copy)]
 pub(super) struct Offer<F: Lane> {
+    /// In some lane it has something to give. One that has not is passed over: it would add zeros.
+    pub(super) present: bool,
+    /// A supply: its current limit alone counts.
+    pub(super) weatherless: bool,
     /// A switching controller: its limit changes with the volts.
     pub(super) curved: bool,
     pub(super) limit_a: F,
@@ -40,6 +44,34 @@ pub(super) struct Offer<F: Lane> {
 }
 
 impl<F: Lane> Offer<F> {
+    /// Of a source that has nothing.
+    #[inline(always)]
+    pub(super) fn nothing(w: F::Width) -> Self {
+        let zero = w.splat(0.0);
+        let no = w.all(false);
+        let forever = w.splat(f64::INFINITY);
+        Self {
+            present: false,
+            weatherless: false,
+            curved: false,
+            limit_a: zero,
+            shape_a: forever,
+            shape_a_per_v: zero,
+            shape_v: zero,
+            power_w: zero,
+            set_v: zero,
+            live: no,
+            tail_reached: no,
+            tail_share: forever,
+            full: no,
+            off: no,
+            full_below: zero,
+            off_above: zero,
+            with_a: zero,
+            without_a: zero,
+        }
+    }
+
     /// Current of the panels of a switching controller at these volts.
     #[inline(always)]
     fn panels_a(&self, volts: F) -> F {
@@ -60,11 +92,14 @@ impl<F: Lane> Offer<F> {
     pub(super) fn branch_at(&self, volts: F) -> Sum<F> {
         let zero = volts.like(0.0);
         let limit_a = self.limit_at(volts);
+        if self.weatherless {
+            return Sum { current_a: limit_a, per_v_a: zero, power_w: zero, curved: false };
+        }
         let by_power = self.power_w.lt(limit_a * volts);
         let power_w = F::select(by_power, self.power_w, zero);
         if !self.curved {
             let current_a = F::select(by_power, zero, limit_a);
-            return Sum { current_a, per_v_a: zero, power_w };
+            return Sum { current_a, per_v_a: zero, power_w, curved: false };
         }
         let panels_a = self.panels_a(volts);
         let by_panels = panels_a.lt(self.limit_a).and(zero.lt(panels_a));
@@ -74,23 +109,22 @@ impl<F: Lane> Offer<F> {
             current_a: F::select(by_power, zero, current_a),
             per_v_a: F::select(by_power, zero, F::select(by_panels, self.shape_a_per_v, zero)),
             power_w,
+            curved: true,
         }
     }
 
     #[inline(always)]
     pub(super) fn current_at(&self, volts: F) -> F {
-        self.limit_at(volts).least(self.power_w / volts)
+        let limit_a = self.limit_at(volts);
+        if self.weatherless { limit_a } else { limit_a.least(self.power_w / volts) }
     }
-}
 
-/// Whether any source is a switching controller.
-#[inline(always)]
-pub(super) fn any_curved<F: Lane>(offers: &[Offer<F>]) -> bool {
-    let mut any = false;
-    for offer in offers {
-        any |= offer.curved;
+    /// The most power that it gives at these volts.
+    #[inline(always)]
+    pub(super) fn power_at(&self, volts: F) -> F {
+        let within_w = self.limit_at(volts) * volts;
+        if self.weatherless { within_w } else { within_w.least(self.power_w) }
     }
-    any
 }
 
 /// 2. A source that comes back, and one whose float has sagged, begins with bulk.
@@ -136,40 +170,20 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
     inputs: &Inputs<F>,
     state: &State<F>,
     supply: &SupplyNow<F>,
-) -> [Offer<F>; S] {
+    offers: &mut [Offer<F>; S],
+) {
     let w = state.charge.width();
     let zero = w.splat(0.0);
-    let no = w.all(false);
-    let forever = w.splat(f64::INFINITY);
-    let mut offers = [Offer {
-        curved: false,
-        limit_a: zero,
-        shape_a: forever,
-        shape_a_per_v: zero,
-        shape_v: zero,
-        power_w: zero,
-        set_v: zero,
-        live: no,
-        tail_reached: no,
-        tail_share: forever,
-        full: no,
-        off: no,
-        full_below: zero,
-        off_above: zero,
-        with_a: zero,
-        without_a: zero,
-    }; S];
     let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
     let weatherless = w.splat(WITHOUT_WEATHER_W);
     let warmer_k = state.battery_c - w.splat(25.0);
     for place in 0..places::<S>(plan) {
         let Some(source) = plan.sources.get(place) else { break };
-        let offer = &mut offers[place];
-        offer.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
-            + w.splat(source.compensation_v_per_k) * warmer_k;
+        let mut offer = Offer::nothing(w);
         let left_a = if carries { state.terms.charging_left_a } else { w.splat(source.limit_a) };
         match source.kind {
             SourceKind::Mains => {
+                offer.weatherless = true;
                 offer.limit_a = F::select(supply.grid_charging, left_a, zero);
                 offer.power_w = F::select(supply.grid_charging, weatherless, zero);
             }
@@ -181,6 +195,7 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
             }
             SourceKind::Vehicle { .. } => {
                 if slice.vehicle {
+                    offer.weatherless = true;
                     offer.limit_a = w.splat(source.limit_a);
                     offer.power_w = weatherless;
                 }
@@ -200,8 +215,14 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
             }
         }
         offer.live = zero.lt(offer.power_w).and(zero.lt(offer.limit_a));
+        offer.present = offer.live.any();
+        if offer.present {
+            offer.set_v =
+                F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
+                    + w.splat(source.compensation_v_per_k) * warmer_k;
+        }
+        offers[place] = offer;
     }
-    offers
 }
 
 /// Charging current at `volts`, as far as the battery may take it: A_k with the sources that have
@@ -218,6 +239,9 @@ pub(super) fn with_and_without<F: Lane>(
     let load_a = demand.current_a + demand.power_w / volts;
     let (mut with_a, mut without_a) = (zero - load_a, zero - load_a);
     for offer in offers {
+        if !offer.present {
+            continue;
+        }
         let current_a = F::select(offer.live, offer.current_at(volts), zero);
         with_a = with_a + F::select(offer.set_v.ge(volts), current_a, zero);
         without_a = without_a + F::select(offer.set_v.gt(volts), current_a, zero);
@@ -236,6 +260,9 @@ pub(super) fn place_thresholds<F: Lane>(
     offers: &mut [Offer<F>],
 ) {
     for place in 0..offers.len() {
+        if !offers[place].present {
+            continue;
+        }
         let volts = offers[place].set_v;
         let (with_a, without_a) = with_and_without(&*offers, demand, volts, charge_limit_a);
         let full_below = plan.battery.charge_where(volts, with_a);
@@ -266,6 +293,9 @@ pub(super) fn tail_charge<F: Lane>(
     let own_a = offer.current_at(held_v);
     let mut shared_a = zero;
     for other in sources {
+        if !other.present {
+            continue;
+        }
         let shares = other.live.and(other.full.not()).and(other.off.not());
         shared_a = shared_a + F::select(shares, other.current_at(held_v), zero);
     }

@@ -12,7 +12,7 @@ use super::bus::{Solved, other_limits, root, sum_with};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::free::FreeBus;
-use super::offers::{Offer, any_curved, with_and_without};
+use super::offers::{Offer, with_and_without};
 use crate::numbers::elementary::{exp_of_minus, fading_mean};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
@@ -149,7 +149,7 @@ impl<F: Lane> Wells<F> {
             let sum = sum_with(sources, demand, at_v, holders_too);
             // The side of the current is that at the volts without any.
             let charging = w.splat(0.0).lt(sum.at(self.base_v));
-            let solved = root(sum, self.base_v, self.per_amp_v(charging), any_curved(sources));
+            let solved = root(sum, self.base_v, self.per_amp_v(charging));
             // Again where another limit of a source applies at these volts.
             let other = other_limits(sources, at_v, solved.mean_v);
             round += 1;
@@ -198,10 +198,16 @@ pub(super) fn place_regimes<F: Lane>(
     let zero = w.splat(0.0);
     for place in 0..offers.len() {
         let Some(source) = plan.sources.get(place) else { break };
+        if !offers[place].present {
+            continue;
+        }
         let volts = offers[place].set_v;
         let (with_a, without_a) = with_and_without(&*offers, demand, volts, charge_limit_a);
         let mut shared_a = zero;
         for other in &*offers {
+            if !other.present {
+                continue;
+            }
             let beside = other.live.and(other.set_v.ge(volts)).and(other.set_v.le(volts));
             shared_a = shared_a + F::select(beside, other.current_at(volts), zero);
         }

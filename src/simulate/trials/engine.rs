@@ -24,6 +24,7 @@ use crate::numbers::packed::plainly as together;
 #[cfg(not(test))]
 use crate::numbers::packed::side_by_side as together;
 use crate::simulate::state::State;
+use crate::simulate::step::is_small;
 
 /// Trials of a block.
 pub const BLOCK: u64 = 256;
@@ -231,6 +232,11 @@ pub(super) struct Group<'a> {
 
 impl Work for Group<'_> {
     type Output = ();
+    const MAY_BE_SHORT: bool = true;
+
+    fn is_short(&self) -> bool {
+        is_small(&self.prepared.variants[self.leg.variant])
+    }
 
     #[inline(always)]
     fn with<W: Width>(self, w: W) {

@@ -93,7 +93,7 @@ impl<F: Lane> InForce<F> {
     #[inline(always)]
     pub(super) fn take(&mut self, terms: &Terms, rung: F, profile: F) {
         let of = &terms.rungs;
-        if rung.lt(self.rung).or(self.rung.lt(rung)).any() {
+        if rung.differs(self.rung).any() {
             self.rung = rung;
             self.current_a = rung.look_up(|at| of[at].current_a);
             self.power_w = rung.look_up(|at| of[at].power_w);
@@ -107,7 +107,7 @@ impl<F: Lane> InForce<F> {
             self.dark_share = rung.look_up(|at| of[at].dark_share);
         }
         let of = &terms.profiles;
-        if profile.lt(self.profile).or(self.profile.lt(profile)).any() {
+        if profile.differs(self.profile).any() {
             self.profile = profile;
             self.carried_w = profile.look_up(|at| of[at][0]);
             self.carried_bus_w = profile.look_up(|at| of[at][1]);
