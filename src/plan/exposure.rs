@@ -122,8 +122,8 @@ pub struct Exposure {
 
 /// The sky of a run, hour by hour.
 pub trait HourSky {
-    /// What every array offers in an hour.
-    fn gives(&mut self, hour: usize, gives: &mut [Offered]);
+    /// What every array offers in an hour; whether any offers something.
+    fn gives(&mut self, hour: usize, gives: &mut [Offered]) -> bool;
     /// Light on an array, W/m2: snow asks for it.
     fn light_w_m2(&self, hour: usize, array: usize) -> f64;
     /// Air temperature, deg C.
@@ -161,30 +161,40 @@ impl Exposure {
         let mut snowed = false;
         let mut hour_gives = vec![Offered::default(); count];
         let mut hour_done = usize::MAX;
+        let mut lit = false;
         for at in slices {
             let slice = &self.slices[at];
             let Some(hour) = slice.hour else { continue };
             if hour != hour_done {
                 hour_done = hour;
-                sky.gives(hour, &mut hour_gives);
+                lit = sky.gives(hour, &mut hour_gives);
             }
             let snows = slice.snows || sky.storm_snows(at);
             snowed |= snows;
+            if !snowed {
+                // Most slices: nothing lies on the panels.
+                if lit {
+                    let out = &self.out[at * count..(at + 1) * count];
+                    for ((wired, gives), out) in self.arrays.iter().zip(&hour_gives).zip(out) {
+                        if let Some(source) = wired.source.filter(|_| *out) {
+                            add(at, source, *gives);
+                        }
+                    }
+                }
+                continue;
+            }
             for (array, wired) in self.arrays.iter().enumerate() {
                 let out = self.out[at * count + array];
-                let mut free = 1.0;
-                if snowed {
-                    let cover = &mut covers[array];
-                    let clears = slice.may_clear
-                        && self.cleared_after_h.is_some_and(|after_h| cover.lies_for_h(after_h));
-                    if !out || clears {
-                        cover.clear();
-                    }
-                    if snows && out {
-                        cover.fall();
-                    }
-                    free = cover.free_share(wired.rows_up);
+                let cover = &mut covers[array];
+                let clears = slice.may_clear
+                    && self.cleared_after_h.is_some_and(|after_h| cover.lies_for_h(after_h));
+                if !out || clears {
+                    cover.clear();
                 }
+                if snows && out {
+                    cover.fall();
+                }
+                let free = cover.free_share(wired.rows_up);
                 if let Some(source) = wired.source.filter(|_| out) {
                     let gives = &hour_gives[array];
                     add(
@@ -197,11 +207,9 @@ impl Exposure {
                         },
                     );
                 }
-                if snowed {
-                    let light_w_m2 = sky.light_w_m2(hour, array);
-                    let air_c = sky.air_c(hour);
-                    covers[array].slide(light_w_m2, air_c, wired.tilt_deg, slice.hours);
-                }
+                let light_w_m2 = sky.light_w_m2(hour, array);
+                let air_c = sky.air_c(hour);
+                cover.slide(light_w_m2, air_c, wired.tilt_deg, slice.hours);
             }
         }
     }
@@ -230,10 +238,11 @@ impl<'a> OfSky<'a> {
 }
 
 impl HourSky for OfSky<'_> {
-    fn gives(&mut self, hour: usize, gives: &mut [Offered]) {
+    fn gives(&mut self, hour: usize, gives: &mut [Offered]) -> bool {
         for (array, gives) in gives.iter_mut().enumerate() {
             *gives = self.arrays[array].gives(self.light(hour, array), self.air_c(hour));
         }
+        true
     }
     fn light_w_m2(&self, hour: usize, array: usize) -> f64 {
         self.light(hour, array).w_m2()

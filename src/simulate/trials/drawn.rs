@@ -41,6 +41,7 @@ pub(super) struct Drawn {
     // Kept for the next trial.
     values: Vec<f64>,
     storm_share: Vec<f64>,
+    hourly_c: Vec<f64>,
     snow_slices: Vec<usize>,
     happenings: Happenings,
 }
@@ -185,7 +186,14 @@ impl Drawn {
         let felt = matches!(prepared.plan.temperature, TemperaturePlan::Follows { .. });
         if felt || wanted.shown {
             let hour_at = |step: usize| hour_of(prepared.slice_at(step));
-            self.air_c.extend(steps.clone().map(|step| sky.air_c(hour_at(step))));
+            sky.airs_c(hours.clone(), &mut self.hourly_c);
+            if self.hourly_c.len() == steps.len() {
+                self.air_c.extend_from_slice(&self.hourly_c);
+            } else {
+                let hourly_c = &self.hourly_c;
+                let into = |step: usize| hour_at(step).saturating_sub(hours.start);
+                self.air_c.extend(steps.clone().map(|step| hourly_c[into(step)]));
+            }
             if wanted.shown {
                 self.ghi_w_m2.extend(steps.map(|step| sky.ghi_w_m2(hour_at(step))));
             }
@@ -250,11 +258,17 @@ impl Drawn {
             return;
         }
         self.storm_share.resize(hours.len(), 1.0);
+        #[allow(clippy::cast_precision_loss)]
+        let middle_h = |hour: usize| prepared.weather_begins_h + hour as f64 + 0.5;
         for storm in &self.happenings.storms {
-            for (share, hour) in self.storm_share.iter_mut().zip(hours.clone()) {
-                #[allow(clippy::cast_precision_loss)]
-                let middle_h = prepared.weather_begins_h + hour as f64 + 0.5;
-                if (storm.from_h..storm.to_h).contains(&middle_h) {
+            // Hours before it, but for one or two.
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+            let before = (storm.from_h - middle_h(hours.start) - 1.0).max(0.0) as usize;
+            for (share, hour) in self.storm_share.iter_mut().zip(hours.clone()).skip(before) {
+                if middle_h(hour) >= storm.to_h {
+                    break;
+                }
+                if storm.from_h <= middle_h(hour) {
                     *share = share.min(storm.clearness_share);
                 }
             }

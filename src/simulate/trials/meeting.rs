@@ -29,17 +29,13 @@ pub(super) struct Meeting<'a> {
 impl<'a> Meeting<'a> {
     /// At the first slice of these trials, 32 at the most.
     pub(super) fn new<W: Width>(_: W, drawn: &'a [Drawn], sources: usize) -> Self {
-        let count = |of: fn(&Drawn) -> usize| drawn.first().map_or(0, of);
-        let shapes = count(|it| it.shape.len());
         Self {
             sources,
             next: vec![0; drawn.len()],
-            available_w: by_lane::<W>(drawn, count(|it| it.available_w.len()), |it, at| {
-                it.available_w[at]
-            }),
-            shape_a: by_lane::<W>(drawn, shapes, |it, at| it.shape[at][0]),
-            shape_a_per_v: by_lane::<W>(drawn, shapes, |it, at| it.shape[at][1]),
-            air_c: by_lane::<W>(drawn, count(|it| it.air_c.len()), |it, at| it.air_c[at]),
+            available_w: by_lane::<W, _>(drawn, |it| &it.available_w, |value| *value),
+            shape_a: by_lane::<W, _>(drawn, |it| &it.shape, |value| value[0]),
+            shape_a_per_v: by_lane::<W, _>(drawn, |it| &it.shape, |value| value[1]),
+            air_c: by_lane::<W, _>(drawn, |it| &it.air_c, |value| *value),
             grid: bits::<W>(drawn, |it| &it.grid),
             warned: bits::<W>(drawn, |it| &it.warned),
             drawn,
@@ -154,17 +150,18 @@ fn in_lane(drawn: &[Drawn], lane: usize) -> Option<&Drawn> {
     drawn.get(lane).or(drawn.last())
 }
 
-/// So many numbers of each trial, those of a place side by side.
-fn by_lane<W: Width>(
+/// Numbers of a list of each trial, all lists as long as each other, those of a place side by side.
+fn by_lane<W: Width, T>(
     drawn: &[Drawn],
-    count: usize,
-    value: impl Fn(&Drawn, usize) -> f64,
+    list: impl Fn(&Drawn) -> &[T],
+    value: impl Fn(&T) -> f64,
 ) -> Vec<f64> {
-    let mut all = vec![0.0; count * W::LANES];
-    for lane in 0..W::LANES {
-        let Some(it) = in_lane(drawn, lane) else { break };
-        for (at, lanes) in all.chunks_exact_mut(W::LANES).enumerate() {
-            lanes[lane] = value(it, at);
+    let lists: Vec<&[T]> =
+        (0..W::LANES).filter_map(|lane| in_lane(drawn, lane)).map(list).collect();
+    let mut all = vec![0.0; lists.first().map_or(0, |list| list.len()) * W::LANES];
+    for (at, lanes) in all.chunks_exact_mut(W::LANES).enumerate() {
+        for (place, list) in lanes.iter_mut().zip(&lists) {
+            *place = value(&list[at]);
         }
     }
     all

@@ -1,6 +1,8 @@
 //! The sky of one trial, from the tables that all share and what its dates drew.
 
-use super::{HOURS, Kind, MeasuredSky, NIGHT, NODES, ProfileSky, Weather, node_at};
+use std::ops::Range;
+
+use super::{ClimateSky, HOURS, Kind, MeasuredSky, NIGHT, NODES, ProfileSky, Weather, node_at};
 use crate::plan::Offered;
 use crate::plan::exposure::{HourSky, Light, WiredArray};
 use crate::sky::split::Irradiance;
@@ -96,6 +98,31 @@ impl DrawnSky<'_> {
         }
     }
 
+    /// Air of an hour that lies in a date, deg C.
+    #[inline(always)]
+    fn climate_air_c(&self, sky: &ClimateSky, day: usize, hour: usize) -> f64 {
+        let (drawn, dims) = (&self.days[day - self.first_day], self.dims(hour));
+        let swing_share =
+            if dims < 1.0 { sky.swing_share(day, drawn.value * dims) } else { drawn.swing_share };
+        sky.air_c(day, hour, swing_share)
+    }
+
+    /// Air of a stretch of hours, deg C, hour after hour.
+    pub fn airs_c(&self, hours: Range<usize>, into: &mut Vec<f64>) {
+        into.clear();
+        let Kind::Climate(sky) = &self.weather.kind else {
+            into.extend(hours.map(|hour| self.air_c(hour)));
+            return;
+        };
+        let mut from = hours.start;
+        while from < hours.end {
+            let day = self.weather.day_of(from);
+            let to = self.weather.first_hour_of(day + 1).min(hours.end);
+            into.extend((from..to).map(|hour| self.climate_air_c(sky, day, hour)));
+            from = to;
+        }
+    }
+
     /// Global irradiance on the level, W/m2; a profile has none.
     #[must_use]
     pub fn ghi_w_m2(&self, hour: usize) -> Option<f64> {
@@ -113,13 +140,13 @@ impl DrawnSky<'_> {
 
 impl HourSky for DrawnSky<'_> {
     #[inline]
-    fn gives(&mut self, hour: usize, gives: &mut [Offered]) {
+    fn gives(&mut self, hour: usize, gives: &mut [Offered]) -> bool {
         match &self.weather.kind {
             Kind::Climate(sky) => {
                 let row = sky.row[hour];
                 if row == NIGHT {
                     gives.fill(Offered::default());
-                    return;
+                    return false;
                 }
                 let (day, dims) = (self.day(hour), self.dims(hour));
                 let (node, rest) =
@@ -138,7 +165,7 @@ impl HourSky for DrawnSky<'_> {
                         gives.shape_a_per_v = between(1);
                     }
                 }
-                return;
+                return true;
             }
             Kind::Profile(sky) => {
                 let light = self.profile_light(sky, hour);
@@ -165,6 +192,7 @@ impl HourSky for DrawnSky<'_> {
             gives.shape_a *= self.array_share;
             gives.shape_a_per_v *= self.array_share;
         }
+        true
     }
 
     fn light_w_m2(&self, hour: usize, array: usize) -> f64 {
@@ -187,16 +215,7 @@ impl HourSky for DrawnSky<'_> {
     fn air_c(&self, hour: usize) -> f64 {
         match &self.weather.kind {
             Kind::Profile(sky) => sky.air_c,
-            Kind::Climate(sky) => {
-                let day = self.weather.day_of(hour);
-                let (drawn, dims) = (&self.days[day - self.first_day], self.dims(hour));
-                let swing_share = if dims < 1.0 {
-                    sky.swing_share(day, drawn.value * dims)
-                } else {
-                    drawn.swing_share
-                };
-                sky.air_c(day, hour, swing_share)
-            }
+            Kind::Climate(sky) => self.climate_air_c(sky, self.weather.day_of(hour), hour),
             Kind::Measured(sky) => sky.hours[self.series_hour(sky, hour)].air_c,
         }
     }

@@ -199,6 +199,11 @@ impl Weather {
         (self.before + hour) / HOURS
     }
 
+    /// The hour at which a date begins that is not the first.
+    fn first_hour_of(&self, day: usize) -> usize {
+        day * HOURS - self.before
+    }
+
     fn hour_of_day(&self, hour: usize) -> usize {
         (self.before + hour) % HOURS
     }
