@@ -195,7 +195,7 @@ impl Trials {
     #[must_use]
     pub fn play(&self) -> Play {
         let threads = self.threads.map_or(0, usize::from);
-        Play { seed: self.seed, trials: self.trials, threads }
+        Play { seed: self.seed, trials: self.trials, threads, ..Play::default() }
     }
 }
 

@@ -9,7 +9,6 @@ use super::{files, json_text};
 use crate::cli::CompareArgs;
 use crate::decide::compare::{Comparison, compare, contenders};
 use crate::decide::contest::Unplayed;
-use crate::decide::contest::month::MONTHS;
 use crate::error::Error;
 use crate::plan::check::not_compiled;
 use crate::scenario::problem::{likely, list_of, render_warnings};
@@ -40,7 +39,7 @@ pub fn run(args: &CompareArgs) -> Result<(), Error> {
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
     let how = args.trials.play();
-    let total = (how.trials + MONTHS).saturating_mul(all.len() as u64);
+    let total = (how.trials + how.months).saturating_mul(all.len() as u64);
     let played = progress::shown(&watch, Some(total), || {
         compare(scenario, &all, &base_dir(&args.scenario), &how, &watch)
     });

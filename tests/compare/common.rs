@@ -26,7 +26,7 @@ pub fn all(value: &Value) -> Vec<Contender> {
 pub fn compared(value: &Value, seed: u64, trials: u64) -> Comparison {
     let folder = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios"));
     let examined = examined(value);
-    let how = Play { seed, trials, threads: 0 };
+    let how = Play { seed, trials, ..Play::default() };
     compare(&examined.scenario.unwrap(), &all(value), folder, &how, &Watch::default())
         .unwrap_or_else(|it| panic!("{it:?}"))
 }

@@ -109,7 +109,7 @@ fn extremes_of_a_comparison_are_harmless() {
 
 fn hall_without(trials: u64) -> Without {
     let scenario = examined(&hall()).scenario.unwrap();
-    let how = Play { seed: 1, trials, threads: 0 };
+    let how = Play { seed: 1, trials, ..Play::default() };
     without(&scenario, Path::new(""), &how, &Watch::default()).unwrap()
 }
 

@@ -37,7 +37,7 @@ fn scenario(value: &Value) -> Scenario {
 }
 
 fn found(value: &Value) -> Without {
-    let how = Play { seed: 1, trials: 40, threads: 0 };
+    let how = Play { seed: 1, trials: 40, ..Play::default() };
     without(&scenario(value), Path::new(""), &how, &Watch::default()).unwrap()
 }
 

@@ -20,6 +20,8 @@ use crate::simulate::trials::Watch;
 
 /// Trials of each station that is played besides.
 const BESIDES: u64 = 500;
+/// Months of normal operation of each.
+const MONTHS_BESIDES: u64 = 128;
 /// Trials of each of the many stations to choose from.
 const TO_CHOOSE_FROM: u64 = 300;
 /// Odds that a card keeps first, where the scenario states no target.
@@ -50,6 +52,7 @@ pub fn decisions(
     let play = Play {
         seed: args.seed,
         trials: args.trials.min(BESIDES),
+        months: MONTHS_BESIDES,
         threads: args.threads.map_or(0, usize::from),
     };
     // A card is mostly one long computation: the trials of the others fill the rest of the machine.

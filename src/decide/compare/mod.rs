@@ -51,6 +51,7 @@ pub fn compare(
         occasion: Occasion::of(scenario),
         seed: how.seed,
         trials: how.trials,
+        months: how.months,
         shape: Shape::of(&first.plan),
         start: first.plan.steps.get(first.plan.settling_steps).map(|step| step.start),
         same_start: same_start(scenario),

@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::contenders::{Contender, Kind};
 use crate::chance::merge::Ranked;
 use crate::decide::contest::Played;
-use crate::decide::contest::month::{DAYS, MONTHS, Month};
+use crate::decide::contest::month::{DAYS, Month};
 use crate::decide::contest::pairs::Pair;
 use crate::decide::odds::answers::{CHARGE_UNITS, Causes};
 use crate::decide::odds::quantiles::Quantiles;
@@ -29,6 +29,7 @@ pub struct Facts {
     pub(super) occasion: Occasion,
     pub(super) seed: u64,
     pub(super) trials: u64,
+    pub(super) months: u64,
     pub(super) shape: Shape,
     pub(super) start: Option<DateTime<FixedOffset>>,
     pub(super) same_start: bool,
@@ -279,7 +280,7 @@ impl Comparison {
             start: facts.start.filter(|_| facts.same_start),
             settle_days: facts.settle_days,
             month_days: DAYS,
-            months: MONTHS,
+            months: facts.months,
             currency: facts.prices.as_ref().map(|prices| prices.currency.clone()),
             mains_per_kwh: facts.prices.as_ref().map(|prices| prices.mains_per_kwh),
             stations,

@@ -26,13 +26,15 @@ pub struct Play {
     pub seed: u64,
     /// How many trials.
     pub trials: u64,
+    /// How many months of normal operation, where they are asked for.
+    pub months: u64,
     /// How many threads; 0 for as many as the machine runs at once.
     pub threads: usize,
 }
 
 impl Default for Play {
     fn default() -> Self {
-        Self { seed: 1, trials: 10_000, threads: 0 }
+        Self { seed: 1, trials: 10_000, months: month::MONTHS, threads: 0 }
     }
 }
 

@@ -5,7 +5,7 @@
 //! published one) stay. In a season with an outage at a random hour the month lies in its middle. A
 //! replayed series need not reach back so far: then the settling days themselves are taken, from a
 //! full battery on, and brought to 30 days. A scenario without settling days describes no normal
-//! operation. Figures are means over [`MONTHS`] trials. Trust: as the trials.
+//! operation. Figures are means over many such months. Trust: as the trials.
 
 use std::path::Path;
 
@@ -22,7 +22,7 @@ use crate::simulate::trials::Watch;
 
 /// Days of a month.
 pub const DAYS: u32 = 30;
-/// Months that are played.
+/// Months that are played where no fewer are asked for.
 pub const MONTHS: u64 = 512;
 
 /// What a month of normal operation takes, on average.
@@ -87,7 +87,7 @@ pub fn month(
     watch: &Watch,
 ) -> Result<Option<Month>, Unplayed> {
     let Some((of_month, days)) = scenario_of(scenario) else { return Ok(None) };
-    let how = Play { trials: MONTHS, ..*how };
+    let how = Play { trials: how.months, ..*how };
     let played = match play(&of_month, base_dir, &how, watch) {
         Ok(played) => played,
         Err(Unplayed::Wrong(_)) => return Ok(None),
