@@ -76,14 +76,18 @@ impl Canvas {
             }
             match pen.dash {
                 Dash::Solid => self.marks.push(Mark::Line(run.to_vec(), pen.ink, pen.width_px)),
-                Dash::Dashed => self.dashes(run, pen, 6.0, 3.5),
-                Dash::Dotted => self.dashes(run, pen, 1.6, 2.6),
+                Dash::Dashed => self.dashes(run, pen, &[6.0, 3.5]),
+                Dash::Dotted => self.dashes(run, pen, &[1.6, 2.6]),
+                Dash::DashDotted => self.dashes(run, pen, &[5.5, 2.2, 1.4, 2.2]),
+                Dash::LongDashed => self.dashes(run, pen, &[13.0, 4.5]),
             }
         }
     }
 
-    fn dashes(&mut self, run: &[Point], pen: Pen, on_px: f64, off_px: f64) {
-        let mut left = on_px;
+    /// A line in strokes and gaps of the lengths given, px, in turn.
+    fn dashes(&mut self, run: &[Point], pen: Pen, lengths_px: &[f64]) {
+        let mut turns = lengths_px.iter().copied().cycle();
+        let Some(mut left) = turns.next() else { return };
         let mut inked = true;
         let mut stroke: Vec<Point> = run.first().copied().into_iter().collect();
         for pair in run.windows(2) {
@@ -101,7 +105,7 @@ impl Canvas {
                     stroke = vec![here];
                 }
                 inked = !inked;
-                left = if inked { on_px } else { off_px };
+                left = turns.next().unwrap_or(left);
             }
             left -= length - done;
             if inked {

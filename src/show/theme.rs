@@ -52,6 +52,10 @@ pub enum Dash {
     Dashed,
     /// Points.
     Dotted,
+    /// Long strokes with a point between.
+    DashDotted,
+    /// Strokes twice as long, far apart.
+    LongDashed,
 }
 
 /// How a line is drawn.
@@ -240,6 +244,10 @@ pub const MAIN_PEN: Pen = pen(PETROL, 2.2, Dash::Solid);
 pub const THIN_MAIN_PEN: Pen = pen(PETROL, 1.2, Dash::Solid);
 /// The edge of a pale range, so that it is seen on a night in grey.
 pub const EDGE_PEN: Pen = pen(PETROL, 0.8, Dash::Solid);
+/// The line that was asked for among others like it: the darkest and thickest, in grey too.
+pub const ASKED_PEN: Pen = pen(TEXT, 2.6, Dash::Solid);
+/// The others.
+pub const OTHER_PEN: Pen = pen(SLATE_MID, 1.1, Dash::Solid);
 /// The second line.
 pub const SECOND_PEN: Pen = pen(SLATE, 1.1, Dash::Solid);
 /// Energy that was there and was refused.
@@ -260,10 +268,10 @@ pub const SIDE_PENS: [Pen; 8] = [
     pen(PLUM, 1.8, Dash::Dashed),
     pen(AMBER_DEEP, 2.0, Dash::Dotted),
     pen(SLATE, 1.1, Dash::Solid),
-    pen(OLIVE_DEEP, 1.2, Dash::Dashed),
-    pen(UMBER, 1.2, Dash::Dotted),
-    pen(PLUM, 1.1, Dash::Solid),
-    pen(PETROL, 1.1, Dash::Dashed),
+    pen(OLIVE_DEEP, 1.6, Dash::DashDotted),
+    pen(UMBER, 1.6, Dash::LongDashed),
+    pen(PLUM, 1.0, Dash::Dotted),
+    pen(PETROL, 0.8, Dash::Solid),
 ];
 /// Axis lines and ticks.
 pub const AXIS_PEN: Pen = pen(RULE, 1.0, Dash::Solid);
