@@ -3,6 +3,9 @@
 #[path = "support/mod.rs"]
 mod support;
 
+#[path = "support/shipped.rs"]
+mod shipped;
+
 #[path = "from_now/by_hand.rs"]
 mod by_hand;
 #[path = "from_now/cards.rs"]

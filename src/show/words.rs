@@ -196,6 +196,16 @@ pub fn period(start: &DateTime<FixedOffset>, end: &DateTime<FixedOffset>) -> Str
     format!("{} to {}", start.format(first), end.format("%-d %B %Y"))
 }
 
+/// Words in a row: `a`, `a and b`, `a, b and c`.
+#[must_use]
+pub fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
-use longwatch::decide::card::{MOST_ROWS, Options, card};
+use longwatch::decide::card::{Kind, MOST_ROWS, Options, Refused, card};
 use longwatch::scenario::Scenario;
-use longwatch::show::card::{card_text, first_sentence, html, page};
+use longwatch::show::card::{card_text, first_sentence, html, page, text::why_chosen, when};
 use longwatch::simulate::trials::{self, prepare, run_trials};
 use serde_json::{Value, json};
 
+use super::shipped;
 use super::support::{bench_with, merge, run};
 
 /// 1,000 Wh, no sun; tiers of 50, 20 and 0 W.
@@ -87,7 +88,7 @@ fn with_a_known_sky_a_card_survives_and_gives_what_is_left() {
     assert!((never.dark_h - 20.0).abs() < 1e-3, "{}", never.dark_h);
     assert!(made.rows.len() <= MOST_ROWS);
     assert_eq!(made.end_worth, 0.0);
-    assert!(made.kept_share <= 1.0 + 1e-9);
+    assert!(made.kept_share.is_none_or(|kept| kept <= 1.0 + 1e-9));
 }
 
 fn hall() -> Value {
@@ -131,6 +132,7 @@ fn the_printed_card_is_the_one_that_was_tried() {
         run_trials(&prepared, 0..300, 1, Stayed::default, &trials::Watch::default()).unwrap();
     assert_eq!(stayed.0, made.tried[0].stayed);
     assert!(made.rows.len() <= MOST_ROWS);
+    assert_eq!(made.kept_share.is_some(), made.kind == Kind::Rows);
     for row in &made.rows {
         let shares: Vec<f64> = row.at_least.iter().filter_map(|it| it.share).collect();
         assert!(shares.windows(2).all(|two| two[0] > two[1]), "{shares:?}");
@@ -164,4 +166,67 @@ fn the_printed_card_is_the_one_that_was_tried() {
     for outside in ["<script", "src=", "@import", "url("] {
         assert!(!page.contains(outside), "{outside}");
     }
+}
+
+/// What the card aims at: first the odds, then the most valued hours. No rival may have more of both,
+/// and none may keep the odds where the card does not; rows must be told apart.
+#[test]
+fn no_rival_beats_the_printed_card_on_both_aims() {
+    let mut made_some = 0;
+    for it in shipped::shipped() {
+        let options = Options { odds_share: 0.95, trials: 1_000, seed: 1, threads: 0 };
+        let mut made = match card(&it.scenario, &shipped::folder(), &options) {
+            Ok(made) => made,
+            Err(Refused::NoCard(_)) => continue,
+            Err(other) => panic!("{}: {other:?}", it.name),
+        };
+        made_some += 1;
+        made.sentence = first_sentence(&made);
+        let (this, rivals) = made.tried.split_first().unwrap();
+        println!(
+            "{}: {:?} {} of {}, {} h",
+            it.name, made.kind, this.stayed, this.trials, this.valued_h
+        );
+        let keeps = |share: f64| share >= made.odds_share;
+        for rival in rivals {
+            let both = rival.stayed > this.stayed && rival.valued_h > this.valued_h;
+            assert!(!both, "{}: {rival:?} beats {this:?}", it.name);
+            assert!(keeps(this.readiness) || !keeps(rival.readiness), "{}: {rival:?}", it.name);
+        }
+        let none = made.tried.iter().all(|it| !keeps(it.readiness));
+        assert_eq!(made.sentence.contains("No card found keeps"), none, "{}", made.sentence);
+        let surer = rivals.iter().any(|rival| rival.stayed > this.stayed);
+        assert_eq!(!why_chosen(&made).is_empty(), surer && !none, "{}", why_chosen(&made));
+
+        let rows: Vec<Vec<String>> = made.rows.iter().map(when).collect();
+        let apart: std::collections::BTreeSet<&Vec<String>> = rows.iter().collect();
+        assert_eq!(apart.len(), rows.len(), "{}: {rows:?}", it.name);
+        for line in card_text(&made).lines() {
+            assert!(longwatch::show::text::columns(line) <= 80, "{}: {line}", it.name);
+        }
+        // The hours that the card is chosen for stand on its page.
+        let picture = page(&made);
+        let hours = format!("{} h", longwatch::show::words::trimmed(this.tier_h[0], 1));
+        assert!(picture.svg.contains(&hours), "{}: {hours}", it.name);
+        let floor = made.floor_of_choices.is_some();
+        assert_eq!(card_text(&made).contains("of the choices is for sizes"), floor, "{}", it.name);
+    }
+    assert!(made_some >= 3, "only {made_some} cards");
+}
+
+/// Rows for looks at every hour of one day are told apart by the hour.
+#[test]
+fn rows_of_one_day_are_told_by_the_hour() {
+    let row = |from: &str, to: &str| longwatch::decide::card::PrintedRow {
+        at: "hourly".into(),
+        from: chrono::DateTime::parse_from_rfc3339(from).unwrap(),
+        to: chrono::DateTime::parse_from_rfc3339(to).unwrap(),
+        from_h: 0.0,
+        at_every_look: false,
+        at_least: Vec::new(),
+    };
+    let morning = when(&row("2027-06-27T06:00:00+02:00", "2027-06-27T09:00:00+02:00"));
+    assert_eq!(morning, ["Sun 27 06:00", "to Sun 27 09:00"]);
+    let one = when(&row("2027-06-27T10:00:00+02:00", "2027-06-27T10:00:00+02:00"));
+    assert_eq!(one, ["Sun 27 10:00"]);
 }

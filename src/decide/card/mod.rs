@@ -1,10 +1,11 @@
 //! The operating card: at which charge to be in which tier.
 //!
 //! Lives here: the decisions of a station solved backwards ([`sdp`], [`stages`]), reduced to a few
-//! rows ([`mod@reduce`]), and the printed card tried on fresh trials beside never shedding, one plain
-//! rule, and the scenario's own rules ([`mod@tried`]). Does not live here: how the step follows a card
-//! (`plan`, `simulate`), and the printed page (`show::card`).
+//! rows ([`mod@reduce`]), compared with plain rules and the scenario's own (`choose`), and the printed
+//! card tried on fresh trials beside its rivals ([`mod@tried`]). Does not live here: how the step
+//! follows a card (`plan`, `simulate`), and the printed page (`show::card`).
 
+mod choose;
 mod printed;
 pub mod reduce;
 pub mod sdp;
@@ -16,6 +17,7 @@ use std::path::Path;
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
+use choose::{Judge, Way, on_steps, plain_rows};
 pub use printed::{PrintedRow, Threshold};
 use printed::{Printer, WHEN_NEVER};
 use reduce::{Card, Shape, reduce};
@@ -50,6 +52,10 @@ const TUNING_FROM: u64 = 1 << 41;
 const PENALTIES: [f64; 7] = [0.005, 0.02, 0.1, 0.5, 2.5, 15.0, 100.0];
 /// How often the penalty is halved between two of them.
 const FINER: usize = 4;
+/// Names of rows that hold at every look.
+const EVERY_LOOK: &str = "at every look";
+const STAY: &str = "to stay in it";
+const GO_UP: &str = "to go up to it";
 /// An hour in a tier is worth so many in the next one where the scenario does not say.
 const TIER_OVER_NEXT: f64 = 10.0;
 
@@ -87,25 +93,29 @@ pub struct OperatingCard {
     pub odds_share: f64,
     /// Key of the random numbers.
     pub seed: u64,
-    /// Tiers, the fullest first.
+    /// Which of the candidates it is.
+    pub kind: Kind,
+    /// Tiers, the fullest first. Every tier that is on the air counts as being on the air.
     pub tiers: Vec<CardTier>,
+    /// The lowest tier that counts where sizes are chosen, which the card does not heed.
+    pub floor_of_choices: Option<String>,
     /// Whether volts say how full the battery is.
     pub volts_tell: bool,
     /// What everything draws while receiving, in the fullest tier, A: with it volts are read.
     pub receive_a: f64,
     /// The rows, in time.
     pub rows: Vec<PrintedRow>,
-    /// The plain rule: the same charges at every decision.
+    /// The best plain rule, the same charges at every decision; empty where it is the card.
     pub plain_rule: Vec<Threshold>,
-    /// The printed card, the plain rule, never shedding, and the scenario's own rules, on the same
-    /// fresh trials.
+    /// The printed card, then its rivals, on the same fresh trials: the best card of several rows, the
+    /// best plain rule, never shedding, the scenario's own rules.
     pub tried: Vec<Tried>,
-    /// Worth of the card over that of the best decisions, which also look at the day before, by
-    /// their own reckoning.
-    pub kept_share: f64,
+    /// Worth of a card of several rows over that of the best decisions, which also look at the day
+    /// before, by their own reckoning; absent for another card.
+    pub kept_share: Option<f64>,
     /// What a stage off the air was taken to cost, over the worth of the whole span in the fullest
-    /// tier.
-    pub penalty_share: f64,
+    /// tier; absent likewise.
+    pub penalty_share: Option<f64>,
     /// What is left in the battery at the end was taken to be worth.
     pub end_worth: f64,
     /// Decisions of the span.
@@ -114,6 +124,18 @@ pub struct OperatingCard {
     pub shedding: Shedding,
     /// The first sentence.
     pub sentence: String,
+}
+
+/// Which candidate became the card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// Rows for several looks at the charge.
+    Rows,
+    /// The same charges at every look.
+    PlainRule,
+    /// The scenario's own rules: a charge to stay in a tier, another to go up to it.
+    OwnRules,
 }
 
 /// A tier on the card.
@@ -170,33 +192,94 @@ pub fn card(
         let plain = reduce(&station, &solution, &Shape { one_row: true, ..shape.clone() }, &starts);
         (rows, plain)
     };
-    let tuning = (TUNING_FROM..TUNING_FROM + TUNING_TRIALS, options.threads);
-    let mut tries = Tries::default();
-    let mut keeps = |penalty: f64| -> Result<bool, Refused> {
-        let (rows, plain) = made(penalty);
-        let follows = following(scenario, &words, printer.rows(&rows));
-        let found = tried("", &follows, base_dir, options.seed, tuning.clone())?;
-        Ok(tries.take(penalty, found.readiness, options.odds_share, (rows, plain)))
+    let judge = Judge {
+        scenario,
+        words: &words,
+        base_dir,
+        worths: &worths,
+        odds_share: options.odds_share,
+        seed: options.seed,
+        trials: TUNING_FROM
+            ..TUNING_FROM + if prepared.all_alike(false) { 1 } else { TUNING_TRIALS },
+        threads: options.threads,
     };
-    least_penalty(&mut keeps)?;
-    let Some((penalty_share, (rows, plain))) = tries.best() else {
+    let mut known: Vec<(f64, Card, Card)> = Vec::new();
+    let mut at = |penalty: f64| {
+        if let Some(place) = known.iter().position(|it| it.0.total_cmp(&penalty).is_eq()) {
+            return known[place].clone();
+        }
+        let (rows, plain) = made(penalty);
+        known.push((penalty, rows, plain));
+        known[known.len() - 1].clone()
+    };
+    let (mut rows, mut plains) = (Vec::new(), Vec::new());
+    least_penalty(&mut |penalty: f64| -> Result<bool, Refused> {
+        let (_, card, _) = at(penalty);
+        let follows = following(scenario, &words, printer.rows(&card));
+        rows.push(judge.stands(Way::Rows(card, penalty), &follows)?);
+        Ok(rows.last().is_some_and(|it| judge.keeps(it)))
+    })?;
+    least_penalty(&mut |penalty: f64| -> Result<bool, Refused> {
+        let (_, _, card) = at(penalty);
+        let least = card.rows.first().map_or(&[][..], |row| &row.least_level);
+        plains.push(judge.stands_plain(printer.shares(least))?);
+        Ok(plains.last().is_some_and(|it| judge.keeps(it)))
+    })?;
+    let own = scenario.shedding.as_ref();
+    plains.push(judge.stands_plain(vec![0.0; tiers.len() - 1])?);
+    if let Some(own) = own.filter(|it| it.down_below_share.len() + 1 == tiers.len()) {
+        plains.push(judge.stands_plain(on_steps(&own.down_below_share))?);
+    }
+    let rows = judge.best(rows);
+    let plain = judge.best(plains).map(|it| judge.polished(it)).transpose()?;
+    let owns = own.filter(|it| it.card.is_empty() && it.tier_without_mains.is_none());
+    let owns = owns.map(|_| judge.stands(Way::Own, scenario)).transpose()?;
+    let candidates = [plain.clone(), owns, rows.clone()];
+    let Some(chosen) = judge.best(candidates.into_iter().flatten()) else {
         return Err(Refused::NoCard("nothing was tried".to_owned()));
     };
 
-    let follows = following(scenario, &words, printer.rows(&rows));
-    let plainly = following(scenario, &words, printer.rows(&plain));
+    let follows = |way: &Way| match way {
+        Way::Rows(card, _) => following(scenario, &words, printer.rows(card)),
+        Way::Plain(shares) => following(scenario, &words, plain_rows(shares)),
+        Way::Own => scenario.clone(),
+    };
     let mut never = scenario.clone();
     never.shedding = None;
+    let mut others = vec![("this card", follows(&chosen.way))];
+    let rivals = [("a card of several rows", rows), ("the plain rule", plain.clone())];
+    for (name, rival) in rivals {
+        others.extend(rival.filter(|it| it.way != chosen.way).map(|it| (name, follows(&it.way))));
+    }
+    others.push(("never shedding", never));
+    if own.is_some() && chosen.way != Way::Own {
+        others.push(("the scenario's own rules", scenario.clone()));
+    }
     let fresh = (0..options.trials, options.threads);
     let mut all = Vec::new();
-    let own = scenario.shedding.as_ref().map(|_| ("the scenario's own rules", scenario));
-    let others =
-        [("this card", &follows), ("the plain rule", &plainly), ("never shedding", &never)];
-    for (name, other) in others.into_iter().chain(own) {
-        all.push(tried(name, other, base_dir, options.seed, fresh.clone())?);
+    for (name, other) in &others {
+        all.push(tried(name, other, base_dir, options.seed, &worths, fresh.clone())?);
     }
     let (clock, stretch) = clock_and_stretch(scenario).map_err(Failure::Compile)?;
-    let plain_rule = printer.thresholds(plain.rows.first().map_or(&[], |it| &it.least_level));
+    let (kind, printed, kept_share, penalty_share) = match &chosen.way {
+        Way::Rows(card, penalty) => {
+            let kept = if card.best_worth > 0.0 { card.worth / card.best_worth } else { 1.0 };
+            (Kind::Rows, printer.printed(card), Some(kept), Some(*penalty))
+        }
+        Way::Plain(shares) => {
+            (Kind::PlainRule, printer.always(&[(EVERY_LOOK, shares)]), None, None)
+        }
+        Way::Own => {
+            let own = own.cloned().unwrap_or_else(|| empty_shedding(&words));
+            let both = [(STAY, &own.down_below_share), (GO_UP, &own.up_above_share)];
+            (Kind::OwnRules, printer.always(&both), None, None)
+        }
+    };
+    let plain_rule = match plain.filter(|it| it.way != chosen.way).map(|it| it.way) {
+        Some(Way::Plain(shares)) => printer.thresholds(&shares),
+        _ => Vec::new(),
+    };
+    let target = scenario.choices.as_ref().and_then(|choices| choices.target.as_ref());
     Ok(OperatingCard {
         title: scenario.title.clone(),
         version: env!("CARGO_PKG_VERSION"),
@@ -207,17 +290,19 @@ pub fn card(
         capacity_ah: prepared.plan.heads.capacity_ah,
         odds_share: options.odds_share,
         seed: options.seed,
+        kind,
         tiers,
+        floor_of_choices: target.and_then(|target| target.floor_tier.clone()),
         volts_tell: printer.volts_tell,
         receive_a: printer.receive_a,
-        rows: printer.printed(&rows),
+        rows: printed,
         plain_rule,
         tried: all,
-        kept_share: if rows.best_worth > 0.0 { rows.worth / rows.best_worth } else { 1.0 },
+        kept_share,
         penalty_share,
         end_worth: 0.0,
         decisions: begins.len(),
-        shedding: follows.shedding.unwrap_or_else(|| empty_shedding(&words)),
+        shedding: follows(&chosen.way).shedding.unwrap_or_else(|| empty_shedding(&words)),
         sentence: String::new(),
     })
 }
@@ -333,31 +418,6 @@ fn least_penalty(keeps: &mut dyn FnMut(f64) -> Result<bool, Refused>) -> Result<
         if keeps(middle)? { high = middle } else { low = middle }
     }
     Ok(())
-}
-
-/// The cards that were compared: of those that keep the odds the one with the least penalty, which
-/// asks for the most hours; else the one that keeps them most often.
-#[derive(Default)]
-struct Tries {
-    keeps: Option<(f64, (Card, Card))>,
-    nearest: Option<(f64, f64, (Card, Card))>,
-}
-
-impl Tries {
-    fn take(&mut self, penalty: f64, readiness: f64, odds_share: f64, cards: (Card, Card)) -> bool {
-        let keeps = readiness >= odds_share;
-        if keeps && self.keeps.as_ref().is_none_or(|(least, _)| penalty < *least) {
-            self.keeps = Some((penalty, cards.clone()));
-        }
-        if self.nearest.as_ref().is_none_or(|(best, ..)| readiness > *best) {
-            self.nearest = Some((readiness, penalty, cards));
-        }
-        keeps
-    }
-
-    fn best(self) -> Option<(f64, (Card, Card))> {
-        self.keeps.or(self.nearest.map(|(_, penalty, cards)| (penalty, cards)))
-    }
 }
 
 /// A threshold that no charge reaches, share.

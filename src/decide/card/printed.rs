@@ -11,6 +11,7 @@ use crate::scenario::Scenario;
 use crate::scenario::loads::CardRow;
 use crate::simulate::trials::Prepared;
 use crate::simulate::trials::legs::begins_h;
+use crate::station::battery::one_well::OneWell;
 use crate::station::receive::{receive_a, receive_v, volts_tell};
 
 /// The threshold of a tier that no charge allows, share.
@@ -42,6 +43,8 @@ pub struct PrintedRow {
     pub to: DateTime<FixedOffset>,
     /// Hours from the beginning of the span to the first.
     pub from_h: f64,
+    /// Whether it holds at every look; then `at` says what it is for.
+    pub at_every_look: bool,
     /// The tiers but the last, the fullest first. Below all of them it is the last one.
     pub at_least: Vec<Threshold>,
 }
@@ -53,7 +56,7 @@ pub struct Printer {
     stages: Vec<(usize, DateTime<FixedOffset>, f64)>,
     tiers: Vec<String>,
     capacity_ah: f64,
-    volts: Vec<f64>,
+    battery: OneWell,
     /// Whether volts say how full the battery is.
     pub volts_tell: bool,
     /// What everything draws while receiving, A.
@@ -82,15 +85,12 @@ impl Printer {
         });
         let battery = &prepared.plan.battery;
         let draws_a = receive_a(scenario, battery, 0);
-        #[allow(clippy::cast_precision_loss)]
-        let volts = (0..LEVELS)
-            .map(|level| receive_v(battery, level as f64 / (LEVELS - 1) as f64, draws_a));
         Ok(Self {
             words: words.to_vec(),
             stages: stages.collect(),
             tiers: scenario.tiers.iter().map(|tier| tier.name.clone()).collect(),
             capacity_ah: prepared.plan.heads.capacity_ah,
-            volts: volts.collect(),
+            battery: battery.clone(),
             volts_tell: volts_tell(&scenario.battery),
             receive_a: draws_a,
         })
@@ -133,7 +133,8 @@ impl Printer {
 
     /// Thresholds by tier, the fullest first, from levels by action, the most sparing first.
     #[allow(clippy::cast_precision_loss)]
-    fn shares(&self, least_level: &[usize]) -> Vec<f64> {
+    #[must_use]
+    pub fn shares(&self, least_level: &[usize]) -> Vec<f64> {
         let share = |level: &usize| {
             if *level >= LEVELS { WHEN_NEVER } else { *level as f64 / (LEVELS - 1) as f64 }
         };
@@ -142,26 +143,41 @@ impl Printer {
 
     /// The same for people: a tier to which no charge leads has no threshold.
     #[must_use]
-    pub fn thresholds(&self, least_level: &[usize]) -> Vec<Threshold> {
-        let levels = least_level.iter().rev();
-        let tiers = self.tiers.iter().zip(self.shares(least_level)).zip(levels);
+    pub fn thresholds(&self, shares: &[f64]) -> Vec<Threshold> {
         let mut above = None;
-        tiers
-            .map(|((tier, share), level)| {
-                let empty = above.replace(*level) == Some(*level);
-                let share = Some(share).filter(|it| *it <= 1.0 && !empty);
+        self.tiers
+            .iter()
+            .zip(shares)
+            .map(|(tier, share)| {
+                let empty = above.replace(*share) == Some(*share);
+                let share = Some(*share).filter(|it| *it <= 1.0 && !empty);
+                let told = share.filter(|it| self.volts_tell && *it > 0.0);
                 Threshold {
                     tier: tier.clone(),
                     share,
                     ah: share.map(|it| it * self.capacity_ah),
-                    receive_v: self
-                        .volts
-                        .get(*level)
-                        .copied()
-                        .filter(|_| self.volts_tell && *level > 0 && share.is_some()),
+                    receive_v: told.map(|it| receive_v(&self.battery, it, self.receive_a)),
                 }
             })
             .collect()
+    }
+
+    /// Rows that hold at every look, each with what it is for.
+    #[must_use]
+    pub fn always(&self, rows: &[(&str, &Vec<f64>)]) -> Vec<PrintedRow> {
+        let (Some((_, from, from_h)), Some((_, to, _))) = (self.stages.first(), self.stages.last())
+        else {
+            return Vec::new();
+        };
+        let row = |(at, shares): &(&str, &Vec<f64>)| PrintedRow {
+            at: (*at).to_owned(),
+            from: *from,
+            to: *to,
+            from_h: *from_h,
+            at_every_look: true,
+            at_least: self.thresholds(shares),
+        };
+        rows.iter().map(row).collect()
     }
 
     /// The rows in time.
@@ -181,7 +197,8 @@ impl Printer {
             from,
             to,
             from_h,
-            at_least: self.thresholds(&row.least_level),
+            at_every_look: false,
+            at_least: self.thresholds(&self.shares(&row.least_level)),
         })
     }
 }

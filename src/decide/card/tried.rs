@@ -29,12 +29,31 @@ pub struct Tried {
     pub tier_h: Named<f64>,
     /// Mean hours without an essential load.
     pub dark_h: f64,
+    /// Mean hours by what they are worth, over an hour in the tier of the most worth: what the card
+    /// asks for once the odds are kept. Dark hours are worth nothing; they are taken to lie in the
+    /// most sparing tiers that the trial was in.
+    pub valued_h: f64,
 }
 
 struct Counted {
     tally: Tally,
+    /// By tier, over the greatest of them.
+    worth_share: Vec<f64>,
     tier_h: Vec<TimeSum>,
     dark_h: TimeSum,
+    valued_h: TimeSum,
+}
+
+/// Hours of a trial by what they are worth.
+fn valued_h(outcome: &Outcome, worth_share: &[f64]) -> f64 {
+    let mut dark_h = outcome.dark_h;
+    let tiers = outcome.tier_h.iter().zip(worth_share).rev();
+    let worths = tiers.map(|(hours, worth)| {
+        let dark = dark_h.min(*hours);
+        dark_h -= dark;
+        (hours - dark) * worth
+    });
+    worths.sum()
 }
 
 impl Gather for Counted {
@@ -45,6 +64,7 @@ impl Gather for Counted {
             let _ = sum.add(*hours);
         }
         let _ = self.dark_h.add(outcome.dark_h);
+        let _ = self.valued_h.add(valued_h(outcome, &self.worth_share));
     }
 
     fn join(&mut self, later: Self) {
@@ -53,6 +73,7 @@ impl Gather for Counted {
             *sum = sum.merged(more).unwrap_or(*sum);
         }
         self.dark_h = self.dark_h.merged(later.dark_h).unwrap_or(self.dark_h);
+        self.valued_h = self.valued_h.merged(later.valued_h).unwrap_or(self.valued_h);
     }
 }
 
@@ -65,7 +86,7 @@ pub fn prepared(scenario: &Scenario, base_dir: &Path, seed: u64) -> Result<Prepa
     prepare(scenario, base_dir, Vec::new(), options).map_err(Failure::Compile)
 }
 
-/// Tries a scenario on trials.
+/// Tries a scenario on trials; `worths` are those of an hour by tier.
 ///
 /// # Errors
 /// When it cannot be compiled, or threads cannot be started.
@@ -74,13 +95,18 @@ pub fn tried(
     scenario: &Scenario,
     base_dir: &Path,
     seed: u64,
+    worths: &[f64],
     (trials, threads): (std::ops::Range<u64>, usize),
 ) -> Result<Tried, Failure> {
     let prepared = prepared(scenario, base_dir, seed)?;
+    let most = worths.iter().copied().fold(0.0, f64::max);
+    let share = |worth: &f64| if most > 0.0 { worth / most } else { 0.0 };
     let empty = || Counted {
         tally: Tally::default(),
+        worth_share: worths.iter().map(share).collect(),
         tier_h: vec![TimeSum::default(); scenario.tiers.len()],
         dark_h: TimeSum::default(),
+        valued_h: TimeSum::default(),
     };
     let (counted, _) =
         run_trials(&prepared, trials, threads, empty, &Watch::default()).map_err(Failure::Run)?;
@@ -96,5 +122,6 @@ pub fn tried(
         readiness_lower_95_one_sided: clopper_pearson_lower(tally, Confidence::NINETY_FIVE),
         tier_h: names.zip(counted.tier_h.iter().map(|sum| sum.mean())).collect(),
         dark_h: counted.dark_h.mean(),
+        valued_h: counted.valued_h.mean(),
     })
 }

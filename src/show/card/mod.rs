@@ -10,9 +10,12 @@ pub mod text;
 pub use page::{html, page};
 pub use text::{card_text, first_sentence};
 
-use crate::decide::card::{OperatingCard, PrintedRow, Threshold};
+use crate::decide::card::{CardTier, Kind, OperatingCard, PrintedRow, Threshold};
 use crate::show::text::clean;
-use crate::show::words::{charge, number, trimmed};
+use crate::show::words::{charge, listed, number, trimmed};
+
+/// The word of looks at every hour.
+const HOURLY: &str = "hourly";
 
 /// What is said to everyone who touches a station on batteries.
 pub const CAUTIONS: [&str; 3] = [
@@ -23,14 +26,62 @@ pub const CAUTIONS: [&str; 3] = [
     "A plan, not a permit: local codes, the makers' instructions and licensed people come first.",
 ];
 
-/// When a row holds: `sunset, Mon 18`, `to Wed 20`.
+/// When a row holds: `sunset, Mon 18`, `to Wed 20`. Looks of every hour are told by the hour.
 #[must_use]
-fn when(row: &PrintedRow) -> Vec<String> {
+pub fn when(row: &PrintedRow) -> Vec<String> {
+    if row.at_every_look {
+        return vec![clean(&row.at)];
+    }
+    if row.at == HOURLY {
+        let first = row.from.format("%a %-d %H:%M").to_string();
+        if row.from == row.to {
+            return vec![first];
+        }
+        return vec![first, format!("to {}", row.to.format("%a %-d %H:%M"))];
+    }
     let first = format!("{}, {}", clean(&row.at), row.from.format("%a %-d"));
     if row.from.date_naive() == row.to.date_naive() {
         return vec![first];
     }
     vec![first, format!("to {}", row.to.format("%a %-d"))]
+}
+
+/// When to look at the charge.
+#[must_use]
+pub fn looks(card: &OperatingCard) -> String {
+    let word = |word: &String| match word.as_str() {
+        "start" => "at the start".to_owned(),
+        HOURLY => "every hour".to_owned(),
+        other => format!("at {}", clean(other)),
+    };
+    let words: Vec<String> = card.shedding.decide_at.iter().map(word).collect();
+    format!("Look {}.", listed(&words))
+}
+
+/// What the card is where it has not a row for each look, for people who compare it.
+#[must_use]
+fn kind_words(card: &OperatingCard) -> &'static str {
+    match card.kind {
+        Kind::Rows => "",
+        Kind::PlainRule => " The card is a plain rule: no card found does better with more rows.",
+        Kind::OwnRules => " The card is the scenario's own rules: no card found does better.",
+    }
+}
+
+/// What counts as being on the air, where sizes are chosen by another rule.
+#[must_use]
+pub fn floor_words(card: &OperatingCard) -> Option<String> {
+    let floor = card.floor_of_choices.as_ref()?;
+    let off: Vec<&CardTier> = card.tiers.iter().filter(|tier| !tier.on_air).collect();
+    let but = match off[..] {
+        [] => String::new(),
+        [one] => format!(" but \"{}\"", clean(&one.name)),
+        _ => " but those off the air".to_owned(),
+    };
+    Some(format!(
+        "Every tier{but} counts as on the air here; the floor \"{}\" of the choices is for sizes.",
+        clean(floor)
+    ))
 }
 
 /// Percent of a threshold: `65 %`; `any` where every charge will do, `-` where none will.
@@ -70,7 +121,8 @@ pub fn how_to_read(card: &OperatingCard) -> String {
 #[must_use]
 pub fn below(card: &OperatingCard) -> String {
     let last = card.tiers.last().map_or(String::new(), |tier| clean(&tier.name));
-    format!("Below them: {last}. any: at every charge. -: not at that time.")
+    let two = if card.kind == Kind::OwnRules { " In between: stay." } else { "" };
+    format!("Below them: {last}.{two} any: at every charge. -: not at that time.")
 }
 
 /// The station and the time it is for.

@@ -3,13 +3,14 @@
 //! All type is 11 points or larger at the size of the paper; lines are dark on white, nothing is told
 //! by colour.
 
-use super::{CAUTIONS, below, how_to_read, meters_of, percent_of, period, when};
+use super::{CAUTIONS, below, how_to_read, looks, meters_of, percent_of, period, when};
+use crate::decide::card::tried::Tried;
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::canvas::{Canvas, Picture, Rect};
 use crate::show::odds::sentence::{exact_percent, whole};
 use crate::show::text::{clean, fit, fold, width_px};
 use crate::show::theme::{Anchor, Dash, HAIR, Ink, Pen, TEXT, Type};
-use crate::show::words::charge;
+use crate::show::words::{charge, trimmed};
 
 /// A5 at 96 px an inch: 148 mm by 210 mm.
 const WIDTH: f64 = 559.0;
@@ -111,11 +112,21 @@ pub fn page(card: &OperatingCard) -> Picture {
 
 /// Everything below the table, in lines.
 fn notes_of(card: &OperatingCard) -> Vec<String> {
-    let tried: Vec<String> =
-        card.tried.iter().map(|it| format!("{} in {}", it.name, whole(it.stayed))).collect();
+    let told = |it: &Tried| {
+        let hours = it.tier_h.values().next().map_or(String::new(), |h| trimmed(*h, 1));
+        let dark = trimmed(it.dark_h, 1);
+        let dark = if dark == "0" { String::new() } else { format!(", {dark} h dark") };
+        format!("{} {}, {hours} h{dark}", it.name, whole(it.stayed))
+    };
+    let told: Vec<String> = card.tried.iter().map(told).collect();
     let trials = card.tried.first().map_or(0, |it| it.trials);
-    let tried = format!("On the air, of {} trials: {}.", whole(trials), tried.join(", "));
-    let texts = [below(card), how_to_read(card), tried];
+    let fullest = card.tiers.first().map_or(String::new(), |tier| clean(&tier.name));
+    let tried = format!(
+        "On the air, of {} trials, and mean hours in {fullest}: {}.",
+        whole(trials),
+        told.join("; ")
+    );
+    let texts = [format!("{} {}", looks(card), below(card)), how_to_read(card), tried];
     let cautions = CAUTIONS.iter().map(|it| (*it).to_owned());
     texts.into_iter().chain(cautions).flat_map(|text| lines_of(&text)).collect()
 }
@@ -140,8 +151,9 @@ fn rows_of(card: &OperatingCard, cell_px: f64, with_ah: bool) -> Vec<RowText> {
         at_least.iter().map(|it| cell_lines(it, cell_px - 8.0, with_ah)).collect()
     };
     let rows = card.rows.iter().map(|row| (when(row), row.at_least.as_slice()));
-    let plain = (vec!["plain rule".to_owned()], card.plain_rule.as_slice());
-    rows.chain([plain])
+    let plain = (!card.plain_rule.is_empty())
+        .then(|| (vec!["plain rule".to_owned()], card.plain_rule.as_slice()));
+    rows.chain(plain)
         .map(|(name, at_least)| RowText {
             name: name.iter().map(|line| fit(line, BODY, WHEN - 6.0)).collect(),
             cells: cells(at_least),
@@ -186,7 +198,7 @@ fn table(
     level(canvas, y, STRONG);
     for (number, row) in rows.iter().enumerate() {
         let last = number + 1 == rows.len();
-        if last {
+        if last && !card.plain_rule.is_empty() {
             level(canvas, y, STRONG);
             let height = row.lines() as f64 * LINE + 4.0;
             canvas.rect(Rect::new(left, y + 0.6, right, y + height), HAIR);

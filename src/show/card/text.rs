@@ -1,16 +1,23 @@
 //! The card in 80 columns.
 
-use super::{CAUTIONS, below, how_to_read, meters_of, percent_of, period, when};
+use super::{
+    CAUTIONS, below, floor_words, how_to_read, kind_words, looks, meters_of, percent_of, period,
+    when,
+};
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::odds::sentence::{exact_percent, whole};
 use crate::show::tables::{Side, Table};
 use crate::show::text::{clean, columns};
-use crate::show::words::{hours, trimmed};
+use crate::show::words::{hours, listed, trimmed};
 
 /// Widest line.
 const COLUMNS: usize = 80;
 /// Widest name of a tier over its column.
 const NAME: usize = 15;
+/// Narrowest.
+const SHORTEST_NAME: usize = 6;
+/// Head of the column of counts.
+const ON_AIR: &str = "on the air";
 /// Lines to write in.
 const BLANKS: usize = 6;
 
@@ -26,12 +33,38 @@ pub fn first_sentence(card: &OperatingCard) -> String {
         hours(card.hours),
         whole(this.stayed)
     );
-    let reaches = if this.readiness >= card.odds_share {
-        String::new()
-    } else {
-        format!(" No card found keeps the odds of {}.", exact_percent(card.odds_share))
+    let odds = exact_percent(card.odds_share);
+    let keep = others.iter().filter(|it| it.readiness >= card.odds_share);
+    let keep: Vec<String> = keep.map(|it| it.name.clone()).collect();
+    let reaches = match keep[..] {
+        _ if this.readiness >= card.odds_share => String::new(),
+        [] => format!(" No card found keeps the odds of {odds}."),
+        _ => format!(" This card misses the odds of {odds}; kept by {}.", listed(&keep)),
     };
-    format!("{first}; {}.{reaches}", also.join(", "))
+    format!("{first}; {}.{reaches}{}", also.join(", "), kind_words(card))
+}
+
+/// The hours in the fullest tier beside those of a rival that stays on the air at least as often: why
+/// the card is chosen all the same. Empty where there is no such rival.
+#[must_use]
+pub fn why_chosen(card: &OperatingCard) -> String {
+    let Some((this, others)) = card.tried.split_first() else { return String::new() };
+    let surer = others.iter().filter(|it| it.stayed > this.stayed && it.valued_h < this.valued_h);
+    let Some(rival) = surer.max_by_key(|it| it.stayed) else { return String::new() };
+    let pairs = this.tier_h.iter().zip(rival.tier_h.values());
+    let mut gain = pairs.filter(|(here, there)| *here.1 > **there).map(|((name, here), there)| {
+        format!("{} h in \"{}\" against {}", trimmed(*here, 1), clean(name), trimmed(*there, 1))
+    });
+    let Some(gain) = gain.next() else { return String::new() };
+    if this.readiness < card.odds_share {
+        return String::new();
+    }
+    format!(
+        "More often on the air: {}, in {}. The card keeps the odds of {} and gives more: {gain}.",
+        rival.name,
+        whole(rival.stayed),
+        exact_percent(card.odds_share)
+    )
 }
 
 /// The card, with how it was tried, lines to write in, and cautions.
@@ -40,9 +73,11 @@ pub fn card_text(card: &OperatingCard) -> String {
     let mut text = folded(&card.sentence, 0);
     text += &format!("\nOPERATING CARD  {}\n{}\n\n", clean(&card.title), period(card));
     text += &rows_table(card).to_string();
-    text += &folded(&below(card), 2);
+    text += &folded(&format!("{} {}", looks(card), below(card)), 2);
     text += &folded(&how_to_read(card), 2);
     text += &format!("\n{}", tried_table(card));
+    text += &folded(&why_chosen(card), 2);
+    text += &folded(&floor_words(card).unwrap_or_default(), 2);
     text += &folded(
         "The plain rule has the same charges at every look. What is left at the end counts for nothing.",
         2,
@@ -58,20 +93,20 @@ pub fn card_text(card: &OperatingCard) -> String {
     text
 }
 
-/// A name that fits over its column.
-fn short(name: &str) -> String {
+/// A name of at most so many columns.
+fn short(name: &str, most: usize) -> String {
     let name = clean(name);
-    if columns(&name) <= NAME {
+    if columns(&name) <= most {
         return name;
     }
-    let kept: String = name.chars().take(NAME - 2).collect();
+    let kept: String = name.chars().take(most.saturating_sub(2)).collect();
     format!("{}..", kept.trim_end())
 }
 
 /// At or above which charge each tier, row by row.
 #[must_use]
 pub fn rows_table(card: &OperatingCard) -> Table {
-    let names: Vec<String> = card.tiers.iter().map(|tier| short(&tier.name)).collect();
+    let names: Vec<String> = card.tiers.iter().map(|tier| short(&tier.name, NAME)).collect();
     let above = names.split_last().map_or(&[][..], |(_, above)| above);
     let mut heads = vec![("At or above", Side::Left)];
     heads.extend(above.iter().map(|name| (name.as_str(), Side::Right)));
@@ -90,9 +125,10 @@ pub fn rows_table(card: &OperatingCard) -> Table {
         };
         at_least.iter().map(cell).collect()
     };
-    let plain = ("plain rule, always".to_owned(), card.plain_rule.as_slice());
+    let plain = (!card.plain_rule.is_empty())
+        .then(|| ("plain rule, always".to_owned(), card.plain_rule.as_slice()));
     let rows = card.rows.iter().map(|row| (when(row).join(" "), row.at_least.as_slice()));
-    for (name, at_least) in rows.chain([plain]) {
+    for (name, at_least) in rows.chain(plain) {
         let mut row = vec![format!("  {name}")];
         row.extend(cells(at_least, true));
         table.row(&row);
@@ -111,13 +147,19 @@ pub fn rows_table(card: &OperatingCard) -> Table {
 pub fn tried_table(card: &OperatingCard) -> Table {
     let trials = card.tried.first().map_or(0, |it| it.trials);
     let head = format!("Tried on {} trials", whole(trials));
-    let names: Vec<String> =
-        card.tiers.iter().map(|tier| format!("h {}", short(&tier.name))).collect();
-    let mut heads = vec![(head.as_str(), Side::Left), ("on the air", Side::Right)];
+    let mut heads = vec![(head.as_str(), Side::Left), (ON_AIR, Side::Right)];
     // Hours of the tiers on the air: the rest is what is missing.
     let told: Vec<usize> =
         (0..card.tiers.len()).filter(|tier| card.tiers[*tier].on_air).take(3).collect();
-    heads.extend(told.iter().map(|tier| (names[*tier].as_str(), Side::Right)));
+    let named = |most: usize| -> Vec<String> {
+        told.iter().map(|tier| format!("h {}", short(&card.tiers[*tier].name, most))).collect()
+    };
+    let width = |names: &[String]| -> usize { names.iter().map(|it| columns(it) + 2).sum() };
+    let firsts = card.tried.iter().map(|it| columns(&it.name) + 2).max().unwrap_or(0);
+    let before = firsts.max(columns(&head)) + 2 + columns(ON_AIR);
+    let fits = |most: &usize| before + width(&named(*most)) <= COLUMNS;
+    let names = named((SHORTEST_NAME..=NAME).rev().find(fits).unwrap_or(SHORTEST_NAME));
+    heads.extend(names.iter().map(|name| (name.as_str(), Side::Right)));
     let mut table = Table::new(&heads);
     for tried in &card.tried {
         let mut row = vec![format!("  {}", tried.name), whole(tried.stayed)];
@@ -130,8 +172,13 @@ pub fn tried_table(card: &OperatingCard) -> Table {
 
 /// A text in lines of at most 80 columns, set in.
 fn folded(text: &str, set_in: usize) -> String {
+    if text.is_empty() {
+        return String::new();
+    }
     let mut lines: Vec<String> = vec![" ".repeat(set_in)];
-    for word in text.split_whitespace() {
+    // A number stays with its percent sign.
+    let text = text.replace(" %", "\u{a0}%");
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
         let Some(line) = lines.last_mut() else { break };
         let empty = line.trim().is_empty();
         if !empty && columns(line) + 1 + columns(word) > COLUMNS {
@@ -143,5 +190,5 @@ fn folded(text: &str, set_in: usize) -> String {
             line.push_str(word);
         }
     }
-    lines.join("\n") + "\n"
+    lines.join("\n").replace('\u{a0}', " ") + "\n"
 }
