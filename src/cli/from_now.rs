@@ -190,7 +190,7 @@ fn told(day: &str) -> Result<ToldDay, String> {
         Some((distance, name)) if !day.is_empty() && distance <= name.len().div_ceil(3) => {
             format!("; did you mean `{name}`?")
         }
-        _ => String::new(),
+        _ => ".".to_owned(),
     };
     Err(format!(
         "`{day}` says nothing of a day{meant} Allowed are clear, partly, mostly cloudy, overcast, rain, snow, fog, \

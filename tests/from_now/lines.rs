@@ -78,6 +78,7 @@ fn known() -> impl Strategy<Value = Now> {
                 odds_share,
                 seed: 1,
                 trials: 1000,
+                outlook_told: false,
                 darkest_day_share: Some(0.05),
                 tiers,
                 engine,
@@ -135,6 +136,7 @@ fn a_plain_line_says_charge_tiers_keying_and_odds() {
         odds_share: 0.95,
         seed: 1,
         trials: 1000,
+        outlook_told: true,
         darkest_day_share: None,
         tiers: vec![tier("all", 9.97), tier("nets", 60.9)],
         engine: Some(EngineAdvice::Start { tier: "all".into(), hours: 3, from_h: 0.0 }),
@@ -143,7 +145,7 @@ fn a_plain_line_says_charge_tiers_keying_and_odds() {
     };
     assert_eq!(
         line(&now),
-        "Hut, Tue 14:00, battery 50 to 60 %: all 9.9 h, nets 60 h. Key 4 min/h in nets till Thu 20:00. \
-         Engine on now, 3 h. 95 of 100."
+        "Tue 14:00, battery 50 to 60 %, without engine: all 9.9 h, nets 60 h. Key 4 min/h in nets till \
+         Thu 20:00. Engine on now for 3 h: all lasts till Thu 20:00."
     );
 }

@@ -83,6 +83,7 @@ fn what_cannot_be_known_is_refused_with_the_reason() {
     refused(&["--at", AT, "--mains-back", AT], "must lie after --at");
     refused(&["--mains-back", AT], "--at");
     refused(&["--outlook", "overcst"], "did you mean `overcast`?");
+    refused(&["--outlook", "xyzzyxyzzy"], "says nothing of a day. Allowed are");
     refused(&["--at", AT, "--outlook", "clear, 9"], "no sky gives so much light on day 2");
     refused(&["--odds", "1"], "from 0.5 to 0.999");
     let (_, err) = expect(2, &["now", &scenario("ridge-relay"), "--outlook", "clear"]);
@@ -154,8 +155,10 @@ fn a_card_is_written_as_text_page_and_json() {
     let read = |name: &str| std::fs::read_to_string(folder.path().join("c").join(name)).unwrap();
     assert_eq!(read("card.txt"), out);
     let value: Value = serde_json::from_str(&read("card.json")).unwrap();
-    assert_eq!(value["tried"].as_array().unwrap().len(), 4);
-    assert_eq!(value["tried"][3]["name"].as_str(), Some("the scenario's own rules"));
+    let tried = value["tried"].as_array().unwrap();
+    assert_eq!(tried[0]["name"].as_str(), Some("this card"));
+    let own = tried.iter().any(|it| it["name"] == "the scenario's own rules");
+    assert_eq!(own, value["kind"].as_str() != Some("own_rules"));
     assert!(
         read("card.svg").contains("role=\"img\"")
             && read("card.html").starts_with("<!DOCTYPE html>")
@@ -167,5 +170,63 @@ fn a_card_is_written_as_text_page_and_json() {
         let (code, _, err) = run(folder.path(), &["card", &scenario(name), "--out", "x"]);
         assert_eq!(code, 2, "{err}");
         assert!(err.contains("there is no card: ") && err.contains(why), "{err}");
+    }
+}
+
+/// A sky that is darker never lasts longer, on every station whose skies are drawn; and nothing is
+/// said to last with the engine and not to last in one breath.
+#[test]
+fn the_darkest_sky_never_outlasts_the_told_one() {
+    let mut told_some = 0;
+    for name in ["hall-72h", "harbour-south", "field-weekend", "ridge-relay", "cold-node"] {
+        let (out, err) = expect(0, &["now", &scenario(name), "--json"]);
+        let value: Value = serde_json::from_str(&out).unwrap_or_else(|_| panic!("{out}{err}"));
+        for tier in value["tiers"].as_array().unwrap() {
+            if tier["darkest"].is_null() {
+                continue;
+            }
+            told_some += 1;
+            let hours = |key: &str| tier[key]["hours"].as_f64().unwrap_or(f64::INFINITY);
+            assert!(hours("darkest") <= hours("told") + 1e-9, "{name}: {tier}");
+        }
+    }
+    assert!(told_some >= 6, "only {told_some} tiers have a darkest sky");
+}
+
+#[test]
+fn what_lasts_only_with_the_engine_is_told_so() {
+    let weekend = scenario("field-weekend");
+    let flags = ["now", &weekend, "--charge", "12", "--at", "2027-06-26T15:00"];
+    let (out, _) = expect(0, &flags);
+    let first = out.lines().next().unwrap();
+    assert!(first.contains("without the engine; started now for "), "{first}");
+    let line = out.lines().last().unwrap();
+    assert!(
+        line.contains(", without engine: ") && line.contains(" h: voice listens lasts"),
+        "{line}"
+    );
+    assert!(!line.contains("even unkeyed"), "{line}");
+    assert!(out.contains("Held without the engine, lasts"), "{out}");
+    // Without an outlook nothing is told, so no column says so.
+    assert!(out.contains("usual sky") && !out.contains("as told"), "{out}");
+}
+
+#[test]
+fn keying_names_its_sets_and_a_tier_that_carries_it() {
+    let relay = scenario("ridge-relay");
+    let (out, _) = expect(0, &["now", &relay]);
+    assert!(!out.contains("Key 0 min/h"), "{out}");
+    // The fullest tier carries less than is planned: the line tells of one that does.
+    let hall = scenario("hall-72h");
+    let at = ["--charge", "60", "--at", AT, "--until", UNTIL, "--json"];
+    let (out, _) = expect(0, &[&["now", &hall][..], &at[..]].concat());
+    let value: Value = serde_json::from_str(&out).unwrap();
+    let line = value["line"].as_str().unwrap();
+    let said =
+        line.contains(" Key ") || line.contains("unkeyed") || line.contains(" No keying in ");
+    assert!(said, "{line}");
+    if let Some((_, keyed)) = line.split_once(" Key ") {
+        let sets = keyed.split(" min/h").next().unwrap();
+        assert!(sets.starts_with("each set ") || sets.contains("set "), "{line}");
     }
 }

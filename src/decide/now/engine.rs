@@ -54,6 +54,15 @@ impl EngineAdvice {
     pub fn reaches(&self) -> bool {
         matches!(self, Self::NotNeeded { .. } | Self::Start { .. })
     }
+
+    /// Hours from now until it should be started; `None` where it should not.
+    #[must_use]
+    pub fn starts_in_h(&self) -> Option<f64> {
+        match self {
+            Self::Start { from_h, .. } | Self::NotEnough { from_h, .. } => Some(*from_h),
+            Self::NotNeeded { .. } | Self::NotAllowed | Self::ChargeUnknown => None,
+        }
+    }
 }
 
 /// What to do with the engine that these trials have; `None` without a tier on the air.

@@ -23,7 +23,7 @@ pub struct Keying {
     pub most_minutes: u32,
     /// Minutes an hour as the scenario has it.
     pub planned_minutes: f64,
-    /// Minutes an hour of each set, scaled alike.
+    /// Minutes an hour of each set, scaled alike, never rounded up.
     pub by_set_minutes: Named<f64>,
 }
 
@@ -119,7 +119,7 @@ impl Ladder {
             by_set_minutes: self
                 .planned
                 .iter()
-                .map(|(name, share)| (name.clone(), (share * scale * 10.0).round() / 10.0))
+                .map(|(name, share)| (name.clone(), (share * scale * 10.0 + 1e-9).floor() / 10.0))
                 .collect(),
         })
     }

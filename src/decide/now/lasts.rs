@@ -45,10 +45,12 @@ impl Asked {
     /// # Errors
     /// When threads cannot be started.
     pub fn lasted(&self, prepared: &Prepared) -> Result<Lasted, Error> {
-        let empty = || Lasted { hours: Vec::new(), must_last: self.must_last };
+        let empty =
+            || Lasted { hours: Vec::new(), start_share: Vec::new(), must_last: self.must_last };
         let watch = Watch::default();
         let (mut lasted, _) = run_trials(prepared, 0..self.trials, self.threads, empty, &watch)?;
         lasted.hours.sort_by(f64::total_cmp);
+        lasted.start_share.sort_by(f64::total_cmp);
         Ok(lasted)
     }
 
@@ -76,20 +78,24 @@ fn must_last(trials: u64, odds_share: f64) -> u64 {
     high
 }
 
-/// How long each trial lasted, the shortest first; infinite where it lasted to the end.
+/// How long each trial lasted, the shortest first, infinite where it lasted to the end; and with
+/// which charges trials began, the lowest first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lasted {
     hours: Vec<f64>,
+    start_share: Vec<f64>,
     must_last: u64,
 }
 
 impl Gather for Lasted {
     fn trial(&mut self, outcome: &Outcome) {
         self.hours.push(outcome.first_off_air_h.unwrap_or(f64::INFINITY));
+        self.start_share.push(outcome.start_charge_share);
     }
 
     fn join(&mut self, later: Self) {
         self.hours.extend(later.hours);
+        self.start_share.extend(later.start_share);
     }
 }
 
@@ -97,9 +103,18 @@ impl Lasted {
     /// Hours that enough of the trials last.
     #[must_use]
     pub fn at_odds_h(&self) -> f64 {
-        let may_fail =
-            self.hours.len().saturating_sub(usize::try_from(self.must_last).unwrap_or(0));
-        self.hours.get(may_fail).copied().unwrap_or(0.0)
+        self.at_odds(&self.hours)
+    }
+
+    /// The charge that enough of the trials begin with, or more.
+    #[must_use]
+    pub fn start_at_odds_share(&self) -> f64 {
+        self.at_odds(&self.start_share)
+    }
+
+    fn at_odds(&self, sorted: &[f64]) -> f64 {
+        let may_fail = sorted.len().saturating_sub(usize::try_from(self.must_last).unwrap_or(0));
+        sorted.get(may_fail).copied().unwrap_or(0.0)
     }
 
     /// Hours that half of them last, or longer.
@@ -129,9 +144,11 @@ mod tests {
     #[test]
     fn hours_at_the_odds_are_those_that_enough_trials_last() {
         let hours: Vec<f64> = (1..=100).map(f64::from).collect();
-        let lasted = Lasted { hours, must_last: 98 };
+        let start_share = hours.iter().map(|it| it / 100.0).collect();
+        let lasted = Lasted { hours, start_share, must_last: 98 };
         // The third shortest: 98 of 100 last 3 h or longer.
         assert_eq!(lasted.at_odds_h(), 3.0);
         assert_eq!(lasted.half_h(), 51.0);
+        assert_eq!(lasted.start_at_odds_share(), 0.03);
     }
 }

@@ -21,6 +21,8 @@ use crate::error::Error;
 use crate::plan::compile::{CompileProblem, clock_and_stretch};
 use crate::scenario::Scenario;
 use crate::scenario::schedule::Grid;
+use crate::scenario::site::Start;
+use crate::scenario::sun::Sun;
 use crate::simulate::trials;
 
 /// The answers look at least so far ahead, h.
@@ -71,6 +73,8 @@ pub struct Now {
     pub seed: u64,
     /// Trials under the sky as told.
     pub trials: u64,
+    /// Whether days ahead are told; otherwise the sky is the usual one of the scenario.
+    pub outlook_told: bool,
     /// Each day of the darkest sky is the one that this share of its like does not exceed; absent
     /// where the sun of the scenario has no such law.
     pub darkest_day_share: Option<f64>,
@@ -160,13 +164,16 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
     let with_engine = prepared.plan.engine.map(|_| prepared.clone());
     prepared.engine_for(0.0);
     let asked = Asked::new(&prepared, options, false);
-    let mut tiers = Vec::new();
+    let (mut tiers, mut starts) = (Vec::new(), Vec::new());
     for (place, tier) in scenario.tiers.iter().enumerate() {
         let has_loads = !tier.loads.is_empty();
         let told = if has_loads {
             prepared.hold(place);
-            lasts(&asked.lasted(&prepared)?, until_h, look_ahead_h)
+            let lasted = asked.lasted(&prepared)?;
+            starts.push(lasted.start_at_odds_share());
+            lasts(&lasted, until_h, look_ahead_h)
         } else {
+            starts.push(0.0);
             Lasts { hours: None, half_hours: None, until: true }
         };
         tiers.push(TierFromNow {
@@ -181,13 +188,20 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
     let darkest_share = DARKEST_PART * (1.0 - options.odds_share);
     let darkest_day_share = prepared.darkest(Some(darkest_share)).then_some(darkest_share);
     if darkest_day_share.is_some() {
-        let asked = Asked::new(&prepared, options, true);
-        for (place, tier) in tiers.iter_mut().enumerate().filter(|(_, tier)| tier.has_loads) {
-            prepared.hold(place);
-            tier.darkest = Some(lasts(&asked.lasted(&prepared)?, until_h, look_ahead_h));
+        let with_start = tiers.iter_mut().zip(starts).enumerate();
+        for (place, (tier, start)) in with_start.filter(|(_, (tier, _))| tier.has_loads) {
+            let mut dark = if prepared.settling_steps > 0 {
+                from_charge(&long, start, base_dir, drawn)?
+            } else {
+                prepared.clone()
+            };
+            dark.darkest(darkest_day_share);
+            dark.hold(place);
+            let asked = Asked::new(&dark, options, true);
+            tier.darkest = Some(lasts(&asked.lasted(&dark)?, until_h, look_ahead_h));
         }
-        prepared.darkest(None);
     }
+    prepared.darkest(None);
     prepared.end_after(until_h);
     for ladder in &ladders {
         tiers[ladder.tier].keying = Some(ladder.search(&mut prepared, &asked)?);
@@ -213,12 +227,29 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
         odds_share: options.odds_share,
         seed: options.seed,
         trials: asked.trials,
+        outlook_told: matches!(&scenario.sun, Sun::Climate(climate) if climate.outlook.is_some()),
         darkest_day_share,
         tiers,
         engine,
         sentence: String::new(),
         line: String::new(),
     })
+}
+
+/// Trials that begin with their span at a charge, the engine off. The darkest sky begins where the
+/// settling days under the sky as told leave enough of the trials: were they dark too, somebody would
+/// top up in them, and the station would begin with more.
+fn from_charge(
+    long: &Scenario,
+    charge_share: f64,
+    base_dir: &Path,
+    drawn: trials::Options,
+) -> Result<trials::Prepared, Failure> {
+    let mut known = long.clone();
+    known.start = Start { charge_share: Some(charge_share), ..Start::default() };
+    let mut prepared = trials::prepare(&known, base_dir, Vec::new(), drawn)?;
+    prepared.engine_for(0.0);
+    Ok(prepared)
 }
 
 /// What trials say of a tier.

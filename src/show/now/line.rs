@@ -1,35 +1,62 @@
 //! One line to read out on the air: at most 160 characters, whatever the names are.
 
 use super::{hours_down, odds_words};
-use crate::decide::now::{EngineAdvice, Lasts, Now};
+use crate::decide::now::{EngineAdvice, Keying, Lasts, Now};
 use crate::show::text::clean;
-use crate::show::words::{number, short_moment};
+use crate::show::words::{number, short_moment, trimmed};
 
 /// Most characters of the line.
 pub const LONGEST_LINE: usize = 160;
 /// Fewest letters of a name that still says something.
 const SHORTEST_NAME: usize = 8;
 
-/// The line. What matters least goes first when it is too long: letters of the names, the title, the
-/// odds, the keying, the lower tiers.
+/// What a line has room for.
+#[derive(Clone, Copy)]
+struct Room {
+    title: usize,
+    name: usize,
+    sets: Sets,
+    keying: bool,
+    odds: bool,
+}
+
+/// How the sets that are keyed are told.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Sets {
+    /// Each by its name and minutes.
+    Named,
+    /// Minutes that hold for each of them, all together.
+    Each,
+}
+
+/// The line. What matters least goes first when it is too long: the title, the names of the sets, the
+/// odds, the keying, letters of the tiers' names.
 #[must_use]
 pub fn line(now: &Now) -> String {
-    let title = clean(now.title.split(',').next().unwrap_or_default());
-    for (title_room, name_room) in
-        [(40, 40), (40, 20), (24, 16), (24, 12), (0, 12), (0, SHORTEST_NAME)]
-    {
-        let said = whole(now, &cut(&title, title_room), name_room, 0);
+    let full = Room { title: 40, name: 40, sets: Sets::Named, keying: true, odds: true };
+    let each = Room { title: 0, sets: Sets::Each, ..full };
+    let short = Room { odds: false, ..each };
+    let rooms = [
+        full,
+        Room { title: 24, ..full },
+        Room { title: 0, ..full },
+        each,
+        short,
+        Room { name: 20, ..short },
+        Room { keying: false, ..each },
+        Room { keying: false, ..short },
+        Room { name: 16, keying: false, ..short },
+        Room { name: 12, keying: false, ..short },
+        Room { name: SHORTEST_NAME, keying: false, ..short },
+    ];
+    let mut said = String::new();
+    for room in rooms {
+        said = whole(now, room);
         if said.chars().count() <= LONGEST_LINE {
             return said;
         }
     }
-    for left_out in 1..=2 {
-        let said = whole(now, "", SHORTEST_NAME, left_out);
-        if said.chars().count() <= LONGEST_LINE {
-            return said;
-        }
-    }
-    cut(&whole(now, "", SHORTEST_NAME, 2), LONGEST_LINE)
+    cut(&said, LONGEST_LINE)
 }
 
 /// At most so many characters, with points where some are missing.
@@ -41,8 +68,9 @@ fn cut(text: &str, most: usize) -> String {
     if most < 3 { String::new() } else { format!("{}..", kept.trim_end()) }
 }
 
-fn whole(now: &Now, title: &str, name_room: usize, left_out: usize) -> String {
+fn whole(now: &Now, room: Room) -> String {
     let mut said = String::new();
+    let title = cut(&clean(now.title.split(',').next().unwrap_or_default()), room.title);
     if !title.is_empty() {
         said += &format!("{title}, ");
     }
@@ -55,38 +83,50 @@ fn whole(now: &Now, title: &str, name_room: usize, left_out: usize) -> String {
             format!(", battery {} to {} %", percent(low), percent(high))
         };
     }
+    let started = now.engine.as_ref().and_then(EngineAdvice::starts_in_h);
+    if started.is_some() {
+        said += ", without engine";
+    }
     let tiers: Vec<String> = now
         .tiers
         .iter()
         .filter(|tier| tier.on_air && tier.has_loads)
-        .map(|tier| format!("{} {}", cut(&clean(&tier.name), name_room), lasts(&tier.told, now)))
+        .map(|tier| format!("{} {}", cut(&clean(&tier.name), room.name), lasts(&tier.told, now)))
         .collect();
     if !tiers.is_empty() {
         said += &format!(": {}", tiers.join(", "));
     }
     said.push('.');
-    if left_out < 2
-        && let Some(keying) = keying(now, name_room)
+    if room.keying
+        && let Some(keying) = keying(now, room)
     {
         said += &keying;
     }
-    match &now.engine {
-        Some(EngineAdvice::Start { hours, from_h, .. }) if *from_h <= 0.0 => {
-            said += &format!(" Engine on now, {hours} h.");
-        }
-        Some(EngineAdvice::Start { hours, from_h, .. }) => {
-            said += &format!(" Engine in {}, {hours} h.", hours_down(*from_h));
-        }
-        Some(EngineAdvice::NotEnough { from_h, .. }) if *from_h <= 0.0 => said += " Engine on now.",
-        Some(EngineAdvice::NotEnough { from_h, .. }) => {
-            said += &format!(" Engine in {}.", hours_down(*from_h));
-        }
-        Some(_) | None => {}
+    if let Some(engine) = now.engine.as_ref().and_then(|it| engine(now, it, room)) {
+        said += &engine;
     }
-    if left_out < 1 {
+    if room.odds {
         said += &format!(" {}.", odds_words(now.odds_share));
     }
     said
+}
+
+/// What the engine changes.
+fn engine(now: &Now, advice: &EngineAdvice, room: Room) -> Option<String> {
+    let from_h = advice.starts_in_h()?;
+    let when =
+        if from_h <= 0.0 { "on now".to_owned() } else { format!("in {}", hours_down(from_h)) };
+    let name = |tier: &String| cut(&clean(tier), room.name);
+    Some(match advice {
+        EngineAdvice::Start { tier, hours, .. } => {
+            let until = short_moment(&now.until, now.until_h);
+            format!(" Engine {when} for {hours} h: {} lasts till {until}.", name(tier))
+        }
+        EngineAdvice::NotEnough { tier, lasts_h: Some(lasts_h), .. } => {
+            format!(" Engine {when}: {} {}.", name(tier), hours_down(*lasts_h))
+        }
+        _ => format!(" Engine {when}."),
+    })
 }
 
 fn lasts(told: &Lasts, now: &Now) -> String {
@@ -96,25 +136,40 @@ fn lasts(told: &Lasts, now: &Now) -> String {
     }
 }
 
-/// How much keying lasts in the fullest tier that lasts with any.
-fn keying(now: &Now, name_room: usize) -> Option<String> {
+/// How much keying lasts: in the fullest tier that carries what is planned, else in the one that
+/// carries the most. Nothing where none lasts without the engine and the engine helps.
+fn keying(now: &Now, room: Room) -> Option<String> {
     let until = short_moment(&now.until, now.until_h);
-    let keyed = now.tiers.iter().filter(|tier| tier.on_air && tier.keying.is_some());
-    let mut found = None;
-    for tier in keyed {
-        let keying = tier.keying.as_ref()?;
-        found = Some(match keying.minutes {
-            None => format!(" Not till {until} even unkeyed."),
-            Some(minutes) => {
-                format!(
-                    " Key {minutes} min/h in {} till {until}.",
-                    cut(&clean(&tier.name), name_room)
-                )
-            }
-        });
-        if keying.minutes.is_some() {
-            break;
+    let keyed = now.tiers.iter().filter(|tier| tier.on_air);
+    let keyed: Vec<(&str, &Keying)> =
+        keyed.filter_map(|tier| Some((tier.name.as_str(), tier.keying.as_ref()?))).collect();
+    let as_planned = keyed.iter().find(|(_, it)| {
+        it.minutes.is_some_and(|minutes| f64::from(minutes) + 1e-9 >= it.planned_minutes)
+    });
+    let most = keyed.iter().rev().max_by_key(|(_, it)| it.minutes);
+    let (tier, found) = as_planned.or(most)?;
+    let tier = cut(&clean(tier), room.name);
+    Some(match found.minutes {
+        None if now.engine.as_ref().is_some_and(|it| it.starts_in_h().is_some()) => return None,
+        None => format!(" Not till {until} even unkeyed."),
+        Some(0) => format!(" No keying in {tier} till {until}."),
+        Some(minutes) => {
+            let sets = sets_of(found, minutes, room.sets);
+            format!(" Key {sets} min/h in {tier} till {until}.")
         }
+    })
+}
+
+/// `hf 14, voice 3.5`; or `each set 3.5`, which holds for all of them together.
+fn sets_of(keying: &Keying, most: u32, sets: Sets) -> String {
+    let mut of: Vec<(&String, &f64)> = keying.by_set_minutes.iter().collect();
+    of.sort_by(|one, other| other.1.total_cmp(one.1));
+    match (sets, of[..].split_last()) {
+        (Sets::Named, Some(_)) => {
+            let named = of.iter().map(|(name, it)| format!("{} {}", clean(name), trimmed(**it, 1)));
+            named.collect::<Vec<_>>().join(", ")
+        }
+        (Sets::Each, Some(((_, least), [_, ..]))) => format!("each set {}", trimmed(**least, 1)),
+        _ => most.to_string(),
     }
-    found
 }

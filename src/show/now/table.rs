@@ -22,15 +22,37 @@ pub fn first_sentence(now: &Now) -> String {
     let first = fullest.told.hours.map_or(String::new(), |hours| {
         format!("Tier {} lasts {}", name(fullest), hours_down(hours))
     });
+    let engine = now.engine.as_ref().map_or(String::new(), with_engine);
     match told.iter().find(|tier| tier.told.until) {
-        Some(tier) => format!("{first}; tier {} lasts until {until} {within}.", name(tier)),
+        Some(tier) => format!("{first}; tier {} lasts until {until}{engine} {within}.", name(tier)),
         None => {
             let last = told.last().filter(|it| it.name != fullest.name);
             let also = last.and_then(|it| {
                 it.told.hours.map(|hours| format!(", {} {}", name(it), hours_down(hours)))
             });
-            format!("{first}{}, none until {until}, {within}.", also.unwrap_or_default())
+            let also = also.unwrap_or_default();
+            format!("{first}{also}, none until {until}{engine} {within}.")
         }
+    }
+}
+
+/// What the engine changes of what lasts without it, for the middle of a sentence.
+fn with_engine(advice: &EngineAdvice) -> String {
+    match advice {
+        EngineAdvice::Start { tier, hours, from_h } => {
+            let when = if *from_h > 0.0 {
+                format!("in {}", hours_down(*from_h))
+            } else {
+                "now".to_owned()
+            };
+            format!(
+                " without the engine; started {when} for {hours} h it lets \"{}\" last,",
+                clean(tier)
+            )
+        }
+        EngineAdvice::NotEnough { .. } => ", with the engine or without,".to_owned(),
+        EngineAdvice::NotNeeded { .. } => String::new(),
+        EngineAdvice::NotAllowed | EngineAdvice::ChargeUnknown => " without the engine,".to_owned(),
     }
 }
 
@@ -42,7 +64,7 @@ pub fn now_text(now: &Now) -> String {
         blocks.push(table.to_string());
     }
     if let Some(advice) = &now.engine {
-        blocks.push(format!("Engine: {}\n", engine_words(advice)));
+        blocks.push(format!("Engine: {}\n", engine_words(advice, now)));
     }
     blocks.push(format!("To read out ({} characters)\n  {}\n", now.line.chars().count(), now.line));
     blocks.join("\n")
@@ -73,7 +95,13 @@ fn about(now: &Now) -> String {
 /// How long each tier lasts.
 #[must_use]
 pub fn tier_table(now: &Now) -> Table {
-    let mut heads = vec![("Held from now on, lasts", Side::Left), ("as told", Side::Right)];
+    let held = if now.engine.is_some() {
+        "Held without the engine, lasts"
+    } else {
+        "Held from now on, lasts"
+    };
+    let sky = if now.outlook_told { "as told" } else { "usual sky" };
+    let mut heads = vec![(held, Side::Left), (sky, Side::Right)];
     let dark = now.darkest_day_share.is_some();
     if dark {
         heads.push(("darkest", Side::Right));
@@ -102,7 +130,8 @@ pub fn tier_table(now: &Now) -> Table {
 /// How much keying lasts; `None` where nothing is keyed.
 #[must_use]
 pub fn keying_table(now: &Now) -> Option<Table> {
-    let head = format!("Keying until {}", moment(&now.until, now.until_h));
+    let without = if now.engine.is_some() { ", engine off" } else { "" };
+    let head = format!("Keying until {}{without}", moment(&now.until, now.until_h));
     let mut table = Table::new(&[
         (&head, Side::Left),
         ("min an hour", Side::Right),
@@ -133,7 +162,7 @@ fn set_by_set(keying: &Keying) -> String {
     words.join(", ")
 }
 
-fn engine_words(advice: &EngineAdvice) -> String {
+fn engine_words(advice: &EngineAdvice, now: &Now) -> String {
     let when = |from_h: f64| {
         if from_h > 0.0 {
             format!("start it in {}, when it is allowed to run", hours_down(from_h))
@@ -146,7 +175,12 @@ fn engine_words(advice: &EngineAdvice) -> String {
             format!("leave it off; tier \"{}\" lasts without it.", clean(tier))
         }
         EngineAdvice::Start { tier, hours, from_h } => {
-            format!("{}, for {hours} h; tier \"{}\" then lasts.", when(*from_h), clean(tier))
+            format!(
+                "{}, for {hours} h; tier \"{}\" then lasts until {}.",
+                when(*from_h),
+                clean(tier),
+                moment(&now.until, now.until_h)
+            )
         }
         EngineAdvice::NotEnough { tier, lasts_h, from_h } => {
             let lasts = lasts_h.map_or_else(|| "the whole time".to_owned(), hours_down);
