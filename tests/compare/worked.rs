@@ -104,6 +104,56 @@ fn what_waits_for_hands_is_named_with_the_hours_of_those_who_come() {
     assert_eq!(of("by hand").hands, ["top-up"]);
     near(of("by hand").attended_h, 20.0);
     assert!(of("on").hands.is_empty());
+
+    // In the month only what is switched by hand asks for somebody. The lamp lives off the battery while
+    // the supply is off: 240 Wh a day of 2400 Wh. What it lost below 0.4 comes back with the supply on,
+    // which is never the whole month and never nothing.
+    let month = |name: &str| {
+        let it = found.stations.iter().find(|it| it.name == name).unwrap();
+        (it.normal_month_by_hand_h.unwrap(), it.normal_month.unwrap().noise_h)
+    };
+    let (by_hand_h, noise_h) = month("by hand");
+    near(by_hand_h, noise_h);
+    assert!(by_hand_h > 0.0 && by_hand_h < 100.0, "{by_hand_h}");
+    for name in ["on", "nights", "off", "charger"] {
+        near(month(name).0, 0.0);
+    }
+}
+
+/// Those that carry as many are named together, and what the text leaves out is said.
+#[test]
+fn ties_and_pairs_left_out_are_told() {
+    let mut station = shed_on_supply();
+    let lamp = json!({"loads": {"lamp": {"draw": {"power": {"w": 5}}}}});
+    super::support::merge(
+        &mut station,
+        &json!({"strategy": "off", "variants": {
+            "half the lamp": lamp.clone(), "half again": lamp,
+            "full": {"strategies": {"off": {"supply": "always"}}},
+            "full too": {"strategies": {"off": {"supply": "always"}}}}}),
+    );
+    station["strategies"] = json!({"off": {"supply": "never"}});
+    let found = compared(&station, 1, 4);
+    let text = longwatch::show::compare::compare_table(&found, "longwatch run");
+    let told = longwatch::show::compare::told_pairs(&found).len();
+    let said = format!("{told} of {} pairs", found.pairs.len());
+    assert!(told < found.pairs.len() && text.contains(&said), "{said}\n{text}");
+    assert!(text.contains("difference, points"), "{text}");
+    for line in text.lines().filter(|line| !line.contains("longwatch run")) {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    let most = found.stations.iter().map(|it| it.lasted).max().unwrap();
+    let best: Vec<&str> =
+        found.stations.iter().filter(|it| it.lasted == most).map(|it| it.name.as_str()).collect();
+    assert!(best.len() >= 2, "{best:?}");
+    let sentence = longwatch::show::compare::first_sentence(&found);
+    if let Some((_, said)) = sentence.split_once("Most are carried by ") {
+        assert!(best.iter().all(|name| said.contains(name)), "{sentence}");
+    }
+    // Two pictures, two titles.
+    let titles: Vec<String> =
+        longwatch::show::compare::pictures(&found).into_iter().map(|it| it.title).collect();
+    assert_ne!(titles[0], titles[1]);
 }
 
 #[test]

@@ -113,6 +113,9 @@ pub struct OfContender {
     pub in_span: InSpan,
     /// In a month of normal operation; null where the scenario does not say what that is.
     pub normal_month: Option<Month>,
+    /// Hours of that month in which the supply is on because somebody switched it on, and must be there
+    /// to switch it off again: top-ups by hand; 0 under another rule; null without such a month.
+    pub normal_month_by_hand_h: Option<f64>,
     /// Trials still on the air at the hours of `on_air_at_h`.
     pub on_air: Vec<u64>,
 }
@@ -142,7 +145,7 @@ pub struct InSpan {
     pub noise_h: f64,
     /// Hours of storms in which the supply was switched on, with or without mains.
     pub plugged_in_storm_h: f64,
-    /// Hours in which somebody is there, where something waits for hands; else 0.
+    /// Hours of the watches in which somebody is there, where something waits for hands; else 0.
     pub attended_h: f64,
     /// What waits for hands.
     pub hands: Vec<&'static str>,
@@ -211,13 +214,16 @@ impl OfContender {
                 noise_h: counts.noise_h.mean(),
                 plugged_in_storm_h: counts.plugged_in_storm_h.mean(),
                 attended_h: if hands.is_empty() { 0.0 } else { attended_h },
-                hands,
+                hands: hands.clone(),
                 tier_h: tiers.zip(counts.tier_h.iter().map(|it| it.mean())).collect(),
                 dark_h: counts.dark_h.mean(),
                 off_air_h: counts.dark_h.mean() + silent_h,
                 unserved_wh: counts.unserved_wh.mean(),
             },
             normal_month: month,
+            // While the mains is there nothing but the supply is live.
+            normal_month_by_hand_h: month
+                .map(|it| if hands.contains(&TOP_UP) { it.noise_h } else { 0.0 }),
             on_air: at_hours(facts.shape).into_iter().map(|hour| on_air(counts, hour)).collect(),
         }
     }
@@ -233,6 +239,9 @@ fn on_air(counts: &crate::decide::contest::counts::Counts, hour: f64) -> u64 {
     let minute = (hour * 60.0).round() as i64;
     counts.tally.trials().saturating_sub(counts.first_off_air_min.below(minute))
 }
+
+/// A supply that somebody switches.
+const TOP_UP: &str = "top-up";
 
 /// What waits for hands in a station under its strategy.
 #[must_use]
@@ -251,7 +260,7 @@ pub fn hands(scenario: &Scenario) -> Vec<&'static str> {
     let wakes = matches!(&scenario.battery, Battery::LithiumIronPhosphate(cells) if cells.wakes == Wakes::ByHand);
     let engine = strategy.is_none_or(|it| it.engine == EngineUse::Allowed);
     let all = [
-        (strategy.is_some_and(|it| tops_up(&it.supply)), "top-up"),
+        (strategy.is_some_and(|it| tops_up(&it.supply)), TOP_UP),
         (scenario.snow.as_ref().is_some_and(|it| it.cleared_after_h.is_some()), "snow"),
         (scenario.generator.is_some() && engine, "engine"),
         (scenario.disconnect.as_ref().is_some_and(|it| it.closes == Closes::ByHand), "disconnect"),

@@ -8,7 +8,7 @@ use super::super::text::{clean, fit};
 use super::super::theme::{
     AXIS_PEN, Anchor, HAIR_PEN, LABEL, ONLY_ONE_FILL, RIM_PX, SMALL, TOO_FEW_FILL, WIDTH_PX,
 };
-use super::sentence::title;
+use super::sentence::pairs_title;
 use super::{told_pairs, trials_line};
 use crate::decide::compare::Comparison;
 use crate::decide::contest::pairs::Pair;
@@ -26,7 +26,7 @@ const COUNT_PX: f64 = 64.0;
 pub fn pairs(it: &Comparison) -> Picture {
     let pairs = told_pairs(it);
     let mut canvas = Canvas::new();
-    let title = title(it);
+    let title = pairs_title(it);
     let run = trials_line(it);
     let many = Words::of(it.occasion).many;
     let drawn = format!(

@@ -3,7 +3,7 @@
 
 use super::super::odds::sentence::{Words, whole};
 use super::super::text::clean;
-use super::super::words::trimmed;
+use super::super::words::{listed, trimmed};
 use crate::decide::compare::result::OfContender;
 use crate::decide::compare::{Comparison, Kind};
 use crate::decide::contest::pairs::Pair;
@@ -101,15 +101,37 @@ pub fn first_sentence(it: &Comparison) -> String {
     if !told.pair.enough_trials && told.only_better + told.only_other > 0 {
         said.push_str(" These trials are too few to call it better.");
     }
-    let best = it.stations.iter().max_by_key(|station| station.lasted);
-    if let Some(best) = best.filter(|best| best.lasted > told.better.lasted) {
-        let what = match best.kind {
-            Kind::Strategy => "",
-            Kind::Variant => "the variant ",
-        };
-        said = format!("{said} Most are carried by {what}{}: {}.", named(best), whole(best.lasted));
+    let most = it.stations.iter().map(|station| station.lasted).max().unwrap_or(0);
+    if most > told.better.lasted {
+        let best = it.stations.iter().filter(|station| station.lasted == most);
+        let best: Vec<String> = best
+            .map(|station| match station.kind {
+                Kind::Strategy => named(station),
+                Kind::Variant => format!("the variant {}", named(station)),
+            })
+            .collect();
+        let each = if best.len() > 1 { " each" } else { "" };
+        said = format!("{said} Most are carried by {}: {}{each}.", listed(&best), whole(most));
     }
     said
+}
+
+/// The title of the picture of pairs: the two that part most.
+#[must_use]
+pub fn pairs_title(it: &Comparison) -> String {
+    let parted = |pair: &Pair| pair.only_a + pair.only_b;
+    let most = super::told_pairs(it).into_iter().rev().max_by_key(|pair| parted(pair));
+    let Some(pair) = most.filter(|pair| parted(pair) > 0) else {
+        return "No two of these part in any of them".to_owned();
+    };
+    let many = Words::of(it.occasion).many;
+    let quoted = |name: &str| format!("\"{}\"", clean(name));
+    format!(
+        "{} and {} part most: in {} {many} only one of the two lasts",
+        quoted(&pair.a),
+        quoted(&pair.b),
+        whole(parted(pair))
+    )
 }
 
 /// The title of a picture: the first clause.

@@ -124,7 +124,7 @@ pub fn pair_table(it: &Comparison) -> Table {
         (&head, Side::Left),
         ("first", Side::Right),
         ("second", Side::Right),
-        ("difference, %", Side::Left),
+        ("difference, points", Side::Left),
         ("enough?", Side::Left),
     ]);
     for pair in told_pairs(it) {
@@ -151,9 +151,15 @@ fn how_sure(it: &Comparison) -> String {
         0 => String::new(),
         days => format!(" after {days} days of its own normal operation"),
     };
+    let (told, all) = (told_pairs(it).len(), it.pairs.len());
+    let pairs = if told < all {
+        format!("{told} of {all} pairs; \"pairs.csv\" has them all. ")
+    } else {
+        String::new()
+    };
     folded(
         &format!(
-            "Every station meets the same {counted}{settled}. The difference is first less second, 95 % range. \"Enough\": luck alone would part one of all these pairs so far in at most 1 of 20 such runs."
+            "{pairs}Every station meets the same {counted}{settled}. The difference is first less second in percentage points, 95 % range. \"Enough\": luck alone would part one of all these pairs so far in at most 1 of 20 such runs."
         ),
         "  ",
     )
@@ -219,15 +225,16 @@ pub fn span_table(it: &Comparison) -> Table {
 #[must_use]
 pub fn month_table(it: &Comparison) -> Option<Table> {
     let cost = it.currency.as_ref().map(|currency| clean(currency));
-    let cost = cost.map_or("cost".to_owned(), |currency| format!("cost, {currency}"));
+    let cost = cost.unwrap_or_else(|| "cost".to_owned());
     let mut heads = vec![("In a normal month", Side::Left), ("mains, kWh", Side::Right)];
     if it.currency.is_some() {
         heads.push((&cost, Side::Right));
     }
     heads.extend([
         ("cycles", Side::Right),
-        ("above 90 %, h", Side::Right),
+        (">90 %, h", Side::Right),
         ("noise, h", Side::Right),
+        ("by hand, h", Side::Right),
     ]);
     let fuel = it.stations.iter().filter_map(|it| it.normal_month).any(|it| it.fuel_l > 0.0);
     if fuel {
@@ -244,6 +251,7 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
             number(month.cycles, 1),
             number(month.high_charge_h, 0),
             number(month.noise_h, 0),
+            station.normal_month_by_hand_h.map_or("-".to_owned(), |hours| number(hours, 0)),
         ]);
         if fuel {
             row.push(number(month.fuel_l, 1));
@@ -283,10 +291,10 @@ fn notes(it: &Comparison) -> String {
         "Off air: dark, or in a tier that is not on the air.",
         "Plugged in: hours of storms with the supply switched on, mains there or not.",
         "Noise: hours with supply, engine or vehicle live.",
-        "Attended: hours in which somebody is there, where something waits for hands.",
+        "Attended: hours of the watches in which somebody is there, where something waits for hands.",
     ];
     let month = format!(
-        "Normal month: {} days before the span, mean of {}. Cycles: falls of the charge from hour to hour, in full batteries.",
+        "Normal month: {} days before the span, mean of {}. Cycles: falls of the charge from hour to hour, in full batteries. By hand: hours with a supply on that somebody must come to switch on and off.",
         it.month_days, it.months
     );
     if it.stations.iter().any(|station| station.normal_month.is_some()) {
