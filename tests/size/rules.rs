@@ -106,6 +106,27 @@ fn what_no_size_reaches_is_said() {
     assert!(sizing.limits.no_panels.is_none());
 }
 
+/// What the station of the hand method costs and weighs follows the same choices as the ladders'
+/// own steps: at a step both come to the same.
+#[test]
+fn a_station_beside_the_ladders_costs_what_its_parts_do() {
+    let hall: Scenario = serde_json::from_str(&text("scenarios/hall-72h.json")).unwrap();
+    let ladders = Ladders::of(&hall);
+    let mut seen = 0;
+    for (panels, step) in ladders.panels.iter().enumerate() {
+        for (battery, bank) in ladders.batteries.iter().enumerate() {
+            let wanted = ladders.costs(Place { panels, battery, charger: 0, tilt: 0 });
+            let found = ladders.costs_with_counts(&hall, step.count, bank.rated_ah);
+            assert_eq!(found, wanted, "{} {}", step.count, bank.rated_ah);
+            seen += 1;
+        }
+    }
+    assert_eq!(seen, 400);
+    // Half a string is a whole one: 1 of 110, a controller of 140; 3 strings of 180 for 101 Ah.
+    let part = ladders.costs_with_counts(&hall, 1, 101.0);
+    assert_eq!(part.price, Some(110.0 + 140.0 + 3.0 * 180.0));
+}
+
 /// What is asked for and cannot be is said with what would do.
 #[test]
 fn what_cannot_be_asked_is_refused() {

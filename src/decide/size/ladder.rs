@@ -10,7 +10,8 @@ use crate::plan::compile::battery_of;
 use crate::scenario::Scenario;
 use crate::scenario::battery::Battery;
 use crate::scenario::choices::{
-    BatteryChoice, BatterySize, ChargerChoice, Choices, ControllerChoice, PanelChoice, PriceAndMass,
+    BatteryChoice, BatterySize, ChargerChoice, Choices, ControllerChoice, PanelChoice,
+    PriceAndMass, StringChoice,
 };
 use crate::scenario::sources::Controller;
 use crate::station::battery::register;
@@ -225,6 +226,48 @@ impl Ladders {
         station
     }
 
+    /// What other numbers of panels and ampere-hours than the ladders have cost and weigh by the same
+    /// choices: whole strings, a size that there is, and the charger where there is one to choose.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub fn costs_with_counts(
+        &self,
+        scenario: &Scenario,
+        panels: u32,
+        rated_ah: f64,
+    ) -> PriceAndMass {
+        let choices = scenario.choices.as_ref().filter(|_| !self.derived);
+        let panel = choices.and_then(|it| it.panels.as_ref()).map(|choice| {
+            let choice = PanelChoice { counts: vec![panels], ..choice.clone() };
+            panel_steps(scenario, Some(&choice)).first().map(|step| step.costs)
+        });
+        let battery = choices.and_then(|it| it.battery.as_ref()).map(|choice| match choice {
+            BatteryChoice::Strings(strings) => {
+                let with = |count: u32| {
+                    let strings = StringChoice { counts: vec![count], ..strings.clone() };
+                    battery_steps(scenario, Some(&BatteryChoice::Strings(strings)))
+                };
+                let one_ah = with(1).first().map_or(0.0, |step| step.rated_ah);
+                let count = if one_ah > 0.0 { (rated_ah / one_ah - 1e-9).ceil() } else { 0.0 };
+                with(count as u32).first().map(|step| step.costs)
+            }
+            BatteryChoice::Sizes(_) => {
+                let same = |step: &&BatteryStep| (step.rated_ah - rated_ah).abs() < 1e-6;
+                self.batteries.iter().find(same).map(|step| step.costs)
+            }
+        });
+        let charger = match self.chargers[..] {
+            [only] => Some(only.costs),
+            _ => None,
+        };
+        // What there is no choice of is there already.
+        let parts = [panel.unwrap_or(Some(THERE)), battery.unwrap_or(Some(THERE)), charger];
+        let of = |value: fn(PriceAndMass) -> Option<f64>| {
+            parts.iter().map(|part| part.and_then(value)).sum()
+        };
+        PriceAndMass { price: of(|it| it.price), mass_kg: of(|it| it.mass_kg) }
+    }
+
     /// Rated power of one panel, W.
     #[must_use]
     pub fn panel_w(&self, scenario: &Scenario) -> f64 {
@@ -292,7 +335,6 @@ fn derive(scenario: &Scenario) -> Choices {
 }
 
 fn strings(count: u32) -> BatteryChoice {
-    use crate::scenario::choices::StringChoice;
     BatteryChoice::Strings(StringChoice {
         counts: around(count, 1),
         capacity_ah: None,

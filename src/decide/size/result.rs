@@ -10,6 +10,7 @@ use super::limits::Limits;
 use super::season::Season;
 use crate::decide::hand_method::{Steps, Worksheet};
 use crate::decide::odds::Occasion;
+use crate::scenario::choices::PriceAndMass;
 
 /// What the station must be able to do.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -77,6 +78,8 @@ pub struct HandStation {
     pub rated_w: f64,
     /// Rated capacity of the bank, Ah.
     pub rated_ah: f64,
+    /// What it costs and weighs by the choices; absent where they do not say.
+    pub costs: PriceAndMass,
     /// Trials.
     pub trials: u64,
     /// How many it survived.

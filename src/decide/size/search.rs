@@ -388,6 +388,7 @@ fn by_hand(
         panels,
         rated_w: ladders.panel_w(scenario) * f64::from(panels),
         rated_ah: steps.bank.final_capacity_ah,
+        costs: ladders.costs_with_counts(scenario, panels, steps.bank.final_capacity_ah),
         trials: tally.trials(),
         survived: tally.successes(),
         readiness: tally.share(),

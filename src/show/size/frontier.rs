@@ -10,8 +10,8 @@ use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::page::{ROOM_PX, head};
 use super::super::text::{clean, fit};
 use super::super::theme::{
-    AXIS_PEN, Anchor, CRIMSON, HAIR_PEN, LABEL, MAIN_PEN, PETROL, RIM_PX, RULE, SECOND_PEN, SLATE,
-    SMALL, SUBTITLE, TEXT, Type, WIDTH_PX,
+    ASKED_PEN, AXIS_PEN, Anchor, CRIMSON, HAIR_PEN, LABEL, OTHER_PEN, PETROL, RIM_PX, SLATE,
+    SLATE_MID, SMALL, SUBTITLE, TEXT, Type, WIDTH_PX,
 };
 use super::super::words::{hours, number};
 use super::sentence::{first_sentence, money, station};
@@ -41,7 +41,7 @@ pub fn frontier(sizing: &Sizing) -> Picture {
     let drawn = format!(
         "Lines: the smallest stations that are on the air for all {} in the share of {} written on \
          them, the thick one for what was asked for; larger stations lie above and to the right. \
-         Dots: stations simulated.",
+         Lines that coincide are drawn a little beside each other. Dots: stations simulated.",
         hours(f64::from(sizing.wanted.hours)),
         words.many
     );
@@ -49,12 +49,14 @@ pub fn frontier(sizing: &Sizing) -> Picture {
     let plot = Rect::new(LEFT_PX, top, RIGHT_PX, top + PLOT_PX);
     let scales = Scales::new(sizing, plot);
     axes(&mut canvas, plot, &scales);
+    let mut dots = Vec::new();
     for it in &sizing.simulated {
         let at = scales.of(it.place.panels, it.place.battery, sizing);
         let same_layer = Place { panels: 0, battery: 0, ..it.place } == sizing.layer;
         // What lies beyond the axes would be drawn on their end.
         if same_layer && at.0 < plot.x1 && at.1 > plot.y0 {
-            canvas.dot(at, 1.6, RULE, true);
+            canvas.dot(at, 1.7, SLATE_MID, true);
+            dots.push(Rect::new(at.0 - 1.7, at.1 - 1.7, at.0 + 1.7, at.1 + 1.7));
         }
     }
     let below =
@@ -69,16 +71,16 @@ pub fn frontier(sizing: &Sizing) -> Picture {
         })
         .collect();
     for (at, (_, points)) in lines.iter().enumerate().rev() {
-        canvas.line(points, if at == 0 { MAIN_PEN } else { SECOND_PEN });
+        canvas.line(points, if at == 0 { ASKED_PEN } else { OTHER_PEN });
     }
     let marks = marks(sizing, &scales);
-    let busy_areas: Vec<Rect> = marks
+    let mut busy_areas: Vec<Rect> = marks
         .iter()
         .map(|(at, ..)| Rect::new(at.0 - 7.0, at.1 - 7.0, at.0 + 7.0, at.1 + 7.0))
         .collect();
     for (at, (contour, points)) in lines.iter().enumerate() {
         let words = exact_percent(contour.readiness_share);
-        let face = if at == 0 { LABEL.strong().in_ink(PETROL) } else { SMALL.in_ink(TEXT) };
+        let face = if at == 0 { LABEL.strong() } else { SMALL.in_ink(TEXT) };
         let others: Vec<&[Point]> = lines
             .iter()
             .enumerate()
@@ -90,6 +92,7 @@ pub fn frontier(sizing: &Sizing) -> Picture {
     for (at, full, ink, _) in &marks {
         canvas.dot(*at, 5.0, *ink, *full);
     }
+    busy_areas.extend(dots);
     let busy = Busy {
         lines: lines.iter().map(|(_, points)| points.as_slice()).collect(),
         areas: &busy_areas,

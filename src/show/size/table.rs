@@ -106,6 +106,16 @@ fn row(table: &mut Table, sizing: &Sizing, name: &str, one: &Checked) {
     table.row(&cells);
 }
 
+/// `12 panels, 11 strings`.
+fn counts(panels: u32, strings: Option<u32>) -> String {
+    let many = |count: u32, one: &str| match count {
+        1 => format!("1 {one}"),
+        count => format!("{count} {one}s"),
+    };
+    let strings = strings.map_or(String::new(), |count| format!(", {}", many(count, "string")));
+    format!("{}{strings}", many(panels, "panel"))
+}
+
 /// The chosen station, its neighbours and that of the hand method, or every smallest station.
 #[must_use]
 pub fn stations_table(sizing: &Sizing) -> Option<Table> {
@@ -120,8 +130,7 @@ pub fn stations_table(sizing: &Sizing) -> Option<Table> {
         }
     }
     for it in &sizing.frontier {
-        let strings = it.strings.map_or(String::new(), |count| format!(" and {count}"));
-        row(&mut table, sizing, &format!("{} panels{strings}", it.panels), it);
+        row(&mut table, sizing, &counts(it.panels, it.strings), it);
     }
     if let Some(largest) = &sizing.largest {
         row(&mut table, sizing, "the largest", largest);
@@ -130,7 +139,7 @@ pub fn stations_table(sizing: &Sizing) -> Option<Table> {
         let it = &hand.station;
         let mut cells =
             vec!["  hand method".to_owned(), number(it.rated_w, 0), number(it.rated_ah, 0)];
-        cells.extend(cost_cells(sizing, None));
+        cells.extend(cost_cells(sizing, Some(&it.costs)));
         cells.extend([
             whole(it.survived),
             exact_percent(it.readiness),
@@ -163,9 +172,8 @@ pub fn corner_table(sizing: &Sizing) -> Option<Table> {
     for (panels, battery) in found {
         let place = Place { panels, battery, ..sizing.layer };
         let (step, bank) = (&sizing.ladders.panels[panels], &sizing.ladders.batteries[battery]);
-        let strings = bank.strings.map_or(String::new(), |count| format!(" and {count}"));
         let mut cells = vec![
-            format!("  {} panels{strings}", step.count),
+            format!("  {}", counts(step.count, bank.strings)),
             number(step.rated_w, 0),
             number(bank.rated_ah, 0),
         ];
@@ -204,4 +212,16 @@ fn hand_said(sizing: &Sizing) -> String {
         whole(hand.station.survived),
         words.counted(hand.station.trials)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::counts;
+
+    #[test]
+    fn one_is_not_told_as_many() {
+        assert_eq!(counts(1, Some(14)), "1 panel, 14 strings");
+        assert_eq!(counts(12, Some(1)), "12 panels, 1 string");
+        assert_eq!(counts(0, None), "0 panels");
+    }
 }
