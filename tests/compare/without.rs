@@ -143,6 +143,26 @@ fn guesses_of_lists_and_objects_move_as_a_whole() {
     assert!(not_moved[0].starts_with("arrays.a.count: "), "{not_moved:?}");
 }
 
+/// Where no guess moves the count the axis holds whole trials, and no more than were played.
+#[test]
+fn guesses_that_move_nothing_are_drawn_within_the_trials() {
+    let mut value = station();
+    value["grid"] = json!("always");
+    let mut it = found(&value);
+    assert!(it.swings.iter().all(|swing| swing.swing == 0), "{:?}", it.swings);
+    it.measure_sentence = longwatch::show::without::measure_sentence(&it);
+    assert!(it.measure_sentence.starts_with("Moved one at a time"), "{}", it.measure_sentence);
+    let picture = longwatch::show::without::swings::swings(&it);
+    let texts: Vec<&str> = picture
+        .svg
+        .split("</text>")
+        .filter_map(|it| it.rsplit('>').next())
+        .map(str::trim)
+        .collect();
+    assert!(texts.contains(&"40") && !texts.contains(&"41"), "{texts:?}");
+    assert!(!texts.iter().any(|it| it.ends_with(".0") || it.ends_with(".5")), "{texts:?}");
+}
+
 #[test]
 fn where_nothing_is_a_guess_it_is_said() {
     let mut value = station();

@@ -37,7 +37,15 @@ pub fn measure_sentence(it: &Without) -> String {
     match it.swings.first() {
         None => "No input is marked as a guess, so nothing is to be measured first; say with `basis` which numbers nobody has looked at.".to_owned(),
         Some(first) if first.swing == 0 => {
-            "Whichever guess is moved, the station carries as much: nothing has to be measured first.".to_owned()
+            let besides = match it.lost.first() {
+                Some(lost) if lost.pair.only_a > 0 => " A part that is lost is another matter.",
+                _ => "",
+            };
+            format!(
+                "Moved one at a time, no guess changes the count: {} of {} at either end, so none has to be measured first.{besides}",
+                whole(first.low.lasted),
+                words.counted(it.trials)
+            )
         }
         Some(first) => format!(
             "Measure first: {}. At {} the station carries {}, at {} {} of {}.",

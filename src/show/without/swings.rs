@@ -54,10 +54,18 @@ pub fn swings(it: &Without) -> Picture {
     let stated = it.whole.lasted as f64;
     let least = counts().fold(stated, f64::min);
     let most = counts().fold(stated, f64::max);
-    let across =
-        Scale::new(least, most.max(least + 1.0), x0 + label_room, WIDTH_PX - RIM_PX - label_room);
+    // Where no guess moves the count the axis still spans whole trials, and none that were not played.
+    let (from, to) = if most > least {
+        (least, most)
+    } else if stated < it.trials as f64 {
+        (stated, stated + 1.0)
+    } else {
+        (stated - 1.0, stated)
+    };
+    let across = Scale::new(from, to, x0 + label_room, WIDTH_PX - RIM_PX - label_room);
     let foot = top + ROW_PX * it.swings.len() as f64;
-    let (ticks, places) = across.ticks(70.0);
+    let (mut ticks, _) = across.ticks(70.0);
+    ticks.retain(|value| value.fract() == 0.0);
     for value in &ticks {
         let x = across.px(*value);
         canvas.line(&[(x, top), (x, foot)], HAIR_PEN);
@@ -79,7 +87,7 @@ pub fn swings(it: &Without) -> Picture {
     for value in ticks {
         let x = across.px(value);
         canvas.line(&[(x, foot), (x, foot + 4.0)], AXIS_PEN);
-        canvas.text(x, foot + 17.0, &number(value, places), SMALL.at(Anchor::Middle));
+        canvas.text(x, foot + 17.0, &number(value, 0), SMALL.at(Anchor::Middle));
     }
     let middle = (x0 + WIDTH_PX - RIM_PX) / 2.0;
     let of = format!("{many} carried, of {}", whole(it.trials));
