@@ -138,6 +138,10 @@ fn numbers_come_with_their_basis_guesses_first() {
         document.descendants().filter(|it| it.has_tag_name("tr")).map(text_of).collect();
     let row = "battery.lithium_iron_phosphate.age_capacity_share0.95measured2026-09-12";
     assert!(rows.iter().any(|it| it == row), "{rows:?}");
+    // What states no date says so, and has an empty box beside it.
+    let undated = all.iter().filter(|it| !matches!(it.basis, Basis::Measured(_))).count();
+    assert_eq!(rows.iter().filter(|it| it.ends_with("not dated")).count(), undated);
+    assert!(rows.iter().any(|it| it.ends_with("datelooked at on, by")), "{rows:?}");
 }
 
 #[test]

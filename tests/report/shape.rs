@@ -88,6 +88,14 @@ fn check(page: &str) {
         }
     }
     assert!(tables >= 8, "only {tables} tables");
+    // A table that a telephone has no room for says that it can be scrolled; a small one does not.
+    let classes = |name: &str| {
+        let of = |it: &Node| it.attribute("class").is_some_and(|it| it.contains(name));
+        document.descendants().filter(of).count()
+    };
+    let broad = classes("listing broad") + classes("listing middling");
+    assert!(broad > 0 && broad < classes("listing"), "{broad} of {}", classes("listing"));
+    assert!(page.contains("Scroll the table sideways"));
     // What can be scrolled can be reached by keys.
     for node in document.descendants().filter(|it| it.attribute("class") == Some("wide")) {
         assert_eq!(node.attribute("tabindex"), Some("0"));

@@ -194,7 +194,8 @@ pub fn energy_table(odds: &Odds) -> Table {
     }
     line("  unserved", odds.expected_unserved_wh, true);
     if odds.shed_wh > 0.0 {
-        line("shed below the top tier", odds.shed_wh, false);
+        // Not a share of the demand: it is what the top tier would have asked for besides.
+        table.row(&["  shed below the top tier".to_owned(), unit.write(odds.shed_wh)]);
     }
     if odds.mains_plug_wh > 0.0 {
         table.row(&["  taken at the mains plug".to_owned(), unit.write(odds.mains_plug_wh)]);

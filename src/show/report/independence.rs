@@ -13,6 +13,8 @@ use crate::decide::preflight::Severity;
 use crate::scenario::basis::Basis;
 use crate::scenario::schedule::Grid;
 
+/// What stands in place of a date that the scenario does not state.
+const NOT_DATED: &str = "not dated";
 /// Empty lines of the form of actions, besides those that are known.
 const EMPTY_LINES: usize = 3;
 
@@ -147,11 +149,12 @@ fn basis(it: &Material, section: &mut Section) {
         ("value", Side::Left),
         ("basis", Side::Left),
         ("date", Side::Left),
+        ("looked at on, by", Side::Left),
     ]);
     for stated in it.stated {
         let (basis, date) = match &stated.basis {
-            Basis::Guess => ("guess", String::new()),
-            Basis::Datasheet => ("datasheet", String::new()),
+            Basis::Guess => ("guess", NOT_DATED.to_owned()),
+            Basis::Datasheet => ("datasheet", NOT_DATED.to_owned()),
             Basis::Measured(date) => ("measured", date.0.to_string()),
         };
         let value = if stated.unit.is_empty() {
@@ -165,8 +168,9 @@ fn basis(it: &Material, section: &mut Section) {
         section.prose("The scenario states no basis for any number: take them all as guesses.");
         return;
     }
-    section.table("Numbers whose basis the scenario states", table);
-    section.prose("Every other number states no basis: take it as a guess until somebody looked.");
+    section.form("Numbers whose basis the scenario states", table);
+    section.prose("The last column is for the pen: who looked at the part or its sheet, and when. Every other number \
+         states no basis: take it as a guess until somebody looked.");
 }
 
 fn tests(it: &Material, section: &mut Section) {

@@ -28,7 +28,7 @@ pub fn odds(it: &Material) -> Section {
         crate::decide::odds::Occasion::Trial => "The mains fails and comes back as it may",
     };
     section.prose(format!(
-        "{drawn}. The station was played through {} of them. A {} counts as a success when no \
+        "{drawn}. The station was played through {}. A {} counts as a success when no \
          essential load went without power for a moment and the station never stepped down to a \
          tier in which it is not on the air.",
         words.counted(odds.trials),

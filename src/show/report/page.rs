@@ -20,6 +20,8 @@ const SHORT_ROWS: usize = 12;
 /// Units that do not leave their number.
 const UNITS: [&str; 14] =
     ["%", "h", "hours", "hour", "days", "W", "Wh", "kWh", "A", "Ah", "V", "deg", "l", "kg"];
+/// Characters of a table that a screen of 704 px, or one of 480 px, has room for beside each other.
+const BROAD_COLUMNS: [usize; 2] = [87, 42];
 /// Spaces by which a table sets a row in.
 const SET_IN: usize = 2;
 /// Entries of at most so many characters stand on one line.
@@ -146,7 +148,7 @@ fn table_of(listing: &Listing) -> Markup {
         _ => None,
     };
     html! {
-        div.wide tabindex="0" role="group" aria-label=(listing.caption) {
+        div class={ "listing" (breadth(listing)) } { div.wide tabindex="0" role="group" aria-label=(listing.caption) {
             table class=(kind) {
                 caption { (set(&listing.caption)) }
                 thead {
@@ -172,7 +174,29 @@ fn table_of(listing: &Listing) -> Markup {
                     }
                 }
             }
-        }
+        } }
+    }
+}
+
+/// Whether a table is broader than a telephone's screen, or than a small tablet's, by what its columns
+/// do not break.
+fn breadth(listing: &Listing) -> &'static str {
+    const GAP: usize = 2;
+    let longest_word = |text: &str| text.split(' ').map(|it| it.chars().count()).max().unwrap_or(0);
+    let rows = listing.table.rows();
+    let heads = listing.table.heads().iter().enumerate();
+    let columns: usize = heads
+        .map(|(at, (head, _))| {
+            let cells = rows.iter().filter_map(|row| row.get(at));
+            let widest = cells.map(|cell| cell.trim().chars().count()).max().unwrap_or(0);
+            let kept = if at == 0 { widest.min(LONG_WORD) } else { widest.min(ONE_LINE) };
+            kept.max(longest_word(head)) + GAP
+        })
+        .sum();
+    match columns {
+        it if it > BROAD_COLUMNS[0] => " broad",
+        it if it > BROAD_COLUMNS[1] => " middling",
+        _ => "",
     }
 }
 
