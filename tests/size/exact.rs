@@ -7,7 +7,7 @@
 
 use serde_json::Value;
 
-use super::support::{table, text};
+use super::support::{reached, table, text};
 use longwatch::decide::size::staircase::corners;
 use longwatch::decide::size::{Least, Options, size};
 use longwatch::scenario::Scenario;
@@ -81,6 +81,7 @@ fn smallest_are_exact(target: f64, seed: u64, trials: u64) {
     assert_eq!(corners(&sizing.contours[0].least_panels).len(), wanted.len());
     assert!(sizing.missed.is_empty(), "{:?}", sizing.missed);
     let table = exact();
+    let mut furthest = 0.0_f64;
     for it in &sizing.frontier {
         let (gain, capacity) = units(it.panels, it.rated_ah);
         let exact = table
@@ -91,9 +92,14 @@ fn smallest_are_exact(target: f64, seed: u64, trials: u64) {
         let within = WITHIN * (exact * (1.0 - exact) / trials as f64).sqrt() + 1e-12;
         println!("  {gain} {capacity}: {:.5} exact {exact:.5} within {within:.5}", it.readiness);
         assert!((it.readiness - exact).abs() <= within, "{gain} {capacity}");
+        furthest = furthest.max((it.readiness - exact).abs() / within * WITHIN);
         assert_eq!(it.trials, trials);
         assert!(it.first_trial >= trials, "not fresh");
     }
+    let quantity = format!("smallest stations for {target}, {trials} trials");
+    let source = "Exact Markov chain of sun and battery (sizing_grid)";
+    let cases = sizing.frontier.len();
+    reached("size", source, &quantity, cases, furthest, WITHIN, "standard errors");
     // Panels without limit do not help the next smaller battery: with 14 units the table has it far
     // below the target, and from there on it rises little.
     let first = wanted[0].1;

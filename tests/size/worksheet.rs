@@ -9,7 +9,7 @@ use longwatch::decide::hand_method::steps::{
 use longwatch::decide::hand_method::{Worksheet, steps, worksheet_of};
 use serde_json::Value;
 
-use super::support::text;
+use super::support::{reached, text};
 
 fn cases() -> Value {
     serde_json::from_str(&text("tests/reference/risk/worksheet_cases.json")).unwrap()
@@ -28,11 +28,16 @@ fn number(value: &Value, key: &str) -> f64 {
 fn all_agree(case: &Value, ours: &[(&str, f64)]) {
     let stated = case["steps"].as_object().unwrap();
     assert_eq!(stated.len(), ours.len(), "{:?}", stated.keys().collect::<Vec<_>>());
+    let mut furthest = 0.0_f64;
     for (key, value) in ours {
         let exact = stated[*key].as_f64().unwrap();
         println!("{key}: {value} exact {exact}");
         assert!((value - exact).abs() <= 1e-12 * exact.abs(), "{key}: {value} {exact}");
+        furthest = furthest.max((value - exact).abs() / exact.abs().max(1e-300));
     }
+    let quantity = format!("steps of {}", case["id"].as_str().unwrap());
+    let source = "Own worksheets in the order of IEEE 1013/1562 practice (from memory)";
+    reached("size", source, &quantity, ours.len(), furthest, 1e-12, "of it");
 }
 
 fn bank(inputs: &Value) -> BankInputs {
