@@ -88,3 +88,51 @@ fn what_the_readme_says_of_the_harbour_is_so() {
     assert!(always.lowest_charge_share > by_hand.lowest_charge_share + 0.1);
     assert!(by_hand.mains_plug_wh < always.mains_plug_wh);
 }
+
+/// The table of what mends the club, each change as the merge patch that the README gives.
+#[test]
+fn what_the_readme_says_of_the_club_is_so() {
+    let readme = text("README.md");
+    let from = readme.find("| as planned, every pack swapped").unwrap();
+    let rows: Vec<Vec<u64>> = readme[from..]
+        .lines()
+        .take(4)
+        .map(|line| {
+            let cells = line.trim_matches('|').split('|').skip(1);
+            cells.map(|cell| cell.trim().replace(',', "").parse().unwrap()).collect()
+        })
+        .collect();
+    let patches = readme[from..].split("```json\n").nth(1).unwrap().split("```").next().unwrap();
+    let patches: Vec<serde_json::Value> =
+        patches.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert_eq!(patches.len(), 3);
+    let club: serde_json::Value =
+        serde_json::from_str(&text("scenarios/club-weekend.json")).unwrap();
+    let none = serde_json::json!({});
+    for (row, patch) in rows.iter().zip(std::iter::once(&none).chain(&patches)) {
+        let changed = longwatch::scenario::patch::merged(&club, patch);
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("club.json");
+        std::fs::write(&file, changed.to_string()).unwrap();
+        let out = folder.path().join("out");
+        let status = std::process::Command::new(env!("CARGO_BIN_EXE_longwatch"))
+            .args(["exercise", file.to_str().unwrap(), "--trials", "2000", "--no-charts", "--out"])
+            .arg(&out)
+            .output()
+            .unwrap();
+        assert!(status.status.success(), "{}", String::from_utf8_lossy(&status.stderr));
+        let said = String::from_utf8(status.stdout).unwrap();
+        let up = |name: &str| -> u64 {
+            let line = said.lines().find(|line| line.starts_with(&format!("  {name}"))).unwrap();
+            let rest = line[2 + name.len()..].trim_start_matches(|c: char| c != ' ');
+            let word = rest.split("  ").map(str::trim).find(|it| !it.is_empty()).unwrap();
+            word.replace(',', "").parse().unwrap_or_else(|_| panic!("{line}"))
+        };
+        let found =
+            [up("club, at least 3 of 4 up"), up("camp"), up("lighthouse"), up("ferry slip")];
+        assert_eq!(row[..], found, "{patch}");
+    }
+    let (planned, later) = (&rows[0], &rows[3]);
+    assert!(readme.contains("it stands in\n1,450 skies where it stood in 1,497"));
+    assert_eq!((planned[1], later[1], later[3] - planned[3]), (1497, 1450, 605));
+}
