@@ -15,7 +15,7 @@ use super::theme::{
     RIM_PX, SLATE, SMALL, THIN_MAIN_PEN, WIDTH_PX,
 };
 use super::timeline::Timeline;
-use super::words::{charge as amount, length, number, percent, short_moment};
+use super::words::{charge as amount, length, number, percent, percent_full, short_moment};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::summary::Summary;
 
@@ -39,7 +39,7 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     let mut canvas = Canvas::new();
     let lanes = lanes_of(&span);
     let last = span.steps.last().map_or(0.0, |step| step.row.charge_end_share);
-    let end_words = format!("{} at the end", percent(last));
+    let end_words = format!("{} at the end", percent_full(last));
     let locks = span.steps.iter().any(|step| step.row.locked_share >= LOCKED_FROM);
     let words = lanes.iter().map(Lane::words).chain([end_words.clone()]);
     let words = words.chain(locks.then(|| LOCKED.to_owned()));
@@ -60,7 +60,7 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     } else {
         String::new()
     };
-    let drawn = format!("{drawn}{of}; {} at the start.", percent(summary.start_charge_share));
+    let drawn = format!("{drawn}{of}; {} at the start.", percent_full(summary.start_charge_share));
     let top = head(&mut canvas, &title, &run, &drawn) + 20.0;
     let plot = Rect::new(left, top, right, top + PLOT_PX);
     let time = Timeline::new(&span, plot.x0, plot.x1);

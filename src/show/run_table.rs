@@ -4,7 +4,7 @@
 use super::sentence::first_sentence;
 use super::tables::{Side, Table};
 use super::text::clean;
-use super::words::{EnergyUnit, charge, energy, hours, moment, percent, trimmed};
+use super::words::{EnergyUnit, charge, energy, hours, moment, percent, percent_full, trimmed};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
 
@@ -110,15 +110,8 @@ pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
         ("when", Side::Left),
     ]);
     let capacity_ah = ledger.heads.capacity_ah;
-    // A battery that is not full is not told as full.
-    let told = |share: f64| match percent(share) {
-        rounded if rounded == percent(1.0) && share < 0.9995 => {
-            format!("{} %", trimmed(share * 100.0, 1))
-        }
-        rounded => rounded,
-    };
     let mut line = |name: &str, share: f64, when: String| {
-        table.row(&[format!("  {name}"), told(share), charge(share * capacity_ah), when]);
+        table.row(&[format!("  {name}"), percent_full(share), charge(share * capacity_ah), when]);
     };
     line("start", summary.start_charge_share, moment(&summary.start, summary.hours));
     line("lowest", summary.lowest_charge_share, moment(&summary.lowest_charge_at, summary.hours));

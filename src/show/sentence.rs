@@ -1,7 +1,7 @@
 //! The first sentence: what a run found, in words.
 
 use super::text::clean;
-use super::words::{charge, energy, hours, hours_of, moment, percent, trimmed};
+use super::words::{charge, energy, hours, hours_of, moment, percent_full, trimmed};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::summary::Summary;
 
@@ -69,7 +69,7 @@ fn lowest_charge(ledger: &Ledger, summary: &Summary) -> String {
     };
     format!(
         "; lowest charge {}{amount} on {}",
-        percent(summary.lowest_charge_share),
+        percent_full(summary.lowest_charge_share),
         moment(&summary.lowest_charge_at, summary.hours)
     )
 }
@@ -82,8 +82,8 @@ pub fn charge_course(summary: &Summary) -> String {
         full_again.map_or(String::new(), |h| format!(", full again {} after the lowest", hours(h)));
     format!(
         "{} at the start, {} at the lowest, {} at the end{full_again}",
-        percent(summary.start_charge_share),
-        percent(summary.lowest_charge_share),
-        percent(summary.end_charge_share)
+        percent_full(summary.start_charge_share),
+        percent_full(summary.lowest_charge_share),
+        percent_full(summary.end_charge_share)
     )
 }

@@ -46,6 +46,16 @@ pub fn percent(share: f64) -> String {
     format!("{} %", trimmed(value, usize::from(value.abs() < 9.95)))
 }
 
+/// A charge in percent: one that is not full is not told as full.
+#[must_use]
+pub fn percent_full(share: f64) -> String {
+    let rounded = percent(share);
+    if rounded == percent(1.0) && share < 0.9995 {
+        return format!("{} %", trimmed(share * 100.0, 1));
+    }
+    rounded
+}
+
 /// Watt-hours with three or four digits that count: `412 Wh`, `3.14 kWh`, `31.4 kWh`.
 #[must_use]
 pub fn energy(wh: f64) -> String {
@@ -212,6 +222,14 @@ mod tests {
 
     fn at(text: &str) -> DateTime<FixedOffset> {
         DateTime::parse_from_rfc3339(text).unwrap()
+    }
+
+    #[test]
+    fn a_charge_that_is_not_full_is_not_told_as_full() {
+        let told = [(1.0, "100 %"), (0.9996, "100 %"), (0.9966, "99.7 %"), (0.994, "99 %")];
+        for (share, words) in told {
+            assert_eq!(percent_full(share), words);
+        }
     }
 
     #[test]
