@@ -84,9 +84,8 @@ fn purposes_do_not_know_each_other() {
 /// A battery of whole units that gains or loses one a day (plain sampling, rare failures).
 ///
 /// The table has five cases; those of fewer than 20 failures expected in a million trials (three: chances
-/// of 8e-7 to 3.4e-6) are left out. Their counts follow no normal law, so standard errors would not judge
-/// them, and a hundred million trials of each would take minutes. Nothing in the program draws rare events
-/// in another way than this one, so the draws that these cases would test are those tested here.
+/// of 8e-7 to 3.4e-6) are left out here: their counts follow no normal law, so standard errors would not
+/// judge them, and a hundred million trials of each would take minutes. They are weighed below.
 #[test]
 fn rare_failures_of_a_small_battery() {
     const EXACT: &str = "Exact Markov chain of a battery of whole units";
@@ -118,6 +117,52 @@ fn rare_failures_of_a_small_battery() {
         sample_share(&mut check, &name, failures, MANY, exact);
     }
     assert_eq!(left_out, 3);
+    check.done();
+}
+
+/// The cases left out above, and the others, with days drawn from another chance, by which failures
+/// are common, and each trial weighed by how likely it is under the chance asked for (importance
+/// sampling; the chance is the table's). The weights are as much a test of the draws as the counts are.
+#[test]
+fn rare_failures_weighed() {
+    const TRIALS: u64 = 200_000;
+    const EXACT: &str = "Exact Markov chain of a battery of whole units";
+    let mut check = sampled(EXACT, "chance to fail within 30 or 60 days, 2e5 weighed trials");
+    let mut cases = 0;
+    for case in list(&json("risk/rare_and_paired_exact.json")["rare_failures_iid_pm1"]) {
+        let exact = number(&case["p_fail_exact"]);
+        let capacity = number(&case["capacity"]) as i32;
+        let up: f64 = case["p_up"].as_str().unwrap().parse().unwrap();
+        let drawn_up = number(&case["is_tilt_p_up"]);
+        let days = number(&case["days"]) as u32;
+        let (mut sum, mut squares) = (0.0, 0.0);
+        for trial in 0..TRIALS {
+            let (mut level, mut weight) = (capacity, 1.0);
+            for day in 0..days {
+                let gains = Draw::new(SEED, trial, day, Purpose::Sky).uniform() < drawn_up;
+                weight *= if gains { up / drawn_up } else { (1.0 - up) / (1.0 - drawn_up) };
+                level = (level + if gains { 1 } else { -1 }).min(capacity);
+                if level < 0 {
+                    sum += weight;
+                    squares += weight * weight;
+                    break;
+                }
+            }
+        }
+        let many = TRIALS as f64;
+        let mean = sum / many;
+        let standard_error = ((squares / many - mean * mean) / many).sqrt();
+        assert!(standard_error < 0.2 * exact, "capacity {capacity}: {standard_error} {exact}");
+        sample(
+            &mut check,
+            &format!("capacity {capacity}, {days} days"),
+            mean,
+            exact,
+            standard_error,
+        );
+        cases += 1;
+    }
+    assert_eq!(cases, 5);
     check.done();
 }
 
