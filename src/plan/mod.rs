@@ -6,6 +6,7 @@
 
 pub mod check;
 pub mod club;
+pub mod coldest;
 pub mod compile;
 pub mod exposure;
 pub mod slice;

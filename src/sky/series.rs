@@ -101,6 +101,12 @@ impl Sky {
         &self.hours
     }
 
+    /// Air of the coldest hour, deg C; `None` without hours.
+    #[must_use]
+    pub fn coldest_c(&self) -> Option<f64> {
+        self.hours.iter().map(|hour| hour.air_c).reduce(f64::min)
+    }
+
     /// Number of the hour in which an instant lies; `None` outside the run.
     #[must_use]
     pub fn index_of(&self, instant: DateTime<Utc>) -> Option<usize> {

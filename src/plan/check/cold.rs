@@ -4,44 +4,20 @@ use super::set_points::charges;
 use chrono::{Datelike, Duration};
 
 use super::{Check, num};
-use crate::scenario::battery::{Battery, LeadAcid, Temperature};
+use crate::plan::coldest::{self, AS_WRITTEN_C};
+use crate::scenario::battery::LeadAcid;
 use crate::scenario::json_path::JsonPath;
-use crate::scenario::sun::Sun;
 use crate::station::battery::acid;
 use crate::warning::Kind;
 
-/// Battery temperature at which set points stand as written, deg C.
-const AS_WRITTEN_C: f64 = 25.0;
 /// After a year every month has been there.
 const MOST_DAYS: i64 = 366;
 
 impl Check<'_> {
-    /// Coldest that the battery gets by what the scenario says in months that count (January is 0),
-    /// deg C; unknown while a measured series has not been read.
+    /// See [`coldest::battery_c`].
     fn coldest_c(&self, counts: impl Fn(usize) -> bool) -> Option<f64> {
-        let temperature = match &self.scenario.battery {
-            Battery::LithiumIronPhosphate(cells) => &cells.temperature,
-            Battery::LeadAcid(cells) => &cells.temperature,
-            Battery::Ideal(_) => return None,
-        };
-        let offset_c = match temperature {
-            Temperature::FixedC(battery_c) => return Some(*battery_c),
-            Temperature::FollowsAir { offset_c, .. } => *offset_c,
-        };
-        let air_c = match &self.scenario.sun {
-            Sun::Profile(profile) => profile.air_c,
-            Sun::Climate(climate) => {
-                let days = climate.air_mean_c.iter().zip(&climate.air_swing_c).enumerate();
-                days.filter(|(month0, _)| counts(*month0))
-                    .map(|(_, (mean_c, swing_c))| mean_c - swing_c / 2.0)
-                    .fold(f64::INFINITY, f64::min)
-            }
-            Sun::Measured(_) => {
-                let hours = self.sky.as_ref()?.hours();
-                hours.iter().map(|hour| hour.air_c).fold(f64::INFINITY, f64::min)
-            }
-        };
-        Some(air_c + offset_c)
+        let series_c = self.sky.as_ref().and_then(crate::sky::Sky::coldest_c);
+        coldest::battery_c(self.scenario, series_c, counts)
     }
 
     /// What the cold locks of a lead-acid battery is known down to a temperature.
@@ -93,7 +69,7 @@ impl Check<'_> {
         let Some((name, most_v)) = least else { return };
         for (path, charge, whose, feeds) in charges(self.scenario) {
             let Some(per_k) = charge.compensation_v_per_k else { continue };
-            let cold_v = charge.bulk_v + per_k * (coldest_c - AS_WRITTEN_C);
+            let cold_v = coldest::held_v(charge.bulk_v, per_k, Some(coldest_c));
             if feeds && charge.bulk_v <= most_v && cold_v > most_v {
                 let path: JsonPath = path.key("compensation_v_per_k");
                 let text = format!(
