@@ -52,7 +52,8 @@ pub struct LithiumIronPhosphate {
     /// Cell volts at which the board opens while charging, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cell_overvoltage_v: Option<f64>,
-    /// Current of one string into a short circuit, A; volts over resistance when absent.
+    /// Current of one string into a short circuit, A; when absent `check` takes what is usual for its
+    /// kind and capacity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_circuit_a: Option<f64>,
     /// Self-discharge at 20 deg C, share of rated capacity a month of 30 days.
@@ -240,7 +241,8 @@ pub struct LeadAcid {
     pub age_capacity_share: f64,
     /// Resistance of one string with its leads, ohm.
     pub resistance_ohm: f64,
-    /// Current of one string into a short circuit, A; volts over resistance when absent.
+    /// Current of one string into a short circuit, A; when absent `check` takes what is usual for its
+    /// kind and capacity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_circuit_a: Option<f64>,
     /// Free opening for fresh air at the bottom of its box, and as much at the top, cm2.

@@ -89,7 +89,7 @@ pub struct Fuse {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rated_v: Option<f64>,
     /// Length of lead before it, m: from the battery terminals, for the lead of a charger too; of an
-    /// outlet group from the end of the main feed.
+    /// outlet group from the end of the main feed; of an array from the panels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_source_m: Option<f64>,
     /// Whether that length lies in a sheath or a box.

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::basis::BasisOf;
-use super::loads::Lead;
+use super::loads::{Fuse, Lead};
 
 /// Equal panels that face one way and feed one controller.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -43,6 +43,9 @@ pub struct Array {
     /// Its lead to the controller; examined by `check`, its loss stands in `loss_share`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lead: Option<Lead>,
+    /// The fuse of each string, where several stand side by side; examined by `check`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub string_fuse: Option<Fuse>,
     /// Points of the panel's curve; a switching controller needs them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub datasheet: Option<PanelSheet>,

@@ -173,6 +173,7 @@ fn array(wishes: &Wishes, panels_w: f64) -> Array {
     let count = (panels_w / 200.0).ceil().max(1.0);
     Array {
         lead: None,
+        string_fuse: None,
         stowed: None,
         rows_up: 1,
         datasheet: None,

@@ -22,6 +22,8 @@ pub enum Subject {
     FuseInterrupt,
     /// The volts that a fuse is made for.
     FuseVolts,
+    /// Strings of panels side by side, and the fuse of each.
+    StringFuse,
     /// What an outlet group draws against its limit.
     GroupBudget,
     /// What all loads draw against what the battery gives.
@@ -180,13 +182,36 @@ impl Finding {
     }
 }
 
-/// A number as people write it: as many places as asked for at the most, no trailing zeros.
+/// A number as people write it: as many places as asked for at the most, no trailing zeros, commas
+/// between thousands. What is not nothing is never written as 0.
 pub(super) fn num(value: f64, places: usize) -> String {
-    let text = format!("{value:.places$}");
-    let text =
-        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    let size = value.abs();
+    let shown = |places: &usize| {
+        size < LEAST_SHOWN || format!("{size:.places$}").chars().any(|it| matches!(it, '1'..='9'))
+    };
+    let places = (places..=MOST_PLACES).find(shown).unwrap_or(places);
+    let text = format!("{size:.places$}");
+    let (whole, rest) = text.split_once('.').unwrap_or((&text, ""));
+    let rest = rest.trim_end_matches('0');
+    let zero = rest.is_empty() && whole == "0";
+    let mut said = if value < 0.0 && !zero { "-".to_owned() } else { String::new() };
+    for (place, digit) in whole.chars().enumerate() {
+        if place > 0 && (whole.len() - place) % 3 == 0 {
+            said.push(',');
+        }
+        said.push(digit);
+    }
+    if !rest.is_empty() {
+        said.push('.');
+        said.push_str(rest);
+    }
+    said
 }
+
+/// Places with which anything that counts shows a digit.
+const MOST_PLACES: usize = 6;
+/// What is smaller is nothing.
+const LEAST_SHOWN: f64 = 1e-6;
 
 /// A share as percent.
 pub(super) fn percent(share: f64) -> String {

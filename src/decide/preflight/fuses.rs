@@ -1,20 +1,21 @@
 //! Fuses against wire, load, place, short circuit and volts.
 
-use super::finding::{Finding, Severity, Subject, num};
+use super::finding::{About, Finding, Severity, Subject, num};
 use super::ground::Ground;
 use super::leads::{LeadFacts, Role};
 use super::missing::Missing;
 use crate::scenario::loads::Fuse;
 use crate::station::ampacity::{INSULATION_C, allowable_a};
 use crate::station::fuse::{
-    BLADE_INTERRUPT_A, CONTINUOUS, MOST_OF_AMPACITY, NEAR_M, NEAR_SHEATHED_M, least_rating_a,
-    short_circuit_a,
+    BLADE_INTERRUPT_A, CONTINUOUS, LOW_V, MOST_OF_AMPACITY, NEAR_M, NEAR_SHEATHED_M, at_least_a,
+    at_most_a, least_rating_a, short_circuit_a,
 };
 
 const WIRE: &str = "33 CFR 183.455: at most 150 % of the ampacity below 50 V; NEC 240.4";
 const LOAD: &str = "NEC 210.20 and 215.3: 125 % of what flows for hours";
 const PLACE: &str = "33 CFR 183.455: 7 inches, 40 inches in a sheath or box";
-const INTERRUPT: &str = "33 CFR 183.455, UL 248: a fuse breaks what can flow into a short circuit";
+pub(super) const INTERRUPT: &str =
+    "33 CFR 183.455, UL 248: a fuse breaks what can flow into a short circuit";
 const VOLTS: &str =
     "33 CFR 183.455, NEC 110.3: direct volts at or above the highest of the circuit";
 
@@ -26,16 +27,16 @@ pub(super) fn fuses(
 ) {
     let item = &lead.about.item;
     let Some(fuse) = lead.fuse else {
-        // The fuses of panels are another matter: see `panels`.
+        // Panels push no more than their wire bears: see `array_lead`.
         if lead.role != Role::Panels {
             missing.note(Subject::FuseWire, "fuse (`fuse`)", item);
         }
         return;
     };
-    if lead.role == Role::Panels {
-        return;
-    }
     against_wire(lead, fuse, missing, found);
+    if lead.role == Role::Panels {
+        return; // The rest by what the panels push: see `array_lead`.
+    }
     against_load(lead, fuse, found);
     place(lead, fuse, missing, found);
     interrupt(ground, lead, fuse, missing, found);
@@ -79,21 +80,25 @@ fn against_wire(
     let sentence = format!(
         "The fuse of {} A protects a wire that carries {} A.",
         num(fuse.rated_a, 1),
-        num(allowed_a, 0)
+        num(allowed_a, 1)
     );
     let finding = Finding::new(Subject::FuseWire, &lead.about, "fuse against wire", sentence, WIRE)
         .value(fuse.rated_a, "A")
         .at_most(allowed_a);
-    let mend = format!(
-        "A fuse of {} A or less, or a thicker wire; never a larger fuse against blowing.",
-        num(allowed_a.floor(), 0)
-    );
+    let mend = match at_most_a(allowed_a) {
+        Some(standard_a) => format!(
+            "A fuse of {} A or less, or a thicker wire; never a larger fuse against blowing.",
+            num(standard_a, 1)
+        ),
+        None => "A thicker wire: no fuse is small enough.".to_owned(),
+    };
     let over = finding.misses();
-    found.push(
-        finding
-            .when(over && fuse.rated_a > MOST_OF_AMPACITY * allowed_a, Severity::Serious, &mend)
-            .when(over, Severity::Caution, &mend),
-    );
+    let far = lead.highest_v > LOW_V || fuse.rated_a > MOST_OF_AMPACITY * allowed_a;
+    found.push(finding.when(over && far, Severity::Serious, &mend).when(
+        over,
+        Severity::Caution,
+        &mend,
+    ));
 }
 
 fn against_load(lead: &LeadFacts<'_>, fuse: &Fuse, found: &mut Vec<Finding>) {
@@ -113,7 +118,7 @@ fn against_load(lead: &LeadFacts<'_>, fuse: &Fuse, found: &mut Vec<Finding>) {
     let opens = fuse.rated_a < lead.peak_a;
     let mend = format!(
         "A fuse of {} A or more, if the wire carries it, or fewer sets in this group.",
-        num(wanted_a.ceil(), 0)
+        num(at_least_a(wanted_a), 1)
     );
     let over = finding.misses();
     found.push(finding.when(over && opens, Severity::Serious, &mend).when(
@@ -162,29 +167,74 @@ fn interrupt(
     missing: &mut Missing,
     found: &mut Vec<Finding>,
 ) {
-    let short_a = short_circuit_a(ground.full_v(), ground.short_circuit_ohm() + lead.before_ohm);
+    let Some(short) = ground.short_circuit() else {
+        let lacks = "what an ideal battery gives into a short circuit";
+        missing.note(Subject::FuseInterrupt, lacks, &lead.about.item);
+        return;
+    };
+    let into_a = |ohm: f64| short_circuit_a(ground.full_v(), ohm + lead.before_ohm);
+    let short_a = into_a(short.ohm);
+    let said = if short.stated { num(short_a, 0) } else { format!("some {}", rough(short_a)) };
     let Some(interrupt_a) = fuse.interrupt_a else {
         missing.note(
             Subject::FuseInterrupt,
             "what the fuse breaks (`interrupt_a`)",
-            &format!("{} ({} A into a short circuit)", lead.about.item, num(short_a, 0)),
+            &format!("{} ({said} A into a short circuit)", lead.about.item),
         );
         return;
     };
-    let sentence = format!(
-        "{} A can flow into a short circuit behind the fuse, which breaks {} A.",
-        num(short_a, 0),
-        num(interrupt_a, 0)
-    );
-    let finding =
-        Finding::new(Subject::FuseInterrupt, &lead.about, "fuse breaks", sentence, INTERRUPT)
-            .value(interrupt_a, "A")
-            .at_least(short_a);
+    let breaks = num(interrupt_a, 0);
+    let sentence = if short.stated {
+        format!("{said} A can flow into a short circuit behind the fuse, which breaks {breaks} A.")
+    } else {
+        format!(
+            "About {} A can flow into a short circuit behind the fuse, perhaps more: an estimate, for \
+             the battery's datasheet value (`short_circuit_a`) is not stated. The fuse breaks {breaks} A.",
+            rough(short_a)
+        )
+    };
+    let basis = if short.stated { INTERRUPT } else { short.basis };
+    let finding = Finding::new(Subject::FuseInterrupt, &lead.about, "fuse breaks", sentence, basis)
+        .value(interrupt_a, "A")
+        .at_least(short_a);
     let mend = if interrupt_a <= BLADE_INTERRUPT_A {
         "A fuse that breaks more, such as class T, in place of a blade fuse."
     } else {
         "A fuse that breaks more, or one with a longer lead before it that is protected already."
     };
+    let stated = if short.stated { "" } else { " State `short_circuit_a` from the datasheet." };
+    let mend = format!("{mend}{stated}");
     let over = finding.misses();
-    found.push(finding.when(over, Severity::Serious, mend));
+    // What even a weak battery of its kind passes is beyond doubt; the rest hangs on the estimate.
+    let surely = over && interrupt_a < into_a(short.weak_ohm);
+    found.push(finding.when(surely, Severity::Serious, &mend).when(over, Severity::Caution, &mend));
+}
+
+/// What flows into a short circuit where the datasheet's value is not stated: told once.
+pub(super) fn short_circuit(
+    ground: &Ground<'_>,
+    leads: &[LeadFacts<'_>],
+    found: &mut Vec<Finding>,
+) {
+    let fused = leads.iter().any(|it| it.role != Role::Panels && it.fuse.is_some());
+    let Some(short) = ground.short_circuit().filter(|it| fused && !it.stated) else { return };
+    let into_a = |ohm: f64| short_circuit_a(ground.full_v(), ohm);
+    let sentence = format!(
+        "`short_circuit_a` of the battery is not stated: {} to {} A are usual for its kind and size, and \
+         fuses are judged by the higher figure. Yours may give more: its datasheet says.",
+        rough(into_a(short.weak_ohm)),
+        rough(into_a(short.ohm))
+    );
+    let about = About::new("battery", "battery");
+    found.push(
+        Finding::new(Subject::FuseInterrupt, &about, "short circuit, usual", sentence, short.basis)
+            .value(into_a(short.ohm), "A")
+            .severity(Severity::Note),
+    );
+}
+
+/// An estimate with two digits that count.
+fn rough(value: f64) -> String {
+    let step = libm::pow(10.0, libm::floor(libm::log10(value.max(1.0))) - 1.0);
+    num((value / step).round() * step, 0)
 }

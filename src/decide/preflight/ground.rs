@@ -2,12 +2,14 @@
 //! states of the operators; the battery at the charges that the simulation reaches; the leads.
 
 use crate::plan::Plan;
+use crate::plan::coldest;
 use crate::plan::compile::{active_loads, surroundings_of};
 use crate::scenario::Scenario;
 use crate::scenario::battery::Battery;
 use crate::simulate::ledger::Ledger;
-use crate::station::battery::register;
+use crate::station::battery::{FULL_AT_REST_SHARE, register};
 use crate::station::draw::drawn;
+use crate::station::fuse::{ACID_CELL_OHM, LITHIUM_CELL_OHM, usual_ohm};
 use crate::station::load_set::{ActiveLoad, JointState, Rung, Surroundings, joint_states, ladder};
 use crate::station::load_states::{moments, peak_a};
 
@@ -35,7 +37,27 @@ pub(super) struct Ground<'a> {
     pub low_v: f64,
     /// Highest volts that any source holds at the terminals, V.
     pub highest_v: f64,
+    /// Coldest that the battery gets by what the scenario says, deg C.
+    pub coldest_c: Option<f64>,
 }
+
+/// Resistance of the battery into a short circuit.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ShortCircuit {
+    /// By its datasheet, or of a strong battery of its kind, ohm.
+    pub ohm: f64,
+    /// The same, or of a weak battery of its kind, ohm.
+    pub weak_ohm: f64,
+    /// Whether its datasheet says so.
+    pub stated: bool,
+    /// What it rests on where its datasheet does not.
+    pub basis: &'static str,
+}
+
+const LITHIUM: &str = "33 CFR 183.455, UL 248; the current by common practice, no source: 3 to 5 mohm for \
+                       12.8 V and 100 Ah of lithium iron phosphate, less in proportion to capacity";
+const ACID: &str = "33 CFR 183.455, UL 248; the current by common practice, no source: 4 to 7 mohm for \
+                    12 V and 100 Ah of lead-acid, less in proportion to capacity";
 
 /// Which of the operators key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,10 +81,10 @@ impl<'a> Ground<'a> {
         }
         let nominal_v = plan.battery.nominal_v;
         let open_v = around.disconnect_open_v.max(around.board_open_v);
-        let coldest_c = ledger.rows.iter().map(|row| row.battery_c).fold(f64::INFINITY, f64::min);
+        let coldest_c = coldest::battery_c(scenario, met_c(plan), |_| true);
         let held_v = plan.sources.iter().filter(|it| it.limit_a > 0.0).map(|source| {
-            let colder_k = if coldest_c.is_finite() { coldest_c - 25.0 } else { 0.0 };
-            source.bulk_v.max(source.float_v) + (source.compensation_v_per_k * colder_k).max(0.0)
+            let set_v = source.bulk_v.max(source.float_v);
+            coldest::held_v(set_v, source.compensation_v_per_k, coldest_c)
         });
         let full_v = plan.battery.rest_v(1.0);
         Self {
@@ -74,6 +96,7 @@ impl<'a> Ground<'a> {
             around,
             cases,
             nominal_v,
+            coldest_c,
         }
     }
 
@@ -131,18 +154,29 @@ impl<'a> Ground<'a> {
         loads.any(|(place, load)| Some(&load.group) == name && self.is_radio(place))
     }
 
-    /// Resistance of the battery into a short circuit, ohm, by its datasheet or its model.
-    pub fn short_circuit_ohm(&self) -> f64 {
-        let stated = match &register::as_strings(&self.scenario.battery) {
+    /// What the battery has against a short circuit; `None` for an ideal one, of which nobody knows.
+    pub fn short_circuit(&self) -> Option<ShortCircuit> {
+        let plain = register::as_strings(&self.scenario.battery);
+        let (string_a, strings, cells, (kind_ohm, basis)) = match &plain {
             Battery::LithiumIronPhosphate(it) => {
-                it.short_circuit_a.map(|string_a| string_a * f64::from(it.strings))
+                let kind = (LITHIUM_CELL_OHM, LITHIUM);
+                (it.short_circuit_a, it.strings, it.cells_in_series, kind)
             }
             Battery::LeadAcid(it) => {
-                it.short_circuit_a.map(|string_a| string_a * f64::from(it.strings))
+                let kind = (ACID_CELL_OHM, ACID);
+                (it.short_circuit_a, it.strings, it.cells_in_series, kind)
             }
-            Battery::Ideal(_) => None,
+            Battery::Ideal(_) => return None,
         };
-        stated.map_or(self.plan.battery.resistance_ohm, |amperes| self.full_v() / amperes)
+        if let Some(string_a) = string_a {
+            let ohm = self.full_v() / (string_a * f64::from(strings));
+            return Some(ShortCircuit { ohm, weak_ohm: ohm, stated: true, basis });
+        }
+        // The model's resistance is made for hours of load, with leads and board: never below it.
+        let model_ohm = self.plan.battery.resistance_ohm;
+        let [ohm, weak_ohm] =
+            kind_ohm.map(|cell_ohm| usual_ohm(cell_ohm, cells, self.rated_ah()).min(model_ohm));
+        Some(ShortCircuit { ohm, weak_ohm, stated: false, basis })
     }
 
     /// Volts of the full battery at rest, V.
@@ -235,5 +269,7 @@ impl<'a> Ground<'a> {
     }
 }
 
-/// A battery at rest with this charge is full for all that follows, share.
-const FULL_AT_REST_SHARE: f64 = 0.95;
+/// Coldest air of the steps of a plan, deg C.
+pub(super) fn met_c(plan: &Plan) -> Option<f64> {
+    plan.steps.iter().map(|step| step.air_c).reduce(f64::min)
+}

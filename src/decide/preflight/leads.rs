@@ -2,6 +2,7 @@
 
 use super::finding::About;
 use super::ground::{Ground, Keyed};
+use super::panels::open_v;
 use crate::scenario::loads::{Fuse, Lead, Wire};
 use crate::scenario::sources::Array;
 use crate::station::wire::loop_ohm;
@@ -28,6 +29,8 @@ pub(super) struct LeadFacts<'a> {
     pub rms_a: f64,
     /// Resistance between the battery and this lead, ohm.
     pub before_ohm: f64,
+    /// Highest volts on it, V; infinite where nobody knows.
+    pub highest_v: f64,
 }
 
 impl<'a> Ground<'a> {
@@ -38,20 +41,40 @@ impl<'a> Ground<'a> {
         for (name, array) in &scenario.arrays {
             let current_a = array.datasheet.map_or(0.0, |it| it.imp_a * parallel(array));
             let about = About::new(format!("array “{name}”"), format!("arrays.{name}.lead"));
-            found.push(LeadFacts::steady(about, Role::Panels, array.lead.as_ref(), current_a));
+            let highest_v = open_v(self, array).unwrap_or(f64::INFINITY);
+            let lead = array.lead.as_ref();
+            found.push(LeadFacts::steady(about, Role::Panels, lead, current_a, highest_v));
         }
         for (name, it) in &scenario.controllers {
             let path = format!("controllers.{name}.{}.lead", it.word());
             let about = About::new(format!("controller “{name}”"), path);
-            found.push(LeadFacts::steady(about, Role::Charger, it.lead(), it.output_limit_a()));
+            found.push(LeadFacts::steady(
+                about,
+                Role::Charger,
+                it.lead(),
+                it.output_limit_a(),
+                self.highest_v,
+            ));
         }
         if let Some(it) = &scenario.supply {
             let about = About::new("supply", "supply.lead");
-            found.push(LeadFacts::steady(about, Role::Charger, it.lead.as_ref(), it.limit_a));
+            found.push(LeadFacts::steady(
+                about,
+                Role::Charger,
+                it.lead.as_ref(),
+                it.limit_a,
+                self.highest_v,
+            ));
         }
         if let Some(it) = &scenario.vehicle {
             let about = About::new("vehicle", "vehicle.lead");
-            found.push(LeadFacts::steady(about, Role::Charger, it.lead.as_ref(), it.limit_a));
+            found.push(LeadFacts::steady(
+                about,
+                Role::Charger,
+                it.lead.as_ref(),
+                it.limit_a,
+                self.highest_v,
+            ));
         }
         let feed = scenario.main_feed.as_ref();
         found.push(LeadFacts {
@@ -62,6 +85,7 @@ impl<'a> Ground<'a> {
             peak_a: self.peak_a(None, Keyed::Every).0,
             rms_a: self.rms_a(None),
             before_ohm: 0.0,
+            highest_v: self.highest_v,
         });
         for (at, (name, group)) in scenario.outlet_groups.iter().enumerate() {
             found.push(LeadFacts {
@@ -72,6 +96,7 @@ impl<'a> Ground<'a> {
                 peak_a: self.peak_a(Some(at), Keyed::Every).0,
                 rms_a: self.rms_a(Some(at)),
                 before_ohm: self.around.main_ohm,
+                highest_v: self.highest_v,
             });
         }
         found
@@ -79,7 +104,13 @@ impl<'a> Ground<'a> {
 }
 
 impl<'a> LeadFacts<'a> {
-    fn steady(about: About, role: Role, lead: Option<&'a Lead>, current_a: f64) -> Self {
+    fn steady(
+        about: About,
+        role: Role,
+        lead: Option<&'a Lead>,
+        current_a: f64,
+        highest_v: f64,
+    ) -> Self {
         Self {
             about,
             role,
@@ -88,6 +119,7 @@ impl<'a> LeadFacts<'a> {
             peak_a: current_a,
             rms_a: current_a,
             before_ohm: 0.0,
+            highest_v,
         }
     }
 

@@ -7,6 +7,7 @@
 
 mod always_on;
 mod ampacity;
+mod array_lead;
 mod budgets;
 mod charging;
 mod cold;
@@ -71,6 +72,7 @@ pub fn preflight(scenario: &Scenario, plan: &Plan, ledger: &Ledger) -> Vec<Findi
     let mut found = Vec::new();
     panels::panels(&ground, &mut missing, &mut found);
     let leads = ground.leads();
+    fuses::short_circuit(&ground, &leads, &mut found);
     for lead in &leads {
         drop::drop(&ground, lead, &mut missing, &mut found);
         ampacity::ampacity(lead, &mut missing, &mut found);

@@ -178,7 +178,7 @@ pub const MODELS: [Model; 24] = [
     Model {
         module: "src/station/fuse.rs",
         what: "What fuses carry and break, and where they belong",
-        trust: "checked",
+        trust: "checked; plausible for what flows into a short circuit that no datasheet states",
         source: "33 CFR 183.455; NEC 210.20 and 215.3",
         used: always,
     },

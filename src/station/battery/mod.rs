@@ -10,3 +10,7 @@ pub mod one_well;
 pub mod register;
 
 pub use one_well::OneWell;
+
+/// A battery at rest with this charge is full for all that reads its volts, share: what cells show above
+/// it is gone within minutes off the charger. Common practice, no source.
+pub const FULL_AT_REST_SHARE: f64 = 0.95;
