@@ -2,10 +2,12 @@
 //! of the current: `dV = I R` and `I_rms^2 R / V I_mean` with R of the whole loop.
 
 use super::finding::{Finding, Severity, Subject, num, percent};
-use super::ground::{Case, Ground, Keyed};
+use super::ground::{Case, Ground};
 use super::leads::{LeadFacts, Role};
 use super::missing::Missing;
+use crate::scenario::loads::Wire;
 use crate::station::load_states::{moments, peak_a};
+use crate::station::wire::loop_ohm;
 
 const PRACTICE: &str = "common practice, no source; settable under `preflight`";
 /// A drop of more than this times its limit is serious.
@@ -142,22 +144,66 @@ fn panel_v(ground: &Ground<'_>, lead: &LeadFacts<'_>) -> Option<f64> {
     array.datasheet.map(|it| it.vmp_v * f64::from(it.in_series.max(1)))
 }
 
-/// What would bring a drop down to its limit.
+/// What would bring a drop down to its limit: the largest part of it first.
 fn thicker(ground: &Ground<'_>, lead: &LeadFacts<'_>, drop_v: f64, allowed_v: f64) -> String {
-    let before_v = match lead.role {
-        Role::Radio | Role::Other => ground.around.main_ohm * ground.peak_a(None, Keyed::Every).0,
-        _ => 0.0,
+    let feed = ground.scenario.main_feed.as_ref().map(|it| &it.wire);
+    let own = match lead.role {
+        Role::Main => None,
+        _ => lead.wire,
     };
-    let contacts_v =
-        lead.wire.map_or(0.0, |it| lead.peak_a * f64::from(it.connectors) * it.connector_ohm);
-    let (copper_v, room_v) = (drop_v - before_v - contacts_v, allowed_v - before_v - contacts_v);
-    let area = lead.wire.and_then(crate::station::wire::area_mm2);
-    match area {
-        Some(area_mm2) if room_v > 0.0 && copper_v > 0.0 => format!(
-            "Copper of {} mm2 or more in place of {} mm2, or a shorter lead.",
-            num((area_mm2 * copper_v / room_v).ceil(), 0),
+    // What is not lost in the lead itself is lost before it, in the feed.
+    let own_v = if own.is_some() { (lead.peak_a * lead.ohm()).min(drop_v) } else { 0.0 };
+    let mut parts = Vec::new();
+    for (wire, of, volts) in [(feed, "main feed", drop_v - own_v), (own, "lead", own_v)] {
+        let Some(wire) = wire.filter(|_| volts > 0.0) else { continue };
+        let contacts_v = volts * contacts_share(wire);
+        parts.push(Part { wire, of, contacts: false, volts: volts - contacts_v });
+        parts.push(Part { wire, of, contacts: true, volts: contacts_v });
+    }
+    parts.sort_by(|one, other| other.volts.total_cmp(&one.volts));
+    let Some(first) = parts.first() else {
+        return "A thicker or shorter lead and fewer or better connectors.".to_owned();
+    };
+    let Part { wire, of, contacts, volts } = *first;
+    let over_v = drop_v - allowed_v;
+    // How much the largest part may still lose when the others stay.
+    let left_v = volts - over_v;
+    let most = if parts.iter().filter(|it| it.volts > 0.0).count() > 1 {
+        format!(" Most of it, {} of {} V, is lost there.", num(volts, 2), num(drop_v, 2))
+    } else {
+        String::new()
+    };
+    if contacts {
+        return format!("Fewer or better connectors in the {of}, or a shorter way.{most}");
+    }
+    match crate::station::wire::area_mm2(wire) {
+        Some(area_mm2) if left_v > 0.0 => format!(
+            "Copper of {} mm2 or more in the {of} in place of {} mm2, or a shorter one.{most}",
+            num((area_mm2 * volts / left_v).ceil(), 0),
             num(area_mm2, 1)
         ),
-        _ => "A thicker or shorter main feed and fewer or better connectors.".to_owned(),
+        _ => {
+            let then = parts.get(1).filter(|it| it.volts > 0.0).map_or(String::new(), |it| {
+                let what = if it.contacts { "the connectors of the" } else { "the" };
+                format!(" Then {what} {}, {} V.", it.of, num(it.volts, 2))
+            });
+            format!("A thicker or shorter {of} first: it alone does not mend it.{most}{then}")
+        }
     }
+}
+
+/// A part of a drop.
+struct Part<'a> {
+    wire: &'a Wire,
+    /// `main feed` or `lead`.
+    of: &'static str,
+    /// Whether it is the connectors of that, and not its copper.
+    contacts: bool,
+    volts: f64,
+}
+
+/// Share of the resistance of a wire that its connectors have.
+fn contacts_share(wire: &Wire) -> f64 {
+    let all_ohm = loop_ohm(wire);
+    if all_ohm > 0.0 { f64::from(wire.connectors) * wire.connector_ohm / all_ohm } else { 0.0 }
 }
