@@ -7,7 +7,7 @@ use super::common::{findings, one};
 use super::support::text;
 
 /// What was done to it, and what must be said: subject, item, words of what was measured, severity.
-const FAULTS: [(Subject, &str, &str, Severity); 31] = [
+const FAULTS: [(Subject, &str, &str, Severity); 36] = [
     (Subject::VoltageDrop, "group “desk”", "drop", Severity::Serious),
     (Subject::VoltageDrop, "main feed", "drop", Severity::Serious),
     (Subject::VoltageDrop, "controller “tracker”", "drop", Severity::Caution),
@@ -15,6 +15,11 @@ const FAULTS: [(Subject, &str, &str, Severity); 31] = [
     (Subject::Ampacity, "group “desk”", "bundled", Severity::Serious),
     (Subject::Ampacity, "array “roof”", "wire", Severity::Serious),
     (Subject::FuseWire, "group “desk”", "wire", Severity::Serious),
+    (Subject::FuseWire, "array “roof”", "wire", Severity::Serious),
+    (Subject::FuseLoad, "array “roof”", "load", Severity::Caution),
+    (Subject::FusePlace, "array “roof”", "source", Severity::Serious),
+    (Subject::FuseInterrupt, "array “roof”", "breaks", Severity::Serious),
+    (Subject::StringFuse, "array “roof”", "unfused", Severity::Caution),
     (Subject::FuseLoad, "main feed", "load", Severity::Serious),
     (Subject::FusePlace, "main feed", "source", Severity::Serious),
     (Subject::FusePlace, "group “desk”", "source", Severity::Caution),

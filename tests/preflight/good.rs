@@ -1,6 +1,6 @@
-//! Good stations, on which nothing serious is invented.
+//! Good stations, on which nothing serious is invented, and no caution beyond those that are known.
 
-use longwatch::decide::preflight::{Severity, preflight};
+use longwatch::decide::preflight::{Severity, Subject, preflight};
 use longwatch::simulate::single;
 use serde_json::{Value, json};
 
@@ -8,17 +8,27 @@ use super::common::{faults, findings, sound, with};
 use super::shipped::shipped;
 use super::support::{bench, bench_with};
 
+/// The cautions that a shipped station deserves, under every strategy: its cells are too cold to charge
+/// for part of the winter, which its notes say.
+fn deserved(name: &str) -> Vec<(Subject, Severity, String)> {
+    match name {
+        "cold-node" | "ridge-relay" => {
+            vec![(Subject::ColdCharging, Severity::Caution, "battery".to_owned())]
+        }
+        _ => Vec::new(),
+    }
+}
+
 #[test]
-fn shipped_stations_have_nothing_serious_under_any_strategy() {
+fn shipped_stations_have_nothing_serious_and_no_other_caution_under_any_strategy() {
     for shipped in shipped() {
         for strategy in shipped.strategies() {
             let plan = shipped.plan(&strategy);
             let mut scenario = shipped.scenario.clone();
             scenario.strategy.clone_from(&strategy);
             let found = preflight(&scenario, &plan, &single::run(&plan));
-            let serious: Vec<_> =
-                found.iter().filter(|it| it.severity == Severity::Serious).collect();
-            assert!(serious.is_empty(), "{}, {strategy}: {serious:#?}", shipped.name);
+            let faults = faults(&found);
+            assert_eq!(faults, deserved(&shipped.name), "{}, {strategy}", shipped.name);
             assert!(found.len() > 10, "{}: {} findings", shipped.name, found.len());
         }
     }
@@ -90,12 +100,9 @@ fn others() -> Vec<(&'static str, Value)> {
 }
 
 #[test]
-fn other_good_stations_have_nothing_serious() {
+fn other_good_stations_have_nothing_serious_and_no_other_caution() {
     for (name, value) in others() {
-        let found = findings(&value);
-        let faults: Vec<_> =
-            faults(&found).into_iter().filter(|it| it.1 == Severity::Serious).collect();
-        assert_eq!(faults, [], "{name}");
+        assert_eq!(faults(&findings(&value)), [], "{name}");
     }
 }
 

@@ -157,3 +157,194 @@ fn a_set_quits_where_curve_and_resistance_say() {
     let off = at_device(share) - 12.3;
     assert!(off.abs() < 0.01, "{share}: {off} V");
 }
+
+/// Wire and fuse of an array by hand: 6 mm2 count as 10 AWG, 55 A at 90 deg C and 30 deg C; the panel
+/// pushes 1.25 x 1.25 x 5.8 = 9.06 A.
+#[test]
+fn the_fuse_of_an_array_is_held_against_wire_current_fault_and_place() {
+    let fuse = |it: Value| {
+        let sound = json!({"rated_a": 15, "interrupt_a": 1000, "rated_v": 58, "from_source_m": 2});
+        let mut fuse = sound;
+        super::support::merge(&mut fuse, &it);
+        json!({"arrays": {"a": {"lead": {"fuse": fuse}}}})
+    };
+    let array = "array “a”".to_owned();
+    assert_eq!(only(&fuse(json!({}))), []);
+    let found = findings(&with(&fuse(json!({}))));
+    let load = one(&found, Subject::FuseLoad, &array, "load");
+    near(load.limit.unwrap(), 1.25 * 1.25 * 5.8);
+    // It breaks what the panels push, and its own 15 A at the least.
+    near(one(&found, Subject::FuseInterrupt, &array, "breaks").limit.unwrap(), 15.0);
+    // The wire bears what the panels push, so the place matters to none.
+    assert_eq!(one(&found, Subject::FusePlace, &array, "source").limit, None);
+    assert_eq!(one(&found, Subject::FuseWire, &array, "wire").limit, Some(55.0));
+    for (patch, subject, severity) in [
+        (json!({"rated_a": 60}), Subject::FuseWire, Severity::Caution),
+        // More than 150 % of the ampacity.
+        (json!({"rated_a": 83}), Subject::FuseWire, Severity::Serious),
+        (json!({"rated_a": 7.5}), Subject::FuseLoad, Severity::Caution),
+        (json!({"interrupt_a": 9}), Subject::FuseInterrupt, Severity::Serious),
+        (json!({"rated_v": 20}), Subject::FuseVolts, Severity::Serious),
+    ] {
+        let found = faults(&findings(&with(&fuse(patch))));
+        assert_eq!(found, [(subject, severity, array.clone())]);
+    }
+}
+
+/// The station of the review: 60 A that break 10 A on a wire for 44.9 A (55 A in air of 50 deg C).
+#[test]
+fn without_a_datasheet_the_array_is_judged_by_its_watts() {
+    let patch = json!({"arrays": {"a": {"datasheet": null, "count": 1, "rated_w": 200,
+        "lead": {"wire": {"surroundings_c": 50},
+            "fuse": {"rated_a": 60, "interrupt_a": 10, "from_source_m": 0.1}}}}});
+    let found = findings(&with(&patch));
+    let array = "array “a”";
+    near(
+        one(&found, Subject::FuseWire, array, "wire").limit.unwrap(),
+        55.0 * (4.0_f64 / 6.0).sqrt(),
+    );
+    // Its volts are not known, so nothing says that they are below 50.
+    assert_eq!(one(&found, Subject::FuseWire, array, "wire").severity, Severity::Serious);
+    // 200 W / 12.8 V x 1.5625 = 24.41 A; the fuse has 60 A.
+    let breaks = one(&found, Subject::FuseInterrupt, array, "breaks");
+    near(breaks.limit.unwrap(), 60.0);
+    assert!(breaks.sentence.contains("24.4 A"), "{breaks:?}");
+    assert_eq!(breaks.severity, Severity::Serious);
+    assert!(breaks.sentence.contains("an estimate"), "{breaks:?}");
+    near(one(&found, Subject::Ampacity, array, "carries").value.unwrap(), 24.414);
+    let said =
+        |words: &str| found.iter().any(|it| it.value.is_none() && it.sentence.contains(words));
+    assert!(said("`rated_v`") && said("open-circuit volts of the panels"), "{found:#?}");
+}
+
+#[test]
+fn three_strings_side_by_side_want_a_fuse_each() {
+    let count = |count: u32, more: Value| {
+        let mut patch = json!({"arrays": {"a": {"count": count}}});
+        super::support::merge(&mut patch, &more);
+        only(&patch).into_iter().filter(|it| it.0 == Subject::StringFuse).count()
+    };
+    assert_eq!(count(2, json!({})), 0);
+    assert_eq!(count(3, json!({})), 1);
+    assert_eq!(count(4, json!({"arrays": {"a": {"datasheet": {"in_series": 2}}}})), 0);
+    let fused = |rated_a: f64| {
+        json!({"arrays": {"a": {"string_fuse":
+            {"rated_a": rated_a, "interrupt_a": 1000, "rated_v": 58}}}})
+    };
+    assert_eq!(count(3, fused(10.0)), 0);
+    // 2.4 x 5.8 = 13.92 A: a fuse of 15 A opens too late for a string of 5.8 A.
+    assert_eq!(count(3, fused(15.0)), 1);
+    let found = findings(&with(&json!({"arrays": {"a": {"count": 3}}})));
+    let mend = one(&found, Subject::StringFuse, "array “a”", "unfused").mend.clone().unwrap();
+    assert!(mend.contains("10 A"), "{mend}");
+    // Nobody says how many of them stand in series.
+    let found = findings(&with(&json!({"arrays": {"a": {"count": 3, "datasheet": null}}})));
+    let it = found.iter().find(|it| it.subject == Subject::StringFuse).unwrap();
+    assert_eq!((it.severity, it.value), (Severity::Note, None));
+}
+
+/// What flows into a short circuit when nobody says: 3 mohm of the worked values for 12.8 V and 100 Ah.
+#[test]
+fn an_unstated_short_circuit_is_estimated_on_the_safe_side() {
+    let cells = |it: Value| json!({"battery": {"lithium_iron_phosphate": it}});
+    let unstated = cells(json!({"short_circuit_a": null}));
+    let found = findings(&with(&unstated));
+    let rest_v = 4.0 * (3.2772 + (3.3511 - 3.2772) * (0.95 - 0.2972) / (0.9833 - 0.2972));
+    let main = one(&found, Subject::FuseInterrupt, "main feed", "breaks");
+    near(main.limit.unwrap(), rest_v / 0.003);
+    assert_eq!(main.severity, Severity::Fine);
+    assert!(main.sentence.contains("estimate") && main.sentence.contains("not stated"));
+    let told = one(&found, Subject::FuseInterrupt, "battery", "usual");
+    assert_eq!(told.severity, Severity::Note);
+    assert!(told.sentence.contains("2,700 to 4,500 A"), "{}", told.sentence);
+    // Two strings give twice as much, a small battery less.
+    let twice = cells(json!({"short_circuit_a": null, "strings": 2}));
+    let found = findings(&with(&twice));
+    near(
+        one(&found, Subject::FuseInterrupt, "main feed", "breaks").limit.unwrap(),
+        rest_v / 0.0015,
+    );
+    // Between the weak battery's 2,678 A and the strong one's 4,463 A a fuse is doubtful; below both
+    // it is too weak. The main feed has nothing before it.
+    for (interrupt_a, severity) in [(1000, Severity::Serious), (3000, Severity::Caution)] {
+        let mut patch = unstated.clone();
+        patch["main_feed"] = json!({"fuse": {"interrupt_a": interrupt_a}});
+        let found = findings(&with(&patch));
+        let it = one(&found, Subject::FuseInterrupt, "main feed", "breaks");
+        assert_eq!(it.severity, severity);
+        assert!(it.mend.as_deref().unwrap().contains("`short_circuit_a`"), "{it:?}");
+    }
+}
+
+/// The mend names what loses most: the feed, the lead, or their connectors.
+#[test]
+fn a_drop_is_mended_where_most_of_it_is_lost() {
+    let mend = |patch: Value, item: &str| {
+        let found = findings(&with(&patch));
+        one(&found, Subject::VoltageDrop, item, "drop").mend.clone().unwrap()
+    };
+    let feed = json!({"main_feed": {"wire": {"mm2": 2, "one_way_m": 2}}});
+    assert!(mend(feed, "group “bench”").contains("main feed in place of 2 mm2"));
+    let lead = json!({"outlet_groups": {"bench": {"wire": {"mm2": 2, "one_way_m": 4}}}});
+    assert!(mend(lead, "group “bench”").contains("lead in place of 2 mm2"));
+    let plugs = json!({"outlet_groups": {"bench": {"wire": {"connectors": 40}}}});
+    assert!(mend(plugs, "group “bench”").starts_with("Fewer or better connectors in the lead"));
+    // Of the bad desk's drop the feed has a third: its own lead comes first.
+    let bad: Value =
+        serde_json::from_str(&super::support::text("tests/preflight/bad.json")).unwrap();
+    let found = findings(&bad);
+    let it = one(&found, Subject::VoltageDrop, "group “desk”", "drop").mend.clone().unwrap();
+    assert!(it.starts_with("A thicker or shorter lead first") && it.contains("main feed"), "{it}");
+}
+
+/// A receiver quits too: while the sets beside it key.
+#[test]
+fn a_receiver_with_a_window_quits_as_well() {
+    let patch = json!({"disconnect": null, "loads": {"ears": {"group": "bench",
+        "window_v": [12.6, 15.8], "draw": {"current": {"receive_a": 0.7}}}},
+        "tiers": [{"name": "on", "loads": {"set": {}, "lamp": {}, "ears": {}}}]});
+    let found = findings(&with(&patch));
+    let ears = one(&found, Subject::QuitsBelow, "load “ears”", "quits").value.unwrap();
+    let set = one(&found, Subject::QuitsBelow, "load “set”", "quits").value.unwrap();
+    // It works on no fewer than 12.6 V, the set on 11.5 V.
+    assert!(ears > set && ears < 1.0, "{ears} {set}");
+    assert!(!found.iter().any(|it| it.subject == Subject::QuitsBelow && it.item.contains("lamp")));
+}
+
+/// Warning and finding say the same volts of the cold: one function.
+#[test]
+fn cold_set_points_are_told_once_and_the_same() {
+    let bad: Value =
+        serde_json::from_str(&super::support::text("tests/preflight/bad.json")).unwrap();
+    let found = findings(&bad);
+    // Air of January and February: -5 - 7/2 = -8.5; 14.4 + 0.03 x 33.5 = 15.405 V.
+    let high = one(&found, Subject::WindowHigh, "load “voice set”", "highest");
+    near(high.value.unwrap(), 15.405);
+    assert!(high.sentence.contains("-8.5 deg C"), "{}", high.sentence);
+    let written = super::support::text("tests/preflight/bad.json");
+    let warned =
+        longwatch::plan::check::examine(&written, "bad.json", std::path::Path::new("")).warnings;
+    assert!(warned.iter().any(|it| it.text.contains("15.41 V") && it.text.contains("-8.5")));
+}
+
+/// Sizes of fuses, and numbers as people write them.
+#[test]
+fn mends_name_fuses_that_are_sold() {
+    use longwatch::station::fuse::{at_least_a, at_most_a};
+    assert_eq!((at_most_a(8.0), at_most_a(7.5), at_most_a(0.9)), (Some(7.5), Some(7.5), None));
+    assert_eq!((at_least_a(9.06), at_least_a(41.0), at_least_a(9000.0)), (10.0, 45.0, 9000.0));
+    let thin = json!({"outlet_groups": {"bench": {"wire": {"awg": 18, "insulation_c": 60},
+        "fuse": {"rated_a": 12}}}});
+    let found = findings(&with(&thin));
+    let it = one(&found, Subject::FuseWire, "group “bench”", "wire");
+    assert!(it.mend.as_deref().unwrap().starts_with("A fuse of 10 A or less"), "{it:?}");
+    let it = one(&found, Subject::FuseInterrupt, "main feed", "breaks");
+    assert!(it.sentence.contains("10,000 A") && !it.sentence.contains("10000"), "{it:?}");
+    let small = json!({"loads": {"lamp": {"draw": {"power": {"w": 0.02}}}}});
+    let found = findings(&with(&small));
+    let it = one(&found, Subject::AlwaysOn, "load “lamp”", "day");
+    assert!(it.sentence.contains(" 0.5 Wh"), "{}", it.sentence);
+    assert_eq!(longwatch::show::preflight::amount(0.004, "A"), "0.004 A");
+    assert_eq!(longwatch::show::preflight::amount(0.3, "Wh"), "0.3 Wh");
+    assert_eq!(longwatch::show::preflight::amount(0.0, "A"), "0 A");
+}

@@ -18,7 +18,8 @@ pub(super) fn cold_charging(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let rows = &ground.ledger.rows;
     let coldest_c = rows.iter().map(|row| row.battery_c).fold(f64::INFINITY, f64::min);
     let sentence = format!(
-        "Charging stops below {} deg C cell temperature; the cells get down to {} deg C.",
+        "Charging stops below {} deg C cell temperature; in this run the cells get down \
+         to {} deg C.",
         num(below_c, 1),
         num(coldest_c, 1)
     );

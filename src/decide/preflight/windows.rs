@@ -4,6 +4,7 @@
 use super::finding::{About, Finding, Severity, Subject, num, percent};
 use super::ground::{Case, Ground};
 use super::missing::Missing;
+use crate::plan::coldest::AS_WRITTEN_C;
 use crate::scenario::sources::Joins;
 use crate::station::load_set::JointState;
 use crate::station::load_states::{device_v, opening_v};
@@ -34,7 +35,7 @@ pub(super) fn windows(ground: &Ground<'_>, missing: &mut Missing, found: &mut Ve
         };
         if let Some(worst) = worst_of(ground, place) {
             lowest(ground, &about, &worst, low_v, load.essential, found);
-            quits(ground, &about, &worst, low_v, found);
+            quits(ground, &about, &worst, (low_v, load.essential), found);
         }
         let on_supply =
             ground.scenario.outlet_groups.get(&load.group).is_some_and(|it| it.on_supply);
@@ -45,8 +46,12 @@ pub(super) fn windows(ground: &Ground<'_>, missing: &mut Missing, found: &mut Ve
             .filter(|it| it.joins == Joins::Changeover && on_supply)
             .map_or(0.0, |it| it.rated_v);
         let held_v = ground.highest_v.max(supply_v);
+        let colder = ground.coldest_c.filter(|it| *it < AS_WRITTEN_C);
+        let cold = colder.map_or(String::new(), |battery_c| {
+            format!(" with the battery at {} deg C, the coldest here", num(battery_c, 1))
+        });
         let sentence = format!(
-            "Up to {} V are held at the terminals, set points as cold makes them; it works up to {} V.",
+            "Up to {} V are held at the terminals{cold}; it works up to {} V.",
             num(held_v, 2),
             num(high_v, 2)
         );
@@ -135,18 +140,21 @@ fn lowest(
     found.push(finding.when(over, severity, mend));
 }
 
-/// The charge below which a radio quits while keyed.
+/// The charge below which a device with a window quits: a set while keyed, a receiver or anything else
+/// while the others key.
 fn quits(
     ground: &Ground<'_>,
     about: &About,
     worst: &Worst<'_>,
-    low_v: f64,
+    (low_v, essential): (f64, bool),
     found: &mut Vec<Finding>,
 ) {
-    let place = worst.case.places[worst.at];
-    if !ground.is_radio(place) {
-        return;
-    }
+    let keyed = worst.case.loads[worst.at].drawn.transmit_share > 0.0;
+    let (what, while_keyed) = if keyed {
+        ("quits below, keyed", "while keyed")
+    } else {
+        ("quits below, all keyed", "while all others key")
+    };
     let works = |share: f64| volts_at(ground, worst, share).is_some_and(|volts| volts >= low_v);
     let (mut below, mut above) = (0.0, 1.0);
     let share = if works(0.0) {
@@ -163,24 +171,25 @@ fn quits(
     let opens = opens_share(ground, worst);
     let left_ah = share * ground.plan.battery.capacity_ah;
     let sentence = if share <= 0.0 {
-        "It works down to an empty battery while keyed.".to_owned()
+        format!("It works down to an empty battery {while_keyed}.")
     } else if opens >= share {
         format!(
-            "It would quit while keyed below {} charge; the loads are taken off at {} before that.",
+            "It would quit {while_keyed} below {} charge; the loads are taken off at {} before that.",
             percent(share),
             percent(opens.clamp(0.0, 1.0))
         )
     } else {
         format!(
-            "It quits while keyed below {} charge, with {} Ah left.",
+            "It quits {while_keyed} below {} charge, with {} Ah left.",
             percent(share),
             num(left_ah, 0)
         )
     };
-    let finding = Finding::new(Subject::QuitsBelow, about, "quits below, keyed", sentence, EARLY)
+    let finding = Finding::new(Subject::QuitsBelow, about, what, sentence, EARLY)
         .value(share, "share")
         .at_most(EARLY_SHARE);
     let over = finding.misses() && opens < share;
     let mend = "Thicker or shorter leads, or a set that works on fewer volts.";
-    found.push(finding.when(over, Severity::Caution, mend));
+    let severity = if essential { Severity::Caution } else { Severity::Note };
+    found.push(finding.when(over, severity, mend));
 }
