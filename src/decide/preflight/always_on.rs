@@ -21,7 +21,7 @@ pub(super) fn always_on(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let stored_wh = ground.stored_wh();
     for (rank, (day_wh, item, path)) in ranked.into_iter().enumerate() {
         let sentence = format!(
-            "Always on, number {} of them: {} Wh a day, {} of what the battery holds.",
+            "Number {} of what is always on: {} Wh a day, {} of what the battery holds.",
             rank + 1,
             num(day_wh, 0),
             percent(day_wh / stored_wh)

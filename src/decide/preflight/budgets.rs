@@ -5,6 +5,7 @@ use super::ground::{Ground, Keyed};
 
 const GROUP: &str = "the limit that the scenario states for the group";
 const BOARD: &str = "the discharge limit of the battery's board";
+const UNBOUNDED: &str = "nothing that the scenario states bounds it";
 const FUSE: &str = "the rating of the main fuse";
 
 pub(super) fn budgets(ground: &Ground<'_>, found: &mut Vec<Finding>) {
@@ -30,6 +31,7 @@ fn budget(
     basis: &'static str,
     found: &mut Vec<Finding>,
 ) {
+    let basis = if limit_a.is_finite() { basis } else { UNBOUNDED };
     let (every_a, tier) = ground.peak_a(group, Keyed::Every);
     let (one_a, _) = ground.peak_a(group, Keyed::One);
     let scheduled_a = ground.scheduled_a(group);

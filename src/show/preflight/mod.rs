@@ -5,4 +5,6 @@
 
 mod table;
 
-pub use table::{amount, finding_table, first_sentence, preflight_text};
+pub use table::{
+    always_on_table, amount, bases, finding_table, first_sentence, notes, preflight_text, unstated,
+};

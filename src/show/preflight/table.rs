@@ -1,6 +1,7 @@
-//! Findings by item, with found, limit and margin; what needs mending first, in sentences.
+//! Findings by item, with found, limit and margin; what needs mending first, in sentences; then notes,
+//! what is always on by its energy, and what the limits rest on.
 
-use crate::decide::preflight::{Counts, Finding, Severity};
+use crate::decide::preflight::{Counts, Finding, Severity, Subject};
 use crate::show::tables::{Side, Table};
 use crate::show::text::{clean, columns};
 use crate::show::words::{percent, trimmed};
@@ -8,18 +9,33 @@ use crate::show::words::{percent, trimmed};
 /// Columns of a line.
 const WIDTH: usize = 80;
 
-/// A value with its unit: `2.4 %`, `36 A`, `11.84 V`.
+/// A value with its unit: `2.4 %`, `36 A`, `11.84 V`. What is not nothing is never written as 0.
 #[must_use]
 pub fn amount(value: f64, unit: &str) -> String {
     let places = match unit {
+        "share" if value.abs() < 5e-4 && value.abs() >= LEAST_SHOWN => {
+            return format!("{} %", shown(100.0 * value, 2));
+        }
         "share" => return percent(value),
         "V" | "m" => 2,
         "A" | "deg C" => usize::from(value.abs() < 99.95),
         "Wh" | "W" => usize::from(value.abs() < 9.95),
         _ => 0,
     };
-    format!("{} {unit}", trimmed(value, places))
+    format!("{} {unit}", shown(value, places))
 }
+
+/// A number with so many places, or with as many more as it takes to show a digit.
+fn shown(value: f64, places: usize) -> String {
+    let said = |places: usize| trimmed(value, places);
+    let tells = |places: &usize| value.abs() < LEAST_SHOWN || said(*places) != "0";
+    said((places..=MOST_PLACES).find(tells).unwrap_or(places))
+}
+
+/// Places with which anything that counts shows a digit.
+const MOST_PLACES: usize = 6;
+/// What is smaller is nothing.
+const LEAST_SHOWN: f64 = 1e-6;
 
 /// What the findings come to.
 #[must_use]
@@ -39,7 +55,8 @@ pub fn first_sentence(findings: &[Finding]) -> String {
     format!("{serious}, {cautions}; {fine}, {}", of(counts.note, "note", "notes"))
 }
 
-/// The whole text: sentence, what needs mending, the table, what was not examined.
+/// The whole text: sentence, what needs mending, the table, notes, what is always on, what was not
+/// examined, what the limits rest on.
 #[must_use]
 pub fn preflight_text(findings: &[Finding]) -> String {
     let mut text = format!("{}\n", first_sentence(findings));
@@ -49,15 +66,69 @@ pub fn preflight_text(findings: &[Finding]) -> String {
         }
     }
     text += &format!("\n{}", finding_table(findings));
-    let unstated: Vec<&Finding> =
-        findings.iter().filter(|it| it.severity == Severity::Note && it.value.is_none()).collect();
+    for finding in notes(findings) {
+        text += &format!("\n{}\n", to_mend(finding));
+    }
+    if let Some(ranked) = always_on_table(findings) {
+        text += &format!("\n{ranked}");
+    }
+    let unstated: Vec<&Finding> = unstated(findings).collect();
     if !unstated.is_empty() {
         text.push('\n');
         for finding in unstated {
             text += &format!("{}\n", folded(&finding.sentence, 0, 2));
         }
     }
+    let bases = bases(findings);
+    if !bases.is_empty() {
+        text += "\nWhat the limits rest on\n";
+        for (basis, measured) in bases {
+            text += &format!("{}\n", folded(&format!("{measured}: {basis}."), 2, 4));
+        }
+    }
     text
+}
+
+/// Notes about something that was measured, but for what is always on.
+pub fn notes(findings: &[Finding]) -> impl Iterator<Item = &Finding> {
+    findings.iter().filter(|it| {
+        it.severity == Severity::Note && it.value.is_some() && it.subject != Subject::AlwaysOn
+    })
+}
+
+/// What was not stated and so not examined.
+pub fn unstated(findings: &[Finding]) -> impl Iterator<Item = &Finding> {
+    findings.iter().filter(|it| it.severity == Severity::Note && it.value.is_none())
+}
+
+/// What is always on, the most energy a day first; `None` when nothing is.
+#[must_use]
+pub fn always_on_table(findings: &[Finding]) -> Option<Table> {
+    let mut table =
+        Table::new(&[("Always on, by its energy a day", Side::Left), ("", Side::Right)]);
+    let ranked = findings.iter().filter(|it| it.subject == Subject::AlwaysOn);
+    let mut any = false;
+    for (at, finding) in ranked.enumerate() {
+        any = true;
+        let day = finding.value.map_or(String::new(), |value| amount(value, finding.unit));
+        table.row(&[format!("  {}. {}", at + 1, clean(&finding.item)), day]);
+    }
+    any.then_some(table)
+}
+
+/// Each basis once, with what was measured by it, in the order of the findings.
+#[must_use]
+pub fn bases(findings: &[Finding]) -> Vec<(&'static str, String)> {
+    let mut found: Vec<(&'static str, Vec<&str>)> = Vec::new();
+    for finding in findings.iter().filter(|it| it.value.is_some() && !it.basis.is_empty()) {
+        let what = finding.what.as_str();
+        match found.iter_mut().find(|(basis, _)| *basis == finding.basis) {
+            Some((_, measured)) if measured.contains(&what) => {}
+            Some((_, measured)) => measured.push(what),
+            None => found.push((finding.basis, vec![what])),
+        }
+    }
+    found.into_iter().map(|(basis, measured)| (basis, measured.join("; "))).collect()
 }
 
 /// One finding that needs mending, in sentences.
@@ -97,7 +168,8 @@ pub fn finding_table(findings: &[Finding]) -> Table {
         ("", Side::Left),
     ]);
     let mut items: Vec<&str> = Vec::new();
-    let measured = || findings.iter().filter(|it| it.value.is_some());
+    let measured =
+        || findings.iter().filter(|it| it.value.is_some() && it.subject != Subject::AlwaysOn);
     for finding in measured() {
         if !items.contains(&finding.item.as_str()) {
             items.push(&finding.item);

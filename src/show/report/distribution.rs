@@ -1,6 +1,8 @@
 //! Distribution findings: wires, fuses, outlet groups, supply and windows, item by item.
 
-use super::super::preflight::{finding_table, first_sentence};
+use super::super::preflight::{
+    always_on_table, bases, finding_table, first_sentence, notes, unstated,
+};
 use super::super::text::clean;
 use super::material::Material;
 use super::section::{Point, Section};
@@ -21,12 +23,23 @@ pub fn distribution(it: &Material) -> Section {
         "What was found, with its limit and the room that is left",
         finding_table(it.findings),
     );
-    let unstated =
-        it.findings.iter().filter(|it| it.severity == Severity::Note && it.value.is_none());
-    let unstated: Vec<Point> = unstated.map(|it| Point::plain(clean(&it.sentence))).collect();
+    section.points(notes(it.findings).map(|finding| to_mend("Note", finding)).collect());
+    if let Some(ranked) = always_on_table(it.findings) {
+        section.table("What is always on, the most energy a day first", ranked);
+    }
+    let unstated: Vec<Point> =
+        unstated(it.findings).map(|it| Point::plain(clean(&it.sentence))).collect();
     if !unstated.is_empty() {
         section.heading("Not examined");
         section.points(unstated);
+    }
+    let bases: Vec<Point> = bases(it.findings)
+        .into_iter()
+        .map(|(basis, measured)| Point::new(format!("{}:", clean(&measured)), format!("{basis}.")))
+        .collect();
+    if !bases.is_empty() {
+        section.heading("What the limits rest on");
+        section.points(bases);
     }
     section
 }
