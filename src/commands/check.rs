@@ -15,6 +15,7 @@ use crate::error::Error;
 use crate::plan::Plan;
 use crate::plan::check::{Examined, Variants, examine, not_compiled};
 use crate::plan::compile::compile_under;
+use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::render_warnings;
 use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
@@ -30,6 +31,9 @@ use crate::warning::Warning;
 /// cannot be written.
 pub fn run(args: &CheckArgs) -> Result<(), Error> {
     let mut examined = read(&args.scenario)?;
+    if let Some(rendered) = club_instead(&examined) {
+        return Err(Error::Scenario { rendered });
+    }
     let scenario = examined.scenario.clone();
     let plan = compile_too(&mut examined);
     let flown = scenario.as_ref().zip(plan.as_ref()).map(|(scenario, plan)| {
@@ -104,6 +108,19 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
             warnings: Vec::new(),
             variants: Variants::default(),
         },
+    })
+}
+
+/// What to say when the file is that of a club: it has stations, and no battery of its own.
+fn club_instead(examined: &Examined) -> Option<String> {
+    let spans = examined.spans.as_ref()?;
+    let has = |key: &str| spans.place(&JsonPath::keys(&[key])).is_some();
+    let file = &examined.problems.file;
+    (examined.scenario.is_none() && has("stations") && !has("battery")).then(|| {
+        format!(
+            "`{file}` is the file of a club, with several stations. `longwatch exercise {file}` examines \
+             and plays it; `check` takes the file of one station."
+        )
     })
 }
 

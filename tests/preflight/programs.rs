@@ -115,3 +115,39 @@ fn a_new_station_passes() {
         assert!(out(&output).contains("Not stated: not examined"), "{more:?}");
     }
 }
+
+/// Notes come with sentence and basis, what is always on is ranked, every limit has its basis.
+#[test]
+fn notes_ranks_and_bases_stand_in_the_text() {
+    let said = out(&check(&["scenarios/hall-72h.json"]));
+    let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let value: Value =
+        serde_json::from_slice(&check(&["scenarios/hall-72h.json", "--json"]).stdout).unwrap();
+    let findings = value["findings"].as_array().unwrap();
+    let mut ranked = Vec::new();
+    for finding in findings {
+        let basis = finding["basis"].as_str().unwrap();
+        if finding["value"].is_null() {
+            continue;
+        }
+        assert!(flat.contains(basis), "no `{basis}`");
+        if finding["subject"] == "always_on" {
+            ranked.push(format!("{}. {}", ranked.len() + 1, finding["item"].as_str().unwrap()));
+        } else if finding["severity"] != "fine" {
+            assert!(flat.contains(finding["sentence"].as_str().unwrap()), "{finding}");
+        }
+    }
+    let at: Vec<usize> = ranked.iter().map(|line| flat.find(line).expect(line)).collect();
+    assert!(at.len() > 1 && at.is_sorted(), "{ranked:?} {at:?}");
+    let widest = said.lines().skip(1).map(|line| line.chars().count()).max();
+    assert!(widest <= Some(80), "{widest:?}");
+}
+
+#[test]
+fn the_file_of_a_club_is_told_to_be_one() {
+    let output = check(&["scenarios/club-weekend.json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(said.contains("longwatch exercise scenarios/club-weekend.json"), "{said}");
+    assert!(said.lines().count() < 5, "{said}");
+}
