@@ -38,7 +38,8 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
     let plan = compile_too(&mut examined);
     let flown = scenario.as_ref().zip(plan.as_ref()).map(|(scenario, plan)| {
         let findings = preflight(scenario, plan, &single::run(plan));
-        (findings, diagram(scenario, plan))
+        let picture = diagram(scenario, plan, &findings);
+        (findings, picture)
     });
     let Examined { spans, problems, warnings, .. } = &examined;
     let findings = flown.as_ref().map_or(&[][..], |(findings, _)| findings);

@@ -53,6 +53,7 @@ enum Mark {
 pub struct Canvas {
     marks: Vec<Mark>,
     text_boxes: Vec<Rect>,
+    told: Vec<(Rect, String)>,
 }
 
 impl Canvas {
@@ -191,6 +192,13 @@ impl Canvas {
         area
     }
 
+    /// Words that are told of a place when somebody points at it.
+    pub fn tell(&mut self, rect: Rect, words: &str) {
+        if rect.is_finite() {
+            self.told.push((rect, text::clean(words)));
+        }
+    }
+
     /// The picture of what was drawn, on paper of the given size.
     #[must_use]
     pub fn finish(
@@ -213,11 +221,28 @@ impl Canvas {
         }
         let (title, description) = (text::clean(title), text::clean(description));
         let body = drawn.split_once('>').map_or("", |(_, body)| body);
+        let (body, end) =
+            body.rsplit_once("</svg>").map_or((body, ""), |(body, _)| (body, "</svg>\n"));
+        let told: String = self
+            .told
+            .iter()
+            .map(|(r, words)| {
+                format!(
+                    "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"none\" \
+                     pointer-events=\"all\"><title>{}</title></rect>\n",
+                    finer(r.x0),
+                    finer(r.y0),
+                    finer(r.width()),
+                    finer(r.height()),
+                    escaped(words)
+                )
+            })
+            .collect();
         let svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"chart\" width=\"{width}\" \
              height=\"{height}\" viewBox=\"0 0 {} {}\" role=\"img\" \
              aria-labelledby=\"{name}-title {name}-desc\">\n\
-             <title id=\"{name}-title\">{}</title>\n<desc id=\"{name}-desc\">{}</desc>{body}",
+             <title id=\"{name}-title\">{}</title>\n<desc id=\"{name}-desc\">{}</desc>{body}{told}{end}",
             finer(width),
             finer(height),
             escaped(&title),

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::{Mutex, PoisonError};
 
+use longwatch::decide::preflight::preflight;
 use longwatch::show::diagram::diagram;
 use longwatch::show::{Picture, first_sentence, pictures};
 use longwatch::simulate::single;
@@ -62,7 +63,8 @@ fn all() -> Vec<Drawn> {
         let ledger = single::run(&plan);
         let mut summary = summarise(&plan, &ledger);
         summary.sentence = first_sentence(&ledger, &summary);
-        let station = diagram(&shipped.scenario, &plan);
+        let station =
+            diagram(&shipped.scenario, &plan, &preflight(&shipped.scenario, &plan, &ledger));
         for picture in pictures(&ledger, &summary).into_iter().chain([station]) {
             let name = format!("{}-{}", shipped.name, picture.name);
             if shown.contains(&name) {

@@ -1,26 +1,32 @@
 //! The one-line diagram: legible for every shipped station and for invented ones, honest, the same
 //! bytes every time. Left in `target/pictures` for eyes.
 
+use longwatch::decide::preflight::{Severity, Subject, preflight};
 use longwatch::scenario::Scenario;
 use longwatch::show::Picture;
 use longwatch::show::diagram::diagram;
 use longwatch::show::png::png;
+use longwatch::simulate::single;
 use serde_json::{Value, json};
 
-use super::common::{sound, with};
+use super::common::{findings, one, sound, with};
 use super::measure::{faults, texts};
 use super::shipped::shipped;
-use super::support::plan_of;
+use super::support::{plan_of, text};
 
 fn drawn(value: &Value) -> Picture {
     let scenario: Scenario = serde_json::from_value(value.clone()).unwrap();
-    diagram(&scenario, &plan_of(value))
+    diagram(&scenario, &plan_of(value), &findings(value))
 }
 
 fn keep(name: &str, picture: &Picture) {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/pictures");
     std::fs::create_dir_all(&folder).unwrap();
     std::fs::write(folder.join(format!("diagram-{name}.png")), png(picture).unwrap()).unwrap();
+}
+
+fn bad() -> Value {
+    serde_json::from_str(&text("tests/preflight/bad.json")).unwrap()
 }
 
 /// Stations of every shape.
@@ -33,6 +39,7 @@ fn shapes() -> Vec<(&'static str, Value)> {
     let long = "a name that somebody wrote at length, with <tags> & more than fits anywhere";
     vec![
         ("sound", sound()),
+        ("bad", bad()),
         (
             "bare",
             with(&json!({"supply": null, "disconnect": null, "main_feed": null, "arrays": null,
@@ -100,7 +107,9 @@ fn every_shape_of_station_is_drawn_legibly() {
 #[test]
 fn every_shipped_station_is_drawn_legibly() {
     for shipped in shipped() {
-        let picture = diagram(&shipped.scenario, &shipped.plan(&shipped.scenario.strategy));
+        let plan = shipped.plan(&shipped.scenario.strategy);
+        let found = preflight(&shipped.scenario, &plan, &single::run(&plan));
+        let picture = diagram(&shipped.scenario, &plan, &found);
         keep(&shipped.name, &picture);
         assert_eq!(faults(&picture), Vec::<String>::new(), "{}", shipped.name);
         assert!(!picture.title.contains("..."), "{}: {}", shipped.name, picture.title);
@@ -137,10 +146,47 @@ fn what_is_stated_is_on_the_sheet() {
     ] {
         assert!(all.iter().any(|it| it == stated), "no `{stated}` in {all:?}");
     }
+    let fused = words(&with(&json!({"arrays": {"a": {"count": 3,
+        "string_fuse": {"rated_a": 10}}}})));
+    assert!(fused.iter().any(|it| it == "string fuse 10 A"), "{fused:?}");
     let less = words(&with(&json!({"supply": null, "main_feed": null, "disconnect": null,
         "outlet_groups": {"bench": {"wire": null, "fuse": null}},
         "controllers": {"a": {"tracking": {"lead": null}}}, "arrays": {"a": {"lead": null}}})));
     for unstated in ["mains", "supply", "charger", "main feed", "fuse", "mm²", "opens"] {
         assert!(!less.iter().any(|it| it.contains(unstated)), "`{unstated}` in {less:?}");
+    }
+}
+
+/// A mark at each item with a serious finding, that says what was found; none on a sound station.
+#[test]
+fn serious_findings_are_marked_and_the_peak_is_that_of_the_budget() {
+    let marks =
+        |value: &Value| texts(&drawn(value)).into_iter().filter(|(words, _)| words == "!").count();
+    assert_eq!(marks(&sound()), 0);
+    let found = findings(&bad());
+    let picture = drawn(&bad());
+    let mut items: Vec<&str> = found
+        .iter()
+        .filter(|it| it.severity == Severity::Serious)
+        .map(|it| if it.item == "all loads" { "main feed" } else { it.item.as_str() })
+        .collect();
+    items.sort_unstable();
+    items.dedup();
+    assert!(items.len() >= 6, "{items:?}");
+    assert_eq!(marks(&bad()), items.len(), "{items:?}");
+    assert!(
+        picture.svg.contains("<title>fuse breaks: 3,000 A can flow")
+            || picture.svg.contains("fuse breaks: 3,000 A can flow")
+    );
+    assert!(picture.description.contains("Serious findings: array “roof”, wire carries"));
+    for value in [bad(), sound()] {
+        let peak = one(&findings(&value), Subject::MainBudget, "all loads", "every").value.unwrap();
+        let title = drawn(&value).title;
+        assert!(
+            title.ends_with(&format!("peak at {peak:.1} A"))
+                || title.ends_with(&format!("peak {peak:.1} A"))
+                || title.ends_with(&format!("peak at {peak:.0} A")),
+            "{title}"
+        );
     }
 }

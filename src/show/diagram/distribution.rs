@@ -107,10 +107,12 @@ impl Sheet<'_> {
             let face = LABEL.strong().at(Anchor::Middle).in_ink(PETROL);
             self.canvas.text(middle, y - 9.0, "main feed", face);
         }
+        self.alarm(&["main feed", "all loads"], (until - 12.0, y));
         let end = if throws { CHANGEOVER_X - 11.0 } else { GROUPS_X };
         self.run(&[(until, y), (end, y)], PETROL);
         if let Some(disconnect) = &self.scenario.disconnect.clone() {
             symbols::contact(&mut self.canvas, (DISCONNECT_X, y), PETROL);
+            self.alarm(&["disconnect"], (DISCONNECT_X + 8.0, y - 18.0));
             // Where groups branch off below the feed, left of that line and below the words of the feed.
             let (x, down_px, face) = if taps {
                 (BATTERY_TAP_X - 6.0, 43.0, SMALL.at(Anchor::End))
@@ -160,6 +162,7 @@ impl Sheet<'_> {
             self.run(&[(from_x, y), (GROUPS_X, y)], SLATE);
         }
         self.lead((GROUPS_X, LOADS_X), y, group.wire.as_ref(), group.fuse.as_ref(), false, SLATE);
+        self.alarm(&[&format!("group “{}”", block.name)], (LOADS_X - 12.0, y));
         let room = LOADS_X - GROUPS_X - 14.0;
         let limit = format!(", {} A", trimmed(group.limit_a, 1));
         let face = LABEL.strong();
@@ -197,6 +200,7 @@ impl Sheet<'_> {
             }
             _ => symbols::load(&mut self.canvas, at, SLATE),
         }
+        self.alarm(&[&format!("load “{name}”")], (LOAD_X - 12.0, y - 9.0));
         let room = WIDTH_PX - RIM_PX - LOAD_TEXT_X;
         let name = fit(&crate::show::text::clean(name), LABEL, room);
         self.canvas.text(LOAD_TEXT_X, y - 2.0, &name, LABEL);

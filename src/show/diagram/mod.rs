@@ -2,14 +2,15 @@
 //! loads.
 //!
 //! Lives here: the sheet ([`diagram`]), symbols of the IEC 60617 kind, what stands beside the lines.
-//! Conductors join in dots; what the scenario does not state is not drawn. Does not live here: what is
-//! wrong with the station (`decide::preflight`).
+//! Conductors join in dots; what the scenario does not state is not drawn; a mark stands at what has a
+//! serious finding. Does not live here: what is wrong with the station (`decide::preflight`).
 
 mod distribution;
 mod sources;
 mod symbols;
 mod words;
 
+use crate::decide::preflight::{Finding, Severity, Subject};
 use crate::plan::Plan;
 use crate::scenario::Scenario;
 use crate::scenario::loads::{Fuse, Wire};
@@ -17,8 +18,6 @@ use crate::show::canvas::{Canvas, Picture, Point};
 use crate::show::text::{fit, fold, width_px};
 use crate::show::theme::{Anchor, Ink, LABEL, PETROL, RIM_PX, SMALL, SUBTITLE, TITLE, WIDTH_PX};
 use crate::show::words::trimmed;
-use crate::station::load_set::joint_states;
-use crate::station::load_states::peak_a;
 use symbols::{FUSE_HALF_PX, conductor, fuse, junction};
 
 /// Centres of the columns, px.
@@ -43,10 +42,10 @@ const CLOSE_PX: f64 = 16.0;
 /// Height of something that charges, px.
 const SOURCE_PX: f64 = 96.0;
 
-/// Draws the station of a scenario.
+/// Draws the station of a scenario, with the findings of its pre-flight.
 #[must_use]
-pub fn diagram(scenario: &Scenario, plan: &Plan) -> Picture {
-    let mut sheet = Sheet { canvas: Canvas::new(), scenario, plan, joins: Vec::new() };
+pub fn diagram(scenario: &Scenario, plan: &Plan, findings: &[Finding]) -> Picture {
+    let mut sheet = Sheet { canvas: Canvas::new(), scenario, plan, findings, joins: Vec::new() };
     let sources = sources::Sources::of(scenario);
     let throws = sources::carries(scenario);
     let groups = distribution::groups(scenario, throws);
@@ -75,20 +74,30 @@ pub fn diagram(scenario: &Scenario, plan: &Plan) -> Picture {
     let beyond = sheet.distribution(&groups, groups_top, feed_y, throws);
     let height = bottom.max(beyond).max(groups_top + groups_height) + RIM_PX;
 
-    let title = title(scenario, plan);
+    let title = title(scenario, plan, findings);
     let room = WIDTH_PX - 2.0 * RIM_PX;
     sheet.canvas.text(RIM_PX, 30.0, &fit(&title, TITLE, room), TITLE);
-    let how = ". One line stands for both conductors; lengths are one way.";
+    let serious = findings.iter().filter(|it| it.severity == Severity::Serious);
+    let serious: Vec<String> =
+        serious.map(|it| format!("{}, {}", crate::show::text::clean(&it.item), it.what)).collect();
+    let how = if serious.is_empty() {
+        ". One line stands for both conductors; lengths are one way."
+    } else {
+        ". One line for both conductors, lengths one way; !: serious finding."
+    };
     let name = crate::show::text::clean(&scenario.title);
     let name = fit(&name, SUBTITLE, room - width_px(how, SUBTITLE));
     let subtitle = format!("{}{how}", name.trim_end_matches('.'));
     sheet.canvas.text(RIM_PX, 50.0, &subtitle, SUBTITLE);
-    let description = description(scenario, plan);
+    let mut description = description(scenario, plan);
+    if !serious.is_empty() {
+        description += &format!(" Serious findings: {}.", serious.join("; "));
+    }
     sheet.canvas.finish("diagram", &title, &description, (WIDTH_PX, height.ceil()))
 }
 
 /// The station in a sentence.
-fn title(scenario: &Scenario, plan: &Plan) -> String {
+fn title(scenario: &Scenario, plan: &Plan, findings: &[Finding]) -> String {
     let mut feeds = Vec::new();
     let panels_w: f64 = scenario.arrays.values().map(|it| it.rated_w * f64::from(it.count)).sum();
     if panels_w > 0.0 {
@@ -107,7 +116,10 @@ fn title(scenario: &Scenario, plan: &Plan) -> String {
         Some((last, first)) => format!("{} and {last} feed ", first.join(", ")),
     };
     let held = trimmed(words::counted_ah(&scenario.battery, plan.battery.capacity_ah), 0);
-    let peak = words::amperes(keyed_a(scenario, plan));
+    // The pre-flight reckons it: what is drawn with every operator keyed at the lowest volts.
+    let peak_a =
+        findings.iter().find(|it| it.subject == Subject::MainBudget).and_then(|it| it.value);
+    let peak = words::amperes(peak_a.unwrap_or(0.0));
     let stores = if fed.is_empty() { "the battery holds" } else { "a battery of" };
     let lengths = [
         format!("{fed}{stores} {held} Ah; loads peak at {peak} A"),
@@ -119,21 +131,6 @@ fn title(scenario: &Scenario, plan: &Plan) -> String {
     let text = lengths.iter().find(fits).or(lengths.last()).map_or("", String::as_str);
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
-}
-
-/// Highest current of all loads in any tier with every operator keyed, at nominal volts, A.
-fn keyed_a(scenario: &Scenario, plan: &Plan) -> f64 {
-    let mut highest_a = 0.0_f64;
-    for open in &plan.open_windows {
-        for tier in 0..scenario.tiers.len() {
-            let (_, loads): (Vec<_>, Vec<_>) =
-                crate::plan::compile::active_loads(scenario, tier, open).into_iter().unzip();
-            for state in joint_states(&loads) {
-                highest_a = highest_a.max(peak_a(&loads, &state, None, plan.battery.nominal_v));
-            }
-        }
-    }
-    highest_a
 }
 
 /// The drawing in words, for those who hear the page.
@@ -181,6 +178,7 @@ struct Sheet<'a> {
     canvas: Canvas,
     scenario: &'a Scenario,
     plan: &'a Plan,
+    findings: &'a [Finding],
     /// Heights at which lines join the terminals, px.
     joins: Vec<f64>,
 }
@@ -189,6 +187,20 @@ impl Sheet<'_> {
     /// A level or upright conductor.
     fn run(&mut self, points: &[Point], ink: Ink) {
         self.canvas.line(points, conductor(ink));
+    }
+
+    /// A mark at what has a serious finding, with what was found.
+    fn alarm(&mut self, items: &[&str], at: Point) {
+        let found: Vec<String> = self
+            .findings
+            .iter()
+            .filter(|it| it.severity == Severity::Serious && items.contains(&it.item.as_str()))
+            .map(|it| format!("{}: {}", it.what, it.sentence))
+            .collect();
+        if !found.is_empty() {
+            let place = symbols::alarm(&mut self.canvas, at);
+            self.canvas.tell(place, &found.join(" "));
+        }
     }
 
     fn joint(&mut self, at: Point, ink: Ink) {
@@ -217,9 +229,15 @@ impl Sheet<'_> {
             notes.push(words::wire(it));
         }
         let middle = (x0 + x1) / 2.0;
+        // At the battery the words of the fuse stand above the line, where nothing else does.
+        let above = fuse_right && notes.len() > 1;
         for (line, note) in notes.iter().enumerate() {
             let words = fit(note, SMALL, x1 - x0 - 6.0);
-            let y = y + 16.0 + 13.0 * line as f64;
+            let y = match (above, line) {
+                (true, 0) => y - 9.0,
+                (true, _) => y + 16.0,
+                (false, line) => y + 16.0 + 13.0 * line as f64,
+            };
             self.canvas.text(middle, y, &words, SMALL.at(Anchor::Middle));
         }
     }
@@ -249,6 +267,7 @@ impl Sheet<'_> {
             self.joint((TERMINALS_X, *join), PETROL);
         }
         let end = symbols::cells(&mut self.canvas, (TERMINALS_X, y), PETROL);
+        self.alarm(&["battery"], (TERMINALS_X + 26.0, y + 8.0));
         let lines = words::battery(
             &self.scenario.battery,
             self.plan.battery.capacity_ah,

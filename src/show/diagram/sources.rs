@@ -15,7 +15,7 @@ use crate::show::words::trimmed;
 /// Where lines from several origins meet before a converter, px.
 const MEET_X: f64 = 128.0;
 /// Room for words below an origin, px.
-const ORIGIN_ROOM_PX: f64 = 130.0;
+const ORIGIN_ROOM_PX: f64 = 114.0;
 /// How much further right a charger stands below a supply that carries groups, px.
 const BELOW_PX: f64 = 26.0;
 
@@ -92,6 +92,11 @@ fn above(ink: crate::show::theme::Ink) -> Caption {
     Caption { room_px: 132.0, anchor: Anchor::Middle, ink }
 }
 
+/// Between two that stand side by side in a row.
+fn between(ink: crate::show::theme::Ink) -> Caption {
+    Caption { room_px: CHARGER_X - CONVERTER_X + 6.0, anchor: Anchor::Middle, ink }
+}
+
 impl Sheet<'_> {
     /// Draws all that charges.
     pub(super) fn sources(&mut self, sources: &Sources, top: f64, feed_y: f64) {
@@ -129,8 +134,11 @@ impl Sheet<'_> {
         }
         let at = (CONVERTER_X, y);
         symbols::converter(&mut self.canvas, at, Side::Alternating, Side::Direct, ink);
+        self.alarm(&["supply"], (CONVERTER_X - HALF_PX, y - 12.0));
         let lines = [format!("{} V, {limit} A", trimmed(supply.rated_v, 2))];
-        self.caption(CONVERTER_X, (y - 22.0, y + 29.0), "supply", &lines, above(ink));
+        let beside = supply.charger.is_some() && !carries(self.scenario);
+        let face = if beside { between(ink) } else { above(ink) };
+        self.caption(CONVERTER_X, (y - 22.0, y + 29.0), "supply", &lines, face);
         let from = (CONVERTER_X + HALF_PX, y);
         if carries(self.scenario) {
             self.carried(supply, from, feed_y);
@@ -144,9 +152,10 @@ impl Sheet<'_> {
             self.run(&[from, (CHARGER_X - HALF_PX, y)], ink);
             let at = (CHARGER_X, y);
             symbols::converter(&mut self.canvas, at, Side::Direct, Side::Direct, ink);
+            self.alarm(&["charger"], (CHARGER_X - HALF_PX, y - 12.0));
             let lines =
                 [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
-            self.caption(CHARGER_X, (y - 22.0, y + 29.0), "charger", &lines, above(ink));
+            self.caption(CHARGER_X, (y - 22.0, y + 29.0), "charger", &lines, between(ink));
             self.join_terminals(supply.lead.as_ref(), (CHARGER_X + HALF_PX, y), y, ink);
         }
     }
@@ -181,6 +190,7 @@ impl Sheet<'_> {
         self.run(&[(tap_x, y), (tap_x, down_y), (x - HALF_PX, down_y)], ink);
         let at = (x, down_y);
         symbols::converter(&mut self.canvas, at, Side::Direct, Side::Direct, ink);
+        self.alarm(&["charger"], (x - HALF_PX, down_y - 12.0));
         let lines = [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
         self.caption(x, (down_y - 22.0, down_y + 29.0), "charger", &lines, above(ink));
         self.join_terminals(None, (x + HALF_PX, down_y), down_y, ink);
@@ -216,7 +226,10 @@ impl Sheet<'_> {
             let Some(array) = self.scenario.arrays.get(array_name).cloned() else { continue };
             symbols::panels(&mut self.canvas, (ORIGIN_X - 8.0, row), ink);
             let lines = words::array(&array);
-            self.caption(16.0, (row - 30.0, row + 27.0), array_name, &lines, origin(ink));
+            // Short of the line along which several arrays meet.
+            let room_px = if arrays.len() > 1 { MEET_X - 21.0 } else { ORIGIN_ROOM_PX };
+            let face = Caption { room_px, ..origin(ink) };
+            self.caption(16.0, (row - 30.0, row + 27.0), array_name, &lines, face);
             let from_x = ORIGIN_X + 12.0;
             let end_x = if arrays.len() > 1 { MEET_X } else { CONVERTER_X - HALF_PX };
             self.run(&[(from_x, row), (end_x, row)], ink);
@@ -228,9 +241,14 @@ impl Sheet<'_> {
                 }
                 notes.push(words::wire(&lead.wire));
                 let face = crate::show::theme::SMALL.at(Anchor::Middle);
-                let x = (from_x + CONVERTER_X - HALF_PX) / 2.0;
-                self.canvas.text(x, row - 9.0, &notes.join(", "), face);
+                let (x, room) = ((from_x + end_x) / 2.0, end_x - from_x - 3.0);
+                // The fuse above the line, the wire above it or below it.
+                for (note, down_px) in notes.iter().zip([-9.0, 15.0]) {
+                    let note = crate::show::text::fit(note, face, room);
+                    self.canvas.text(x, row + down_px, &note, face);
+                }
             }
+            self.alarm(&[&format!("array “{array_name}”")], (ORIGIN_X - 28.0, row + 11.0));
             row += SOURCE_PX;
         }
         if arrays.len() > 1 {
@@ -247,6 +265,7 @@ impl Sheet<'_> {
                 symbols::switching(&mut self.canvas, at, ink);
             }
         }
+        self.alarm(&[&format!("controller “{name}”")], (CONVERTER_X - HALF_PX, y - 12.0));
         let lines = words::controller(&controller);
         self.caption(CONVERTER_X, (y - 22.0, y + 29.0), name, &lines, above(ink));
         self.join_terminals(controller.lead(), (CONVERTER_X + HALF_PX, y), y, ink);
@@ -257,6 +276,7 @@ impl Sheet<'_> {
         let Some(vehicle) = self.scenario.vehicle.clone() else { return };
         let ink = UMBER;
         symbols::machine(&mut self.canvas, (ORIGIN_X - 8.0, y), "G", Side::Direct, ink);
+        self.alarm(&["vehicle"], (ORIGIN_X - 8.0 - HALF_PX, y - 10.0));
         let lines =
             [format!("{} A, {}", trimmed(vehicle.limit_a, 1), words::charge(&vehicle.charge))];
         self.caption(

@@ -3,7 +3,7 @@
 
 use crate::show::canvas::{Canvas, Point};
 use crate::show::geometry::Rect;
-use crate::show::theme::{Anchor, Dash, Ink, PAPER, Pen, SMALL};
+use crate::show::theme::{Anchor, CRIMSON, Dash, Ink, PAPER, Pen, SMALL};
 
 /// Half the side of a box.
 pub const HALF_PX: f64 = 15.0;
@@ -116,6 +116,17 @@ pub fn changeover(canvas: &mut Canvas, upper: Point, lower: Point, pole: Point, 
     canvas.line(&[(pole.0, pole.1), (lower.0 + 3.0, lower.1 - 1.6)], outline(ink));
     canvas.dot(pole, 2.2, ink, true);
 }
+
+/// The mark of a serious finding: a full dot with an exclamation mark. Returns its place.
+pub fn alarm(canvas: &mut Canvas, at: Point) -> Rect {
+    canvas.dot(at, ALARM_PX, CRIMSON, true);
+    let face = SMALL.strong().in_ink(PAPER).at(Anchor::Middle);
+    canvas.text(at.0, at.1 + 4.0, "!", face);
+    Rect::new(at.0 - ALARM_PX, at.1 - ALARM_PX, at.0 + ALARM_PX, at.1 + ALARM_PX)
+}
+
+/// Half the width of that mark.
+const ALARM_PX: f64 = 6.5;
 
 /// A junction.
 pub fn junction(canvas: &mut Canvas, at: Point, ink: Ink) {

@@ -41,10 +41,16 @@ pub fn array(array: &Array) -> Vec<String> {
         0 | 1 => String::new(),
         in_series => format!(", {in_series} in series"),
     };
-    vec![
-        format!("{} × {} W{count}", array.count, trimmed(array.rated_w, 1)),
-        format!("slope {}°, az. {}°", trimmed(array.tilt_deg, 0), trimmed(array.azimuth_deg, 0)),
-    ]
+    let strings =
+        array.string_fuse.as_ref().map(|it| format!("string fuse {} A", trimmed(it.rated_a, 1)));
+    let mut lines = vec![format!("{} × {} W{count}", array.count, trimmed(array.rated_w, 1))];
+    lines.extend(strings);
+    lines.push(format!(
+        "slope {}°, az. {}°",
+        trimmed(array.tilt_deg, 0),
+        trimmed(array.azimuth_deg, 0)
+    ));
+    lines
 }
 
 /// Lines below a controller.

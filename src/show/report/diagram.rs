@@ -8,7 +8,7 @@ use super::section::Section;
 #[must_use]
 pub fn diagram(it: &Material) -> Section {
     let mut section = Section::new("diagram", "One-line diagram");
-    section.picture(draw(it.scenario, it.plan));
+    section.picture(draw(it.scenario, it.plan, it.findings));
     section.prose(
         "Drawn from the scenario: what it does not state is not drawn. It is no wiring plan.",
     );
