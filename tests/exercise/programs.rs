@@ -67,8 +67,13 @@ fn a_club_is_told_and_written() {
         "Spare packs",
         "Brought by",
         "member D",
+        "First to run out is most often ",
+        "The club is down for ",
+        "2 \u{d7} folding mast, 8 m",
+        "Clopper and Pearson",
     ] {
-        assert!(out.contains(words), "{words} is not in\n{out}");
+        let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(words), "{words} is not in\n{out}");
     }
     assert!(err.contains("a sheet for each station: r"), "{err}");
     let mut wanted = vec![
@@ -266,4 +271,42 @@ fn the_schema_of_a_club_is_printed() {
     let schema: Value = serde_json::from_str(&out).unwrap();
     assert_eq!(schema["title"], "Club");
     assert!(schema["properties"]["charging_point"].is_object());
+}
+
+/// A sheet tells its own station what it can do, and that the place is invented.
+#[test]
+fn a_sheet_tells_no_swap_to_a_station_without_one_and_nobody_where_nobody_is() {
+    let temporary = tempfile::tempdir().unwrap();
+    let here = temporary.path();
+    let kept = with(weekend(), &json!({"stations": {"ridge": {"patch": {"attended": "always"}}}}));
+    fs::write(here.join("kept.json"), kept.to_string()).unwrap();
+    let arguments = ["--trials", "40", "--no-charts", "--out", "r"];
+    let sheet = |file: &str, station: &str| {
+        fine(here, &[&["exercise", file], &arguments[..]].concat());
+        let text = fs::read_to_string(here.join(format!("r/sheets/{station}.txt"))).unwrap();
+        assert!(text.lines().nth(1).unwrap().starts_with("Invented: "), "{text}");
+        let html = fs::read_to_string(here.join(format!("r/sheets/{station}.html"))).unwrap();
+        assert!(html.contains("<br>Invented: the place"), "{html}");
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert!(sheet(&shipped(), "camp").contains("band: swap"));
+    let ridge = sheet("kept.json", "ridge");
+    assert!(ridge.contains("band: key less, and tell net control"), "{ridge}");
+    let ridge = sheet(&shipped(), "ridge");
+    assert!(ridge.contains("nobody is there") && !ridge.contains("swap"), "{ridge}");
+    // A band without width is no band; a full battery is told at rest, below what a charger holds.
+    assert!(!ridge.contains("14.22") && !ridge.contains("14.20 to 14.20"), "{ridge}");
+}
+
+/// The charge of a station's own battery is told from the beginning of the span.
+#[test]
+fn a_timeline_begins_at_the_beginning() {
+    use longwatch::decide::exercise::timeline::timeline;
+    let (good, plan) = crate::clubs::prepared(&weekend(), 1);
+    let told = timeline(&good, &plan, 0, "median");
+    assert!(told.invented);
+    let ridge = told.stations.iter().find(|it| it.name == "ridge").unwrap();
+    assert!(ridge.came && !ridge.takes_packs);
+    // Full at noon in June; half an hour later the sun or the relay has moved it by a few percent.
+    assert!((ridge.start_share - ridge.charge_share[0]).abs() < 0.05, "{ridge:?}");
 }

@@ -6,6 +6,7 @@ use crate::decide::odds::answers::{Answers, CHARGE_UNITS, FuelSum};
 use crate::decide::odds::subject::Shape;
 use crate::simulate::trials::Gather as _;
 use crate::simulate::trials::club::{ClubOutcome, ClubPlan};
+use crate::station::battery::FULL_AT_REST_SHARE;
 
 /// Bins of the volts: a hundredth of a nominal volt at 12.8 V and finer than a meter reads.
 const VOLT_BINS: usize = 600;
@@ -170,7 +171,9 @@ impl<'a> ClubGather<'a> {
                     None => Some(station.start_charge_share),
                 };
                 if let Some(at_hand) = at_hand {
-                    volts.add(battery.terminal_v(at_hand, -receiving_a))?;
+                    // What a full battery holds above that is gone within minutes off the charger.
+                    let at_rest = at_hand.min(FULL_AT_REST_SHARE);
+                    volts.add(battery.terminal_v(at_rest, -receiving_a))?;
                 }
             }
         }

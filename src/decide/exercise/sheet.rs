@@ -11,7 +11,7 @@ use crate::decide::odds::Odds;
 use crate::plan::club::GoodClub;
 use crate::scenario::battery::Battery;
 use crate::scenario::club::Swap;
-use crate::scenario::schedule::Disconnect;
+use crate::scenario::schedule::{Attended, Disconnect};
 use crate::simulate::trials::club::ClubPlan;
 
 /// The sheet of a station.
@@ -39,6 +39,11 @@ pub struct Sheet {
     pub off_watch: Option<String>,
     /// Tiers, the fullest first: name, loads, charge below which the next begins.
     pub tiers: Vec<SheetTier>,
+    /// What its author says of where it stands: the first sentence of notes that begin with
+    /// `Invented`.
+    pub invented: Option<String>,
+    /// Whether anybody is ever there.
+    pub attended: bool,
     /// When its pack is swapped.
     #[serde(skip)]
     pub swap: Option<Swap>,
@@ -151,9 +156,20 @@ pub fn sheet(
             crate::scenario::watch::OffWatch::Tier(name) => Some(name.clone()),
         }),
         tiers: tiers.collect(),
+        invented: good.club.notes.as_deref().and_then(invented),
+        attended: scenario.attended != Attended::Never,
         swap: station.and_then(|it| it.swap.clone()),
         disconnect: scenario.disconnect.clone(),
         ready: (stayed, odds.trials),
         rows: rows.collect(),
     }
+}
+
+/// The first sentence of notes that mark what they stand beside as invented.
+#[must_use]
+pub fn invented(notes: &str) -> Option<String> {
+    let notes = notes.trim();
+    let first = notes.split_once(". ").map_or(notes, |(first, _)| first);
+    let marked = first.to_lowercase().starts_with("invented");
+    marked.then(|| format!("{}.", first.trim_end_matches('.')))
 }

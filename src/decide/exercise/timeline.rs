@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
+use super::sheet::invented;
 use super::times::{Span, Spells};
 use crate::plan::club::GoodClub;
 use crate::simulate::trials::club::{ClubPlan, Place, club_outcome};
@@ -13,6 +14,8 @@ use crate::simulate::trials::club::{ClubPlan, Place, club_outcome};
 pub struct ClubTimeline {
     /// Title of the club.
     pub title: String,
+    /// Whether its author marks it as invented.
+    pub invented: bool,
     /// Which trial it is: `worst`, `median`.
     pub called: String,
     /// Its number.
@@ -54,6 +57,8 @@ pub struct StationLine {
     pub takes_packs: bool,
     /// When it is on watch, elapsed hours.
     pub watch_h: Spells,
+    /// Charge of its battery when the span begins.
+    pub start_share: f64,
     /// Charge of its battery after each step.
     pub charge_share: Vec<f64>,
     /// Whether it was off the air at any moment of each step.
@@ -125,6 +130,7 @@ pub fn timeline(good: &GoodClub, club: &ClubPlan, trial: u64, called: &str) -> C
             takes_packs: part.takes_packs,
             watch_h: Span::of(&it.scenario)
                 .map_or_else(Spells::new, |span| span.watch(&it.scenario)),
+            start_share: outcome.stations[at].start_charge_share,
             charge_share: record.steps.iter().map(|step| step.stations[at]).collect(),
             off: record.steps.iter().map(|step| step.off[at]).collect(),
             first_off_h: outcome.stations[at].first_off_air_h,
@@ -164,6 +170,7 @@ pub fn timeline(good: &GoodClub, club: &ClubPlan, trial: u64, called: &str) -> C
     let plan = &club.stations[0].part.prepared.plan;
     ClubTimeline {
         title: good.club.title.clone(),
+        invented: good.club.notes.as_deref().and_then(invented).is_some(),
         called: called.to_owned(),
         trial,
         start: span.as_ref().map(|it| it.local(0)),

@@ -3,15 +3,16 @@
 
 use super::super::canvas::{Canvas, Picture, Point, Rect};
 use super::super::labels::BEFORE_WORDS_PX;
-use super::super::page::{ROOM_PX, head};
+use super::super::page::head;
 use super::super::text::{clean, fit, width_px};
 use super::super::theme::{
     Anchor, CRIMSON, Dash, Fill, GENERATOR_FILL, GENERATOR_STORED_FILL, HAIR_PEN, LABEL,
     LEADER_PEN, MAIN_PEN, OLIVE_DEEP, OLIVE_PALE, PETROL, PETROL_PALE, Pen, QUIET, RIM_PX, SLATE,
     SMALL, TEXT, TIER_FILL, Type, UNSERVED_FILL, WIDTH_PX,
 };
-use super::super::words::{percent, trimmed};
+use super::super::words::trimmed;
 use super::clock_axis::ClockAxis;
+use super::told::{about, drawn_of, moment, percent_whole, swaps_in_words, title_of};
 use crate::decide::exercise::timeline::{PackLine, PackPlace, StationLine};
 use crate::decide::exercise::{ClubTimeline, Exercise};
 
@@ -144,7 +145,7 @@ fn watch_lane(
     }
 }
 
-/// Steps in which a station was off the air, joined.
+/// Steps in which a station was off the air, joined; the first from the moment at which it went off.
 fn off_spells(station: &StationLine, step_h: f64) -> Vec<(f64, f64)> {
     let mut spells: Vec<(f64, f64)> = Vec::new();
     for (step, _) in station.off.iter().enumerate().filter(|(_, off)| **off) {
@@ -153,6 +154,9 @@ fn off_spells(station: &StationLine, step_h: f64) -> Vec<(f64, f64)> {
             Some((_, end)) if (from - *end).abs() < 1e-9 => *end = to,
             _ => spells.push((from, to)),
         }
+    }
+    if let (Some((from, to)), Some(first_h)) = (spells.first_mut(), station.first_off_h) {
+        *from = first_h.clamp(*from, *to);
     }
     spells
 }
@@ -250,10 +254,6 @@ fn pack_lane(
     side(canvas, axis, top + PACK_PX / 2.0 + 4.0, &words, SMALL);
 }
 
-fn percent_whole(share: f64) -> String {
-    percent((share * 100.0).round() / 100.0)
-}
-
 fn own_lane(
     canvas: &mut Canvas,
     axis: &ClockAxis,
@@ -264,12 +264,14 @@ fn own_lane(
     let y = charge_plot(canvas, axis, top, timeline.packs.is_empty());
     lane_name(canvas, top + PACK_PX / 2.0, &station.name);
     canvas.text(RIM_PX, top + PACK_PX / 2.0 + 13.0, "own battery", SMALL);
-    let place = |step: usize| axis.x((step + 1) as f64 * timeline.step_h);
-    let line: Vec<Point> =
-        station.charge_share.iter().enumerate().map(|(step, it)| (place(step), y(*it))).collect();
+    let charges = std::iter::once(&station.start_share).chain(&station.charge_share);
+    let line: Vec<Point> = charges
+        .enumerate()
+        .map(|(step, it)| (axis.x(step as f64 * timeline.step_h), y(*it)))
+        .collect();
     canvas.line(&line, MAIN_PEN);
     let end = station.charge_share.last().copied().unwrap_or(f64::NAN);
-    let least = station.charge_share.iter().copied().fold(f64::INFINITY, f64::min);
+    let least = station.charge_share.iter().copied().fold(station.start_share, f64::min);
     let words = format!("ends at {}, lowest {}", percent_whole(end), percent_whole(least));
     side(canvas, axis, top + PACK_PX / 2.0 + 4.0, &words, SMALL);
 }
@@ -317,79 +319,16 @@ fn generator_lane(canvas: &mut Canvas, axis: &ClockAxis, top: f64, timeline: &Cl
     side(canvas, axis, middle + 4.0, &words, SMALL.in_ink(QUIET));
 }
 
-fn moment(timeline: &ClubTimeline, h: f64) -> String {
-    #[allow(clippy::cast_possible_truncation)]
-    let minutes = (h * 60.0).round() as i64;
-    timeline.start.map_or_else(
-        || format!("after {} h", trimmed(h, 1)),
-        |start| (start + chrono::Duration::minutes(minutes)).format("%a %H:%M").to_string(),
-    )
-}
+#[cfg(test)]
+mod tests {
+    use super::super::told::tests::evening;
+    use super::*;
 
-/// The finding.
-fn title_of(timeline: &ClubTimeline) -> String {
-    let mut out: Vec<(f64, &str)> = timeline
-        .stations
-        .iter()
-        .filter_map(|it| it.first_off_h.map(|h| (h, it.name.as_str())))
-        .collect();
-    out.sort_by(|one, other| one.0.total_cmp(&other.0));
-    let swaps = match timeline.swaps.len() {
-        0 => "no swap".to_owned(),
-        1 => "1 swap".to_owned(),
-        many => format!("{many} swaps"),
-    };
-    let case = format!("The {} trial", timeline.called);
-    match out.as_slice() {
-        [] => format!("{case}: nobody goes off the air, {swaps}"),
-        [(h, name)] => {
-            format!("{case}: {} goes off the air {}, {swaps}", clean(name), moment(timeline, *h))
-        }
-        [(h, name), rest @ ..] => format!(
-            "{case}: {} goes off the air first, {}, then {} more, {swaps}",
-            clean(name),
-            moment(timeline, *h),
-            rest.len()
-        ),
+    #[test]
+    fn hatching_begins_when_the_station_goes_off() {
+        let told = evening();
+        // Steps of half an hour: off in the eighth, ninth and twelfth, first at 3.95 h.
+        assert_eq!(off_spells(&told.stations[0], 0.5), [(3.95, 4.5), (5.5, 6.0)]);
+        assert_eq!(off_spells(&told.stations[2], 0.5), []);
     }
-}
-
-fn about(exercise: &Exercise, timeline: &ClubTimeline) -> String {
-    let missing = match timeline.absent.as_slice() {
-        [] => "everybody came".to_owned(),
-        names => {
-            format!("without {}", names.iter().map(|it| clean(it)).collect::<Vec<_>>().join(", "))
-        }
-    };
-    let line = format!(
-        "{}; trial {} of seed {}, {missing}",
-        clean(&timeline.title),
-        timeline.trial,
-        exercise.seed
-    );
-    fit(&line, super::super::theme::SUBTITLE, ROOM_PX)
-}
-
-fn drawn_of(timeline: &ClubTimeline) -> &'static str {
-    if timeline.packs.is_empty() {
-        "Bars: on watch; red and hatched where off the air. Lines: charge of each battery. Grey behind: night."
-    } else {
-        "Bars: on watch; red and hatched where off the air. Lines: charge of each pack, blue beneath while it is in a station, olive on the charger, hatched while it charges; a ring is taken off, the dot at the other end of its line put on. Pale bar: hours in which the generator may run. Grey behind: night."
-    }
-}
-
-fn swaps_in_words(timeline: &ClubTimeline) -> String {
-    let one = |swap: &crate::decide::exercise::timeline::SwapLine| {
-        format!(
-            "{}: {} takes {} at {} for {} at {}",
-            moment(timeline, swap.at_h),
-            swap.station,
-            swap.on,
-            percent_whole(swap.on_share),
-            swap.off,
-            percent_whole(swap.off_share)
-        )
-    };
-    let all: Vec<String> = timeline.swaps.iter().map(one).collect();
-    if all.is_empty() { String::new() } else { format!("{}.", all.join("; ")) }
 }

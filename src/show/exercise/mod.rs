@@ -6,8 +6,10 @@
 pub mod chart;
 pub mod clock_axis;
 pub mod export;
+mod paragraphs;
 pub mod sheets;
 pub mod table;
+mod told;
 
 use rayon::prelude::*;
 

@@ -88,13 +88,32 @@ fn plan(exercise: &Exercise, sheet: &Sheet) -> Vec<(&'static str, String)> {
     lines.push((
         "Expected",
         format!(
-            "on the air for all {} in {} of {} trials; lower than the band: swap or shed early, and tell net control",
+            "on the air for all {} in {} of {} trials; {}",
             hours(exercise.hours),
             whole(stayed),
-            whole(trials)
+            whole(trials),
+            when_lower(sheet)
         ),
     ));
     lines
+}
+
+/// What to do when the meter shows less than the band.
+fn when_lower(sheet: &Sheet) -> String {
+    let sheds = sheet.tiers.len() > 1;
+    let early = match (sheet.swap.is_some(), sheds) {
+        (true, true) => "swap or shed early, and tell net control",
+        (true, false) => "swap early, and tell net control",
+        (false, true) => "shed early, and tell net control",
+        (false, false) => "key less, and tell net control",
+    };
+    if sheet.attended {
+        format!("lower than the band: {early}")
+    } else {
+        "nobody is there: whoever comes by and reads less than the band tells net control, and looks \
+         at panels and leads"
+            .to_owned()
+    }
 }
 
 fn left(share: f64, sheet: &Sheet) -> String {
@@ -109,7 +128,7 @@ fn how_to_read(sheet: &Sheet) -> String {
         "Volts of lead-acid cells need some minutes of rest to say much."
     };
     format!(
-        "Ah: what is left of {} Ah. Volts: while receiving, panels and chargers off for a minute. The band holds nine of ten trials. {volts}",
+        "Ah: what is left of {} Ah. Volts: while receiving, panels and chargers off for a minute. The band holds nine of ten trials; `-`: all show the same. A full battery shows more for some minutes after it leaves the charger. {volts}",
         number(sheet.capacity_ah, 0)
     )
 }
@@ -117,10 +136,11 @@ fn how_to_read(sheet: &Sheet) -> String {
 /// The usual cautions.
 const CAUTIONS: &str = "A generator runs outdoors only, away from tents and windows: its exhaust kills. Let it cool before refuelling. A fuse sits at every pack; a pack can burn a wrench. Do not charge lithium iron phosphate below 0 \u{b0}C. Local codes and licensed practice come before this sheet.";
 
-/// The band of a row: `28 (24 to 31)`.
+/// The band of a row: `28 (24 to 31)`; without width none.
 fn band(values: [f64; 3], places: usize) -> (String, String) {
     let [low, middle, high] = values.map(|it| number(it, places));
-    (middle, format!("{low} to {high}"))
+    let width = if low == high { "-".to_owned() } else { format!("{low} to {high}") };
+    (middle, width)
 }
 
 fn ah(row: &SheetRow) -> (String, String) {
@@ -137,6 +157,9 @@ pub fn text((exercise, sheet): (&Exercise, &Sheet)) -> String {
     let mut out = String::new();
     let title = format!("{}: {}", clean(&sheet.station), clean(&sheet.title));
     for line in wrapped(&title, 80) {
+        let _ = writeln!(out, "{line}");
+    }
+    for line in sheet.invented.iter().flat_map(|it| wrapped(&clean(it), 80)) {
         let _ = writeln!(out, "{line}");
     }
     let _ = writeln!(out);
@@ -180,7 +203,7 @@ pub fn text((exercise, sheet): (&Exercise, &Sheet)) -> String {
 }
 
 /// Words in lines of so many columns.
-fn wrapped(words: &str, room: usize) -> Vec<String> {
+pub(super) fn wrapped(words: &str, room: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in words.split_whitespace() {
         let Some(line) = lines.last_mut() else { break };
@@ -265,8 +288,10 @@ pub fn html((exercise, sheet): (&Exercise, &Sheet)) -> String {
     }
     let station = escaped(&sheet.station);
     format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{station}: {title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{station}</h1>\n<p class=\"of\">{title}</p>\n<dl>\n{facts}</dl>\n<table>\n<caption>What the meter should show, hour by hour; the columns on the right are for the pen.</caption>\n<thead><tr><th class=\"w\">Time</th><th class=\"w\">Watch</th><th>Ah left</th><th>band</th><th>Volts</th><th>band</th><th class=\"pen\">Read V</th><th class=\"pen\">Read Ah</th><th class=\"pen\">Remarks</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n<p class=\"small\">{read}</p>\n<p class=\"small\">{CAUTIONS}</p>\n</body>\n</html>\n",
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{station}: {title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{station}</h1>\n<p class=\"of\">{title}{invented}</p>\n<dl>\n{facts}</dl>\n<table>\n<caption>What the meter should show, hour by hour; the columns on the right are for the pen.</caption>\n<thead><tr><th class=\"w\">Time</th><th class=\"w\">Watch</th><th>Ah left</th><th>band</th><th>Volts</th><th>band</th><th class=\"pen\">Read V</th><th class=\"pen\">Read Ah</th><th class=\"pen\">Remarks</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n<p class=\"small\">{read}</p>\n<p class=\"small\">{CAUTIONS}</p>\n</body>\n</html>\n",
         title = escaped(&sheet.title),
+        invented =
+            sheet.invented.as_ref().map_or(String::new(), |it| format!("<br>{}", escaped(it))),
         read = escaped(&how_to_read(sheet)),
     )
 }

@@ -4,6 +4,7 @@ use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::tables::{Side, Table};
 use super::super::text::clean;
 use super::super::words::{EnergyUnit, hours, number, percent, trimmed};
+use super::paragraphs::{packing_items, who_first};
 use super::what_counts;
 use crate::decide::exercise::Exercise;
 use crate::decide::exercise::packing::Sum;
@@ -26,7 +27,7 @@ fn short(name: &str) -> String {
 #[must_use]
 pub fn exercise_table(exercise: &Exercise) -> String {
     let blocks = [
-        format!("{}\n", exercise.sentence),
+        format!("{}\n{}", exercise.sentence, who_first(exercise)),
         ready_table(exercise).to_string(),
         format!("{}\n", how_sure(exercise)),
         station_table(exercise).to_string(),
@@ -34,7 +35,7 @@ pub fn exercise_table(exercise: &Exercise) -> String {
         point_table(exercise).map_or(String::new(), |table| table.to_string()),
         spares_text(exercise),
         member_table(exercise).map_or(String::new(), |table| table.to_string()),
-        packing_table(exercise).to_string(),
+        format!("{}{}", packing_table(exercise), packing_items(exercise)),
         look_at(exercise),
     ];
     let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
@@ -73,7 +74,7 @@ pub fn ready_table(exercise: &Exercise) -> Table {
 fn how_sure(exercise: &Exercise) -> String {
     let counted = Words::of(exercise.occasion).counted(exercise.trials);
     let mut said = format!(
-        "  A station that does not come is not up. The ranges are those of {counted};\n  how well the inputs are known is not in them."
+        "  A station that does not come is not up. The ranges are those of {counted};\n  how well the inputs are known is not in them. Ranges are after Wilson, bounds\n  after Clopper and Pearson. Petrol weighs 0.72 to 0.775 kg a litre (EN 228)."
     );
     if exercise.trials_left_out > 0 {
         said += &format!(
@@ -118,12 +119,12 @@ pub fn station_table(exercise: &Exercise) -> Table {
 }
 
 /// A mean that is never rounded to nothing.
-fn small(value: f64) -> String {
+pub(super) fn small(value: f64) -> String {
     if value > 0.0 && value < 0.005 { "< 0.01".to_owned() } else { trimmed(value, 2) }
 }
 
 /// `Sun 03:30`.
-fn moment_of(exercise: &Exercise, h: f64) -> String {
+pub(super) fn moment_of(exercise: &Exercise, h: f64) -> String {
     #[allow(clippy::cast_possible_truncation)]
     let minutes = (h * 60.0).round() as i64;
     match exercise.start {
