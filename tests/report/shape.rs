@@ -190,3 +190,26 @@ fn the_page_says_how_to_make_it_again() {
     };
     assert!(told(&again) == told(&page), "another page comes of the copy");
 }
+
+/// The pre-flight stands in the page with the sentences of its notes, the rank of what is always on,
+/// and what each limit rests on.
+#[test]
+fn notes_ranks_and_bases_stand_in_the_page() {
+    let xml = as_xml(hall_page());
+    let document = Document::parse(&xml).unwrap();
+    let section = elements(&document, "section")
+        .find(|it| it.attribute("id") == Some("distribution"))
+        .expect("a section of the distribution");
+    let told = text_of(section).split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "`short_circuit_a` of the battery is not stated: 5,400 to 8,900 A are usual",
+        "What the limits rest on",
+        "33 CFR 183.425 table 5",
+        "NEC 210.20 and 215.3: 125 % of what flows for hours.",
+    ] {
+        assert!(told.contains(words), "no `{words}` in {told}");
+    }
+    let at = |words: &str| told.find(words).unwrap_or_else(|| panic!("no `{words}` in {told}"));
+    assert!(at("1. load “hf set”") < at("2. load “voice set”"));
+    assert!(at("2. load “voice set”") < at("3. load “computer”"));
+}
