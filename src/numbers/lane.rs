@@ -28,6 +28,19 @@ pub trait Width: Copy + Debug + Send + Sync {
     fn load(self, values: &[f64]) -> Self::Lane;
     /// One answer a lane.
     fn mask_by_lane(self, value: impl FnMut(usize) -> bool) -> <Self::Lane as Lane>::Mask;
+    /// Does a piece of the work, compiled by itself: small functions compile faster than a large one.
+    #[inline(always)]
+    fn apart<P: Piece>(self, piece: P) -> P::Output {
+        piece.done()
+    }
+}
+
+/// A piece of work that may be compiled by itself.
+pub trait Piece {
+    /// What comes of it.
+    type Output;
+    /// Does it; must be inlined, so that it is compiled for the processor.
+    fn done(self) -> Self::Output;
 }
 
 /// A yes or no in every lane.

@@ -10,7 +10,7 @@ use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use pulp::{Simd, bytemuck};
 
-use super::lane::{Lane, Mask, ROOT_OF_HALF_BITS, Single, TWO_TO_32, TWO_TO_52, Width};
+use super::lane::{Lane, Mask, Piece, ROOT_OF_HALF_BITS, Single, TWO_TO_32, TWO_TO_52, Width};
 
 // Written out for all registers of a number: what is not inlined at once is not compiled for the
 // processor, and closures are not.
@@ -145,6 +145,10 @@ impl<S: Simd, const N: usize> Width for Registers<S, N> {
     const SHORT: bool = N == 1;
 
     #[inline(always)]
+    fn apart<P: Piece>(self, piece: P) -> P::Output {
+        apart(self.0, piece)
+    }
+    #[inline(always)]
     fn splat(self, value: f64) -> Packed<S, N> {
         Packed { simd: self.0, registers: [self.0.splat_f64s(value); N] }
     }
@@ -172,6 +176,22 @@ impl<S: Simd, const N: usize> Width for Registers<S, N> {
     fn mask_by_lane(self, mut value: impl FnMut(usize) -> bool) -> PackedMask<S, N> {
         self.splat(0.5).lt(self.by_lane(|lane| if value(lane) { 1.0 } else { 0.0 }))
     }
+}
+
+/// Never inlined, so that what it calls is not inlined where it is called from.
+#[inline(never)]
+fn apart<S: Simd, P: Piece>(simd: S, piece: P) -> P::Output {
+    struct Apart<P>(P);
+
+    impl<P: Piece> pulp::WithSimd for Apart<P> {
+        type Output = P::Output;
+
+        #[inline(always)]
+        fn with_simd<S: Simd>(self, _: S) -> P::Output {
+            self.0.done()
+        }
+    }
+    simd.vectorize(Apart(piece))
 }
 
 impl<S: Simd, const N: usize> Packed<S, N> {

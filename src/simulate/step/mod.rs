@@ -35,21 +35,24 @@ mod free;
 mod hold;
 mod look;
 mod offers;
+mod pieces;
 mod wells;
 
 use super::phase::Book;
 use super::state::{State, place_of};
-use crate::numbers::lane::{Lane, Mask, Width};
+use crate::numbers::lane::{Lane, Mask, Piece, Width};
 use crate::plan::{MOST_SOURCES, Plan, Rule, Slice};
-use account::{Account, settle_account};
+use account::Account;
 use course::Ahead;
 use demand::{Demand, SupplyNow, demand_now, supply_now};
 use events::{asleep, close, drop_out, end_bulk, longest, retry};
-use free::FreeBus;
-use hold::hold;
 use look::{look, stop_top_up, tend_engine, warm};
-use offers::{Offer, begin_bulk, offers_now, place_thresholds};
-use wells::{Held, Middle, Wells, place_regimes, short};
+use offers::{Offer, begin_bulk, offers_now};
+use pieces::{
+    Booking, FreeCourse, FreeNow, HeldCourse, OneWellThresholds, Thresholds, TwoWellCourse,
+    TwoWellRegimes,
+};
+use wells::Held;
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
 /// test; a guard against a loop without end.
@@ -219,22 +222,22 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         w.splat(battery.charge_limit_a),
     );
     let most_h = longest(plan, state, left_h);
-    let mut charge_ohm = w.splat(battery.resistance_ohm);
-    match second {
-        None => place_thresholds(plan, state, demand, charge_limit_a, self_discharge_a, offers),
-        Some(second) => {
-            let wells = Wells::over(
-                plan,
-                second,
-                state,
-                self_discharge_a,
-                short(most_h),
-                &Middle::unknown(w),
-            );
-            charge_ohm = wells.charge_ohm;
-            place_regimes(plan, &wells, demand, charge_limit_a, offers);
-        }
-    }
+    let thresholds = Thresholds {
+        plan,
+        second,
+        state,
+        demand,
+        charge_limit_a,
+        self_discharge_a,
+        most_h,
+        offers,
+    };
+    let charge_ohm = if second.is_none() {
+        here::<F, S, _>(w, OneWellThresholds(thresholds))
+    } else {
+        w.apart(TwoWellRegimes(thresholds))
+    };
+    let offers = &mut *offers;
 
     let mut held = w.all(false);
     let mut held_v = zero;
@@ -270,10 +273,11 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     // A lane that waits for others counts for nothing.
     if second.is_none() && !waiting.and(held.not()).any() {
         changed = changed.or(close(plan, state, waiting, held_v));
-        course = hold(plan, state, offers, held_v, &ahead);
+        course = here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead: &ahead });
     } else {
-        let free =
-            FreeBus::at(plan, state, demand, offers, charge_limit_a, self_discharge_a, charge_ohm);
+        let free_now =
+            FreeNow { plan, state, demand, offers, charge_limit_a, self_discharge_a, charge_ohm };
+        let free = here::<F, S, _>(w, free_now);
         let level_v = F::select(held, held_v, free.first_v);
         changed = changed.or(close(plan, state, waiting, level_v)).or(drop_out(
             plan,
@@ -283,13 +287,16 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
             held,
             empty_share,
         ));
+        let free_course = FreeCourse { bus: &free, plan, state, demand, offers, ahead: &ahead };
         course = if let Some(second) = second {
             let held = Held { held, volts: held_v, most_a: held_most_a };
-            wells::course(plan, second, state, demand, offers, &free, held, charge_limit_a, &ahead)
+            w.apart(TwoWellCourse { second, free: free_course, held, charge_limit_a })
         } else {
-            let free_course = free.course(plan, state, demand, offers, &ahead);
+            let free_course = here::<F, S, _>(w, free_course);
             if held.any() {
-                hold(plan, state, offers, held_v, &ahead).where_else(held, &free_course)
+                let held_course =
+                    here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead: &ahead });
+                held_course.where_else(held, &free_course)
             } else {
                 free_course
             }
@@ -303,27 +310,21 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
 
     // An engine burns fuel whether or not somebody looks.
     if plan.engine.is_some() || book.takes() {
-        let phase = settle_account(
-            plan,
-            state,
-            &Account {
-                demand,
-                sources: offers,
-                course: &course,
-                hours,
-                held_v: F::select(held, held_v, zero),
-                block_v,
-                blocked,
-                grid_supply: supply.grid,
-                engine: state.engine,
-                engine_supply: supply.engine,
-            },
-        );
-        if book.takes() {
-            book.phase(plan, slice, &phase);
-        }
+        let account = Account {
+            demand,
+            sources: offers,
+            course: &course,
+            hours,
+            held_v: F::select(held, held_v, zero),
+            block_v,
+            blocked,
+            grid_supply: supply.grid,
+            engine: state.engine,
+            engine_supply: supply.engine,
+        };
+        let fuel_l = here::<F, S, _>(w, Booking { plan, slice, state, account: &account, book });
         if plan.engine.is_some() {
-            state.tank_l = (state.tank_l - phase.fuel_l).most(zero);
+            state.tank_l = (state.tank_l - fuel_l).most(zero);
             state.refill_left_h = (state.refill_left_h - hours).most(zero);
         }
     }
@@ -333,6 +334,12 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     state.open_left_h = (state.open_left_h - hours).most(zero);
     state.retry_left_h = (state.retry_left_h - hours).most(zero);
     hours
+}
+
+/// What nearly every phase of a small station does is not compiled apart.
+#[inline(always)]
+fn here<F: Lane, const S: usize, P: Piece>(w: F::Width, piece: P) -> P::Output {
+    if const { S > FEW } { w.apart(piece) } else { piece.done() }
 }
 
 #[inline(always)]

@@ -1,0 +1,174 @@
+//! The step in pieces, each compiled by itself (see [`Piece`]): one function of all of them takes the
+//! compiler many times as long. What they do stands beside their names.
+
+use super::account::{Account, settle_account};
+use super::course::{Ahead, Course};
+use super::demand::Demand;
+use super::free::FreeBus;
+use super::hold::hold;
+use super::offers::{Offer, place_thresholds};
+use super::wells::{self, Held, Middle, Wells, place_regimes, short};
+use crate::numbers::lane::{Lane, Piece};
+use crate::plan::{Plan, Slice};
+use crate::simulate::phase::Book;
+use crate::simulate::state::State;
+use crate::station::battery::one_well::SecondWell;
+
+/// [`place_thresholds`], or [`place_regimes`] of a lead-acid battery. Gives the resistance that a
+/// charging current meets, ohm.
+pub(super) struct Thresholds<'a, F: Lane> {
+    pub(super) plan: &'a Plan,
+    pub(super) second: Option<&'a SecondWell>,
+    pub(super) state: &'a State<F>,
+    pub(super) demand: &'a Demand<F>,
+    pub(super) charge_limit_a: F,
+    pub(super) self_discharge_a: F,
+    pub(super) most_h: F,
+    pub(super) offers: &'a mut [Offer<F>],
+}
+
+impl<F: Lane> Thresholds<'_, F> {
+    /// Of a battery with one well.
+    #[inline(always)]
+    pub(super) fn of_one_well(self) -> F {
+        let Self { plan, state, demand, charge_limit_a, self_discharge_a, offers, .. } = self;
+        place_thresholds(plan, state, demand, charge_limit_a, self_discharge_a, offers);
+        charge_limit_a.like(plan.battery.resistance_ohm)
+    }
+}
+
+/// The same of a battery with one well.
+pub(super) struct OneWellThresholds<'a, F: Lane>(pub(super) Thresholds<'a, F>);
+
+impl<F: Lane> Piece for OneWellThresholds<'_, F> {
+    type Output = F;
+
+    #[inline(always)]
+    fn done(self) -> F {
+        self.0.of_one_well()
+    }
+}
+
+/// The same of one with two.
+pub(super) struct TwoWellRegimes<'a, F: Lane>(pub(super) Thresholds<'a, F>);
+
+impl<F: Lane> Piece for TwoWellRegimes<'_, F> {
+    type Output = F;
+
+    #[inline(always)]
+    fn done(self) -> F {
+        let Some(second) = self.0.second else { return self.0.of_one_well() };
+        let it = self.0;
+        let unknown = Middle::unknown(it.charge_limit_a.width());
+        let hours = short(it.most_h);
+        let wells = Wells::over(it.plan, second, it.state, it.self_discharge_a, hours, &unknown);
+        place_regimes(it.plan, &wells, it.demand, it.charge_limit_a, it.offers);
+        wells.charge_ohm
+    }
+}
+
+/// [`FreeBus::at`].
+pub(super) struct FreeNow<'a, F: Lane> {
+    pub(super) plan: &'a Plan,
+    pub(super) state: &'a State<F>,
+    pub(super) demand: &'a Demand<F>,
+    pub(super) offers: &'a [Offer<F>],
+    pub(super) charge_limit_a: F,
+    pub(super) self_discharge_a: F,
+    pub(super) charge_ohm: F,
+}
+
+impl<F: Lane> Piece for FreeNow<'_, F> {
+    type Output = FreeBus<F>;
+
+    #[inline(always)]
+    fn done(self) -> FreeBus<F> {
+        FreeBus::at(
+            self.plan,
+            self.state,
+            self.demand,
+            self.offers,
+            self.charge_limit_a,
+            self.self_discharge_a,
+            self.charge_ohm,
+        )
+    }
+}
+
+/// [`FreeBus::course`].
+pub(super) struct FreeCourse<'a, F: Lane> {
+    pub(super) bus: &'a FreeBus<F>,
+    pub(super) plan: &'a Plan,
+    pub(super) state: &'a State<F>,
+    pub(super) demand: &'a Demand<F>,
+    pub(super) offers: &'a [Offer<F>],
+    pub(super) ahead: &'a Ahead<F>,
+}
+
+impl<F: Lane> Piece for FreeCourse<'_, F> {
+    type Output = Course<F>;
+
+    #[inline(always)]
+    fn done(self) -> Course<F> {
+        self.bus.course(self.plan, self.state, self.demand, self.offers, self.ahead)
+    }
+}
+
+/// [`hold`].
+pub(super) struct HeldCourse<'a, F: Lane> {
+    pub(super) plan: &'a Plan,
+    pub(super) state: &'a State<F>,
+    pub(super) offers: &'a [Offer<F>],
+    pub(super) held_v: F,
+    pub(super) ahead: &'a Ahead<F>,
+}
+
+impl<F: Lane> Piece for HeldCourse<'_, F> {
+    type Output = Course<F>;
+
+    #[inline(always)]
+    fn done(self) -> Course<F> {
+        hold(self.plan, self.state, self.offers, self.held_v, self.ahead)
+    }
+}
+
+/// [`wells::course`].
+pub(super) struct TwoWellCourse<'a, F: Lane> {
+    pub(super) second: &'a SecondWell,
+    pub(super) free: FreeCourse<'a, F>,
+    pub(super) held: Held<F>,
+    pub(super) charge_limit_a: F,
+}
+
+impl<F: Lane> Piece for TwoWellCourse<'_, F> {
+    type Output = Course<F>;
+
+    #[inline(always)]
+    fn done(self) -> Course<F> {
+        let FreeCourse { bus, plan, state, demand, offers, ahead } = self.free;
+        let (held, limit_a) = (self.held, self.charge_limit_a);
+        wells::course(plan, self.second, state, demand, offers, bus, held, limit_a, ahead)
+    }
+}
+
+/// [`settle_account`], and the book takes it down. Gives the fuel that was burnt, litres.
+pub(super) struct Booking<'a, F: Lane, B> {
+    pub(super) plan: &'a Plan,
+    pub(super) slice: &'a Slice,
+    pub(super) state: &'a State<F>,
+    pub(super) account: &'a Account<'a, F>,
+    pub(super) book: &'a mut B,
+}
+
+impl<F: Lane, B: Book<F>> Piece for Booking<'_, F, B> {
+    type Output = F;
+
+    #[inline(always)]
+    fn done(self) -> F {
+        let phase = settle_account(self.plan, self.state, self.account);
+        if self.book.takes() {
+            self.book.phase(self.plan, self.slice, &phase);
+        }
+        phase.fuel_l
+    }
+}
