@@ -101,11 +101,12 @@ impl<'a> Trial<'a> {
         if let Some((below_c, _)) = self.plan.battery.charge_inhibit_c {
             state.too_cold = state.battery_c < below_c;
         }
+        let meeting = &mut Meeting::new(Single, &self.drawn, self.prepared.sun_sources());
         let mut at = self.first;
         let mut found = Vec::with_capacity(begins.len());
         for (number, begin) in begins.iter().enumerate() {
             let end = begins.get(number + 1).copied().unwrap_or(self.end);
-            self.run(&mut state, at..*begin, 0);
+            self.run(meeting, &mut state, at..*begin, 0);
             let mut leg = Leg {
                 hours: (*begin..end).map(|slice| self.plan.slices[slice].hours).sum(),
                 attended_h: (*begin..end)
@@ -127,7 +128,7 @@ impl<'a> Trial<'a> {
                     from.cans_l = state.cans_l;
                     from.charge = *charge;
                     from.at_hand = *charge;
-                    let dark_h = self.run(&mut from, *begin..end, tier);
+                    let dark_h = self.run(meeting, &mut from, *begin..end, tier);
                     leg.to_share[tier].push(from.charge);
                     leg.dark_h[tier].push(dark_h);
                 }
@@ -139,10 +140,15 @@ impl<'a> Trial<'a> {
     }
 
     /// Runs slices in a tier and gives the hours without an essential load.
-    fn run(&self, state: &mut State<f64>, slices: std::ops::Range<usize>, tier: usize) -> f64 {
+    fn run(
+        &self,
+        meeting: &mut Meeting<'_>,
+        state: &mut State<f64>,
+        slices: std::ops::Range<usize>,
+        tier: usize,
+    ) -> f64 {
         #[allow(clippy::cast_precision_loss)]
         let in_tier = tier as f64;
-        let mut meeting = Meeting::new(Single, &self.drawn, self.prepared.sun_sources());
         meeting.skip_to(slices.start - self.first);
         let mut inputs = meeting.nothing(Single);
         let mut book = LightBook::new(Single, &self.terms, self.plan, 0, false);
