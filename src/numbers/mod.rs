@@ -1,8 +1,10 @@
 //! Arithmetic that gives the same bits everywhere.
 //!
 //! Lives here: one trial or many side by side ([`lane`]), exponential and logarithm written out
-//! ([`elementary`]). Does not live here: anything that knows what a battery is.
+//! ([`elementary`]), numbers in digits ([`digits`]). Does not live here: anything that knows what a
+//! battery is.
 
+pub mod digits;
 pub mod elementary;
 pub mod lane;
 pub mod packed;

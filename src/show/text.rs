@@ -177,10 +177,38 @@ fn fold_at(text: &str, face: Type, room_px: f64, lines: usize) -> Vec<String> {
     folded.iter().map(|line| fit(line, face, room_px)).collect()
 }
 
+/// The text in lines of at most `most` columns, folded at spaces, the first set in by `first` and the
+/// others by `rest`. A number stays with its percent sign.
+#[must_use]
+pub fn lines(text: &str, most: usize, (first, rest): (usize, usize)) -> Vec<String> {
+    let mut lines = vec![" ".repeat(first)];
+    let mut empty = true;
+    for word in text.replace(" %", "\u{a0}%").split_ascii_whitespace() {
+        let Some(line) = lines.last_mut() else { break };
+        if !empty && columns(line) + 1 + columns(word) > most {
+            lines.push(format!("{}{word}", " ".repeat(rest)));
+            continue;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    lines.iter().map(|line| line.replace('\u{a0}', " ")).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::show::theme::{LABEL, TITLE};
+
+    #[test]
+    fn lines_are_no_wider_than_asked_for() {
+        assert_eq!(lines("one two 95 % three", 9, (0, 2)), ["one two", "  95 %", "  three"]);
+        assert_eq!(lines("overlong words", 4, (1, 1)), [" overlong", " words"]);
+        assert_eq!(lines("", 9, (0, 0)), [""]);
+    }
 
     #[test]
     fn names_lose_what_a_page_cannot_show() {

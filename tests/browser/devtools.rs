@@ -13,7 +13,8 @@ pub struct Browser {
     child: Child,
     to: File,
     from: BufReader<File>,
-    session: Option<String>,
+    /// Which page is spoken to.
+    page: Option<String>,
     last: u64,
     /// Everything that the page has told so far.
     pub events: Vec<Value>,
@@ -42,11 +43,11 @@ impl Browser {
         let to = File::options().write(true).open(to).unwrap();
         let from = BufReader::new(File::open(from).unwrap());
         let mut browser =
-            Self { child, to, from, session: None, last: 0, events: Vec::new(), _folder: folder };
+            Self { child, to, from, page: None, last: 0, events: Vec::new(), _folder: folder };
         let target = browser.ask("Target.createTarget", json!({"url": "about:blank"}));
         let attached = browser
             .ask("Target.attachToTarget", json!({"targetId": target["targetId"], "flatten": true}));
-        browser.session = attached["sessionId"].as_str().map(str::to_owned);
+        browser.page = attached["sessionId"].as_str().map(str::to_owned);
         for domain in ["Page", "Runtime", "Log", "Network"] {
             browser.ask(&format!("{domain}.enable"), json!({}));
         }
@@ -57,8 +58,8 @@ impl Browser {
     pub fn ask(&mut self, method: &str, params: Value) -> Value {
         self.last += 1;
         let mut message = json!({"id": self.last, "method": method, "params": params});
-        if let Some(session) = &self.session {
-            message["sessionId"] = json!(session);
+        if let Some(page) = &self.page {
+            message["sessionId"] = json!(page);
         }
         let mut bytes = message.to_string().into_bytes();
         bytes.push(0);

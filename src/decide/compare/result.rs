@@ -114,7 +114,8 @@ pub struct OfContender {
     /// In a month of normal operation; null where the scenario does not say what that is.
     pub normal_month: Option<Month>,
     /// Hours of that month in which the supply is on because somebody switched it on, and must be there
-    /// to switch it off again: top-ups by hand; 0 under another rule; null without such a month.
+    /// to switch it off again: top-ups by hand; 0 under another rule; null without such a month, and
+    /// where warnings, an engine or a vehicle may be why something is live.
     pub normal_month_by_hand_h: Option<f64>,
     /// Trials still on the air at the hours of `on_air_at_h`.
     pub on_air: Vec<u64>,
@@ -221,9 +222,7 @@ impl OfContender {
                 unserved_wh: counts.unserved_wh.mean(),
             },
             normal_month: month,
-            // While the mains is there nothing but the supply is live.
-            normal_month_by_hand_h: month
-                .map(|it| if hands.contains(&TOP_UP) { it.noise_h } else { 0.0 }),
+            normal_month_by_hand_h: month.and_then(|it| by_hand_h(scenario, &hands, &it)),
             on_air: at_hours(facts.shape).into_iter().map(|hour| on_air(counts, hour)).collect(),
         }
     }
@@ -238,6 +237,19 @@ fn on_air(counts: &crate::decide::contest::counts::Counts, hour: f64) -> u64 {
     #[allow(clippy::cast_possible_truncation)]
     let minute = (hour * 60.0).round() as i64;
     counts.tally.trials().saturating_sub(counts.first_off_air_min.below(minute))
+}
+
+/// Hours of a month in which the supply is on by hand: those in which anything is live, as long as
+/// nothing else can be.
+fn by_hand_h(scenario: &Scenario, hands: &[&str], month: &Month) -> Option<f64> {
+    if !hands.contains(&TOP_UP) {
+        return Some(0.0);
+    }
+    let rule = scenario.strategies.get(&scenario.strategy).map(|it| &it.supply);
+    let alone = matches!(rule, Some(SupplyRule::TopUp { .. }))
+        && scenario.generator.is_none()
+        && scenario.vehicle.is_none();
+    alone.then_some(month.noise_h)
 }
 
 /// A supply that somebody switches.

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::numbers::digits::trimmed;
+
 /// What is examined. The words are stable, for programs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -182,30 +184,14 @@ impl Finding {
     }
 }
 
-/// A number as people write it: as many places as asked for at the most, no trailing zeros, commas
-/// between thousands. What is not nothing is never written as 0.
+/// A number as people write it: as many places as asked for at the most, no trailing zeros, and more
+/// where what is not nothing would be written as 0.
 pub(super) fn num(value: f64, places: usize) -> String {
-    let size = value.abs();
     let shown = |places: &usize| {
-        size < LEAST_SHOWN || format!("{size:.places$}").chars().any(|it| matches!(it, '1'..='9'))
+        value.abs() < LEAST_SHOWN
+            || trimmed(value, *places).chars().any(|it| matches!(it, '1'..='9'))
     };
-    let places = (places..=MOST_PLACES).find(shown).unwrap_or(places);
-    let text = format!("{size:.places$}");
-    let (whole, rest) = text.split_once('.').unwrap_or((&text, ""));
-    let rest = rest.trim_end_matches('0');
-    let zero = rest.is_empty() && whole == "0";
-    let mut said = if value < 0.0 && !zero { "-".to_owned() } else { String::new() };
-    for (place, digit) in whole.chars().enumerate() {
-        if place > 0 && (whole.len() - place) % 3 == 0 {
-            said.push(',');
-        }
-        said.push(digit);
-    }
-    if !rest.is_empty() {
-        said.push('.');
-        said.push_str(rest);
-    }
-    said
+    trimmed(value, (places..=MOST_PLACES).find(shown).unwrap_or(places))
 }
 
 /// Places with which anything that counts shows a digit.

@@ -56,25 +56,11 @@ impl<'a> Ground<'a> {
                 self.highest_v,
             ));
         }
-        if let Some(it) = &scenario.supply {
-            let about = About::new("supply", "supply.lead");
-            found.push(LeadFacts::steady(
-                about,
-                Role::Charger,
-                it.lead.as_ref(),
-                it.limit_a,
-                self.highest_v,
-            ));
-        }
-        if let Some(it) = &scenario.vehicle {
-            let about = About::new("vehicle", "vehicle.lead");
-            found.push(LeadFacts::steady(
-                about,
-                Role::Charger,
-                it.lead.as_ref(),
-                it.limit_a,
-                self.highest_v,
-            ));
+        let supply = scenario.supply.as_ref().map(|it| ("supply", it.lead.as_ref(), it.limit_a));
+        let vehicle = scenario.vehicle.as_ref().map(|it| ("vehicle", it.lead.as_ref(), it.limit_a));
+        for (name, lead, limit_a) in supply.into_iter().chain(vehicle) {
+            let about = About::new(name, format!("{name}.lead"));
+            found.push(LeadFacts::steady(about, Role::Charger, lead, limit_a, self.highest_v));
         }
         let feed = scenario.main_feed.as_ref();
         found.push(LeadFacts {

@@ -7,7 +7,7 @@ use super::{
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::odds::sentence::{exact_percent, whole};
 use crate::show::tables::{Side, Table};
-use crate::show::text::{clean, columns};
+use crate::show::text::{clean, columns, lines};
 use crate::show::words::{hours, listed, trimmed};
 
 /// Widest line.
@@ -175,20 +175,5 @@ fn folded(text: &str, set_in: usize) -> String {
     if text.is_empty() {
         return String::new();
     }
-    let mut lines: Vec<String> = vec![" ".repeat(set_in)];
-    // A number stays with its percent sign.
-    let text = text.replace(" %", "\u{a0}%");
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        let Some(line) = lines.last_mut() else { break };
-        let empty = line.trim().is_empty();
-        if !empty && columns(line) + 1 + columns(word) > COLUMNS {
-            lines.push(format!("{}{word}", " ".repeat(set_in)));
-        } else {
-            if !empty {
-                line.push(' ');
-            }
-            line.push_str(word);
-        }
-    }
-    lines.join("\n").replace('\u{a0}', " ") + "\n"
+    lines(text, COLUMNS, (set_in, set_in)).join("\n") + "\n"
 }

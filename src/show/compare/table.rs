@@ -3,7 +3,7 @@
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::tables::{Side, Table};
-use super::super::text::{clean, columns, columns_of};
+use super::super::text::{clean, columns, columns_of, lines};
 use super::super::words::{hours, number, percent, trimmed};
 use super::{first_sentence, rules_note, told_pairs};
 use crate::decide::compare::{Comparison, Kind};
@@ -13,8 +13,8 @@ use crate::decide::compare::{Comparison, Kind};
 #[must_use]
 pub fn compare_table(it: &Comparison, replay: &str) -> String {
     let blocks = [
-        format!("{}\n", folded(&first_sentence(it), "")),
-        rules_note(it).map_or(String::new(), |note| format!("{}\n", folded(&note, ""))),
+        format!("{}\n", folded(&first_sentence(it), 0)),
+        rules_note(it).map_or(String::new(), |note| format!("{}\n", folded(&note, 0))),
         readiness_table(it).to_string(),
         pair_table(it).to_string(),
         format!("{}\n", how_sure(it)),
@@ -33,18 +33,8 @@ const COLUMNS: usize = 79;
 
 /// A paragraph folded at spaces, each line behind `before`.
 #[must_use]
-pub fn folded(text: &str, before: &str) -> String {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if columns(line) + 1 + columns(word) <= COLUMNS => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(format!("{before}{word}")),
-        }
-    }
-    lines.join("\n")
+pub fn folded(text: &str, set_in: usize) -> String {
+    lines(text, COLUMNS, (set_in, set_in)).join("\n")
 }
 
 /// Columns of a name.
@@ -161,7 +151,7 @@ fn how_sure(it: &Comparison) -> String {
         &format!(
             "{pairs}Every station meets the same {counted}{settled}. The difference is first less second in percentage points, 95 % range. \"Enough\": luck alone would part one of all these pairs so far in at most 1 of 20 such runs."
         ),
-        "  ",
+        2,
     )
 }
 
@@ -305,5 +295,5 @@ fn notes(it: &Comparison) -> String {
     if !hands.is_empty() {
         said.push(&waits);
     }
-    folded(&said.join(" "), "  ")
+    folded(&said.join(" "), 2)
 }

@@ -1,31 +1,18 @@
 //! What a club comes to in sentences: who runs out first, and what everybody brings.
 
 use super::super::odds::sentence::{Words, whole};
-use super::super::text::clean;
-use super::sheets::wrapped;
+use super::super::text::{clean, lines};
 use super::table::{moment_of, small};
 use crate::decide::exercise::Exercise;
 
 /// Columns of a line.
 const WIDTH: usize = 80;
 
-/// Lines, those after the first set in by two more.
-fn lines(words: &[String], before: &str) -> String {
-    let mut text = String::new();
-    for (at, line) in words.iter().enumerate() {
-        let more = if at > 0 && !before.is_empty() { "  " } else { "" };
-        text += &format!("{before}{more}{line}\n");
-    }
-    text
-}
-
 /// Who runs out first and when, and how long the club is down.
 pub(super) fn who_first(exercise: &Exercise) -> String {
     let words = Words::of(exercise.occasion);
-    let most = exercise.stations.iter().max_by(|one, other| {
-        // Of equals the first of the file.
-        one.1.first_out.cmp(&other.1.first_out).then(std::cmp::Ordering::Greater)
-    });
+    // Of equals the first of the file.
+    let most = exercise.stations.iter().rev().max_by_key(|(_, it)| it.first_out);
     let first = match most.filter(|(_, it)| it.first_out > 0) {
         None => "No station that came went off the air.".to_owned(),
         Some((name, it)) => {
@@ -53,7 +40,7 @@ pub(super) fn who_first(exercise: &Exercise) -> String {
             });
         format!(" The club is down for {} h on the mean{begins}.", small(exercise.club_down_h))
     };
-    lines(&wrapped(&format!("{first}{down}"), WIDTH), "")
+    lines(&format!("{first}{down}"), WIDTH, (0, 0)).join("\n") + "\n"
 }
 
 /// What everybody brings, item by item.
@@ -71,7 +58,8 @@ pub(super) fn packing_items(exercise: &Exercise) -> String {
                 count => format!("{count} \u{d7} {}", clean(&row.what)),
             })
             .collect();
-        text += &lines(&wrapped(&format!("{name}: {}.", things.join("; ")), WIDTH - 4), "  ");
+        let brings = format!("{name}: {}.", things.join("; "));
+        text += &(lines(&brings, WIDTH, (2, 4)).join("\n") + "\n");
     }
     text
 }

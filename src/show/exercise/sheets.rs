@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 
 use super::super::odds::sentence::whole;
-use super::super::text::{clean, columns};
+use super::super::text::{clean, lines};
 use super::super::words::{hours, number, percent, trimmed, volts};
 use crate::decide::exercise::{Exercise, Sheet, SheetRow};
 use crate::scenario::club::Handover;
@@ -156,21 +156,21 @@ fn receiving(row: &SheetRow) -> (String, String) {
 pub fn text((exercise, sheet): (&Exercise, &Sheet)) -> String {
     let mut out = String::new();
     let title = format!("{}: {}", clean(&sheet.station), clean(&sheet.title));
-    for line in wrapped(&title, 80) {
+    for line in lines(&title, 80, (0, 0)) {
         let _ = writeln!(out, "{line}");
     }
-    for line in sheet.invented.iter().flat_map(|it| wrapped(&clean(it), 80)) {
+    for line in sheet.invented.iter().flat_map(|it| lines(&clean(it), 80, (0, 0))) {
         let _ = writeln!(out, "{line}");
     }
     let _ = writeln!(out);
     for (head, words) in plan(exercise, sheet) {
-        for (at, line) in wrapped(&words, 64).iter().enumerate() {
+        for (at, line) in lines(&words, 64, (0, 0)).iter().enumerate() {
             let head = if at == 0 { head } else { "" };
             let _ = writeln!(out, "{head:<15} {line}");
         }
     }
     if let Some(notes) = &sheet.notes {
-        for (at, line) in wrapped(&clean(notes), 64).iter().enumerate() {
+        for (at, line) in lines(&clean(notes), 64, (0, 0)).iter().enumerate() {
             let head = if at == 0 { "Notes" } else { "" };
             let _ = writeln!(out, "{head:<15} {line}");
         }
@@ -195,28 +195,11 @@ pub fn text((exercise, sheet): (&Exercise, &Sheet)) -> String {
     }
     for words in [how_to_read(sheet), CAUTIONS.to_owned()] {
         let _ = writeln!(out);
-        for line in wrapped(&words, 80) {
+        for line in lines(&words, 80, (0, 0)) {
             let _ = writeln!(out, "{line}");
         }
     }
     out
-}
-
-/// Words in lines of so many columns.
-pub(super) fn wrapped(words: &str, room: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in words.split_whitespace() {
-        let Some(line) = lines.last_mut() else { break };
-        if line.is_empty() {
-            line.push_str(word);
-        } else if columns(line) + 1 + columns(word) <= room {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(word.to_owned());
-        }
-    }
-    lines
 }
 
 /// What a page must not take as its own.

@@ -5,6 +5,7 @@ use super::super::tables::{Side, Table};
 use super::super::text::clean;
 use super::super::words::{EnergyUnit, hours, number, percent, trimmed};
 use super::paragraphs::{packing_items, who_first};
+use super::told::weekday_time;
 use super::what_counts;
 use crate::decide::exercise::Exercise;
 use crate::decide::exercise::packing::Sum;
@@ -123,14 +124,9 @@ pub(super) fn small(value: f64) -> String {
     if value > 0.0 && value < 0.005 { "< 0.01".to_owned() } else { trimmed(value, 2) }
 }
 
-/// `Sun 03:30`.
+/// `Sun 03:30`, or the hours where no beginning is known.
 pub(super) fn moment_of(exercise: &Exercise, h: f64) -> String {
-    #[allow(clippy::cast_possible_truncation)]
-    let minutes = (h * 60.0).round() as i64;
-    match exercise.start {
-        Some(start) => (start + chrono::Duration::minutes(minutes)).format("%a %H:%M").to_string(),
-        None => format!("{} h", trimmed(h, 1)),
-    }
+    weekday_time(exercise.start, h).unwrap_or_else(|| format!("{} h", trimmed(h, 1)))
 }
 
 /// Energy of a mean trial by station and origin.

@@ -1,9 +1,11 @@
 //! The timeline of a trial in words: its title, what is drawn, and every swap.
 
+use chrono::{DateTime, Duration, FixedOffset};
+
 use super::super::page::ROOM_PX;
 use super::super::text::{clean, fit, width_px};
 use super::super::theme::TITLE;
-use super::super::words::{percent, trimmed};
+use super::super::words::{listed, percent, trimmed};
 use crate::decide::exercise::{ClubTimeline, Exercise};
 
 /// A share in whole percent.
@@ -11,14 +13,16 @@ pub(super) fn percent_whole(share: f64) -> String {
     percent((share * 100.0).round() / 100.0)
 }
 
-/// `Sun 03:30`.
-pub(super) fn moment(timeline: &ClubTimeline, h: f64) -> String {
+/// `Sun 03:30`, so many hours after the beginning.
+pub(super) fn weekday_time(start: Option<DateTime<FixedOffset>>, h: f64) -> Option<String> {
     #[allow(clippy::cast_possible_truncation)]
     let minutes = (h * 60.0).round() as i64;
-    timeline.start.map_or_else(
-        || format!("after {} h", trimmed(h, 1)),
-        |start| (start + chrono::Duration::minutes(minutes)).format("%a %H:%M").to_string(),
-    )
+    let at = start? + Duration::minutes(minutes);
+    Some(at.format("%a %H:%M").to_string())
+}
+
+pub(super) fn moment(timeline: &ClubTimeline, h: f64) -> String {
+    weekday_time(timeline.start, h).unwrap_or_else(|| format!("after {} h", trimmed(h, 1)))
 }
 
 /// The finding.
@@ -38,10 +42,10 @@ pub(super) fn title_of(timeline: &ClubTimeline) -> String {
         1 => "1 swap".to_owned(),
         many => format!("{many} swaps"),
     };
-    let absent = match missing.split_last() {
-        None => String::new(),
-        Some((last, [])) => format!("{last} never came, "),
-        Some((last, rest)) => format!("{} and {last} never came, ", rest.join(", ")),
+    let absent = if missing.is_empty() {
+        String::new()
+    } else {
+        format!("{} never came, ", listed(&missing))
     };
     let nobody = if missing.is_empty() { "nobody" } else { "nobody else" };
     let went = match out.as_slice() {

@@ -3,7 +3,7 @@
 
 use crate::decide::preflight::{Counts, Finding, Severity, Subject};
 use crate::show::tables::{Side, Table};
-use crate::show::text::{clean, columns};
+use crate::show::text::{clean, lines};
 use crate::show::words::{percent, trimmed};
 
 /// Columns of a line.
@@ -195,19 +195,5 @@ pub fn finding_table(findings: &[Finding]) -> Table {
 
 /// A text in lines of at most 80 columns, set in by `first` and then by `rest`.
 fn folded(text: &str, first: usize, rest: usize) -> String {
-    let mut lines = vec![" ".repeat(first)];
-    let mut empty = true;
-    for word in clean(text).split(' ') {
-        let Some(line) = lines.last_mut() else { break };
-        if !empty && columns(line) + 1 + columns(word) > WIDTH {
-            lines.push(format!("{}{word}", " ".repeat(rest)));
-            continue;
-        }
-        if !empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        empty = false;
-    }
-    lines.join("\n")
+    lines(&clean(text), WIDTH, (first, rest)).join("\n")
 }

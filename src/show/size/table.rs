@@ -2,6 +2,7 @@
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::tables::{Side, Table};
+use super::super::text::lines;
 use super::super::words::{number, trimmed};
 use super::sentence::first_sentence;
 use super::told::{step_name, told};
@@ -36,23 +37,7 @@ pub fn size_table(sizing: &Sizing) -> String {
 /// A text folded at spaces, each line set in.
 #[must_use]
 pub fn wrapped(text: &str, set_in: usize) -> String {
-    use super::super::text::columns;
-    let mut lines = String::new();
-    let mut line = " ".repeat(set_in);
-    // A number stays with its percent sign.
-    let text = text.replace(" %", "\u{a0}%");
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        if columns(&line) > set_in && columns(&line) + 1 + columns(word) > COLUMNS {
-            lines += line.trim_end();
-            lines.push('\n');
-            line = " ".repeat(set_in);
-        }
-        if columns(&line) > set_in {
-            line.push(' ');
-        }
-        line += word;
-    }
-    (lines + line.trim_end() + "\n").replace('\u{a0}', " ")
+    lines(text, COLUMNS, (set_in, set_in)).join("\n") + "\n"
 }
 
 /// Heads of the columns that every table of stations has.

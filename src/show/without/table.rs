@@ -15,14 +15,14 @@ const NAME: usize = 34;
 #[must_use]
 pub fn without_table(it: &Without) -> String {
     let blocks = [
-        format!("{}\n", folded(&first_sentence(it), "")),
-        format!("{}\n", folded(&measure_sentence(it), "")),
+        format!("{}\n", folded(&first_sentence(it), 0)),
+        format!("{}\n", folded(&measure_sentence(it), 0)),
         lost_table(it).to_string(),
         format!(
             "{}\n",
             folded(
                 "Lost: carried by the whole station, not without the part. Won: the other way round, where less to run on makes the rules shed sooner. A part is missing from the settling days on.",
-                "  "
+                2
             )
         ),
         swing_table(it).map_or(String::new(), |table| table.to_string()),
@@ -104,5 +104,5 @@ fn spread_note(it: &Without) -> String {
     for not in &it.not_moved {
         said.push_str(&format!("Not moved: {}. ", clean(not)));
     }
-    format!("{}\n", folded(&said, "  "))
+    format!("{}\n", folded(&said, 2))
 }

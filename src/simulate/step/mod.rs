@@ -48,10 +48,7 @@ use demand::{Demand, SupplyNow, demand_now, supply_now};
 use events::{asleep, close, drop_out, end_bulk, longest, retry};
 use look::{look, stop_top_up, tend_engine, warm};
 use offers::{Offer, begin_bulk, offers_now};
-use pieces::{
-    Booking, FreeCourse, FreeNow, HeldCourse, OneWellThresholds, Thresholds, TwoWellCourse,
-    TwoWellRegimes,
-};
+use pieces::{Booking, FreeCourse, FreeNow, HeldCourse, Thresholds, TwoWellCourse, TwoWellRegimes};
 use wells::Held;
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
@@ -222,22 +219,12 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         w.splat(battery.charge_limit_a),
     );
     let most_h = longest(plan, state, left_h);
-    let thresholds = Thresholds {
-        plan,
-        second,
-        state,
-        demand,
-        charge_limit_a,
-        self_discharge_a,
-        most_h,
-        offers,
+    let thresholds =
+        Thresholds { plan, state, demand, charge_limit_a, self_discharge_a, offers: &mut *offers };
+    let charge_ohm = match second {
+        None => here::<F, S, _>(w, thresholds),
+        Some(second) => w.apart(TwoWellRegimes { second, most_h, of: thresholds }),
     };
-    let charge_ohm = if second.is_none() {
-        here::<F, S, _>(w, OneWellThresholds(thresholds))
-    } else {
-        w.apart(TwoWellRegimes(thresholds))
-    };
-    let offers = &mut *offers;
 
     let mut held = w.all(false);
     let mut held_v = zero;

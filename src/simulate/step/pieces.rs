@@ -14,55 +14,44 @@ use crate::simulate::phase::Book;
 use crate::simulate::state::State;
 use crate::station::battery::one_well::SecondWell;
 
-/// [`place_thresholds`], or [`place_regimes`] of a lead-acid battery. Gives the resistance that a
-/// charging current meets, ohm.
+/// [`place_thresholds`]. Gives the resistance that a charging current meets, ohm.
 pub(super) struct Thresholds<'a, F: Lane> {
     pub(super) plan: &'a Plan,
-    pub(super) second: Option<&'a SecondWell>,
     pub(super) state: &'a State<F>,
     pub(super) demand: &'a Demand<F>,
     pub(super) charge_limit_a: F,
     pub(super) self_discharge_a: F,
-    pub(super) most_h: F,
     pub(super) offers: &'a mut [Offer<F>],
 }
 
-impl<F: Lane> Thresholds<'_, F> {
-    /// Of a battery with one well.
+impl<F: Lane> Piece for Thresholds<'_, F> {
+    type Output = F;
+
     #[inline(always)]
-    pub(super) fn of_one_well(self) -> F {
-        let Self { plan, state, demand, charge_limit_a, self_discharge_a, offers, .. } = self;
+    fn done(self) -> F {
+        let Self { plan, state, demand, charge_limit_a, self_discharge_a, offers } = self;
         place_thresholds(plan, state, demand, charge_limit_a, self_discharge_a, offers);
         charge_limit_a.like(plan.battery.resistance_ohm)
     }
 }
 
-/// The same of a battery with one well.
-pub(super) struct OneWellThresholds<'a, F: Lane>(pub(super) Thresholds<'a, F>);
-
-impl<F: Lane> Piece for OneWellThresholds<'_, F> {
-    type Output = F;
-
-    #[inline(always)]
-    fn done(self) -> F {
-        self.0.of_one_well()
-    }
+/// The same of a battery with two wells: [`place_regimes`].
+pub(super) struct TwoWellRegimes<'a, F: Lane> {
+    pub(super) second: &'a SecondWell,
+    pub(super) most_h: F,
+    pub(super) of: Thresholds<'a, F>,
 }
-
-/// The same of one with two.
-pub(super) struct TwoWellRegimes<'a, F: Lane>(pub(super) Thresholds<'a, F>);
 
 impl<F: Lane> Piece for TwoWellRegimes<'_, F> {
     type Output = F;
 
     #[inline(always)]
     fn done(self) -> F {
-        let Some(second) = self.0.second else { return self.0.of_one_well() };
-        let it = self.0;
-        let unknown = Middle::unknown(it.charge_limit_a.width());
-        let hours = short(it.most_h);
-        let wells = Wells::over(it.plan, second, it.state, it.self_discharge_a, hours, &unknown);
-        place_regimes(it.plan, &wells, it.demand, it.charge_limit_a, it.offers);
+        let Thresholds { plan, state, demand, charge_limit_a, self_discharge_a, offers } = self.of;
+        let unknown = Middle::unknown(charge_limit_a.width());
+        let hours = short(self.most_h);
+        let wells = Wells::over(plan, self.second, state, self_discharge_a, hours, &unknown);
+        place_regimes(plan, &wells, demand, charge_limit_a, offers);
         wells.charge_ohm
     }
 }

@@ -185,17 +185,13 @@ impl Drawn {
         };
         let felt = matches!(prepared.plan.temperature, TemperaturePlan::Follows { .. });
         if felt || wanted.shown {
-            let hour_at = |step: usize| hour_of(prepared.slice_at(step));
+            let hour_of_step = &prepared.hour_of_step[steps.clone()];
             sky.airs_c(hours.clone(), &mut self.hourly_c);
-            if self.hourly_c.len() == steps.len() {
-                self.air_c.extend_from_slice(&self.hourly_c);
-            } else {
-                let hourly_c = &self.hourly_c;
-                let into = |step: usize| hour_at(step).saturating_sub(hours.start);
-                self.air_c.extend(steps.clone().map(|step| hourly_c[into(step)]));
-            }
+            let hourly_c = &self.hourly_c;
+            let airs_c = hour_of_step.iter().map(|hour| hourly_c[hour.saturating_sub(hours.start)]);
+            self.air_c.extend(airs_c);
             if wanted.shown {
-                self.ghi_w_m2.extend(steps.map(|step| sky.ghi_w_m2(hour_at(step))));
+                self.ghi_w_m2.extend(hour_of_step.iter().map(|hour| sky.ghi_w_m2(*hour)));
             }
         }
 

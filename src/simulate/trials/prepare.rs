@@ -72,6 +72,8 @@ pub struct Prepared {
     pub(super) weather_begins_h: f64,
     /// First slice of each step, and the number of slices.
     pub(super) slice_of_step: Vec<usize>,
+    /// Hour of weather in which each step begins.
+    pub(super) hour_of_step: Vec<usize>,
     /// Where the spans of trials begin at random: how many hours to choose from.
     pub(super) begin_hours: Option<u32>,
     pub(super) steps_an_hour: usize,
@@ -144,6 +146,8 @@ pub fn prepare(
         return Err(Vec::new());
     };
     let slice_of_step = slice_of_step(first);
+    let firsts = slice_of_step[..slice_of_step.len() - 1].iter();
+    let hour_of_step = firsts.map(|at| exposure.slices[*at].hour.unwrap_or(0)).collect();
     let offset = clock.standard_offset(stretch.begin);
     let weather =
         Weather::new(&long, &exposure.arrays, offset, sky.first(), sky.hours().len(), series)?;
@@ -166,6 +170,7 @@ pub fn prepare(
         events: events_of(scenario, &clock, &stretch)?,
         weather_begins_h,
         slice_of_step,
+        hour_of_step,
         begin_hours,
         steps_an_hour,
         engine_fails_chance: scenario
