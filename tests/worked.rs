@@ -251,7 +251,7 @@ fn a_pack_in_the_cold() {
         "loads": {"lamp": {"draw": {"power": null, "current": {"receive_a": 1.0}}}}
     })));
     let lag_h = 1.0 / std::f64::consts::LN_2;
-    plan.temperature = TemperaturePlan::Follows { lag_h, offset_c: 0.0, first_c: 3.0 };
+    plan.temperature = TemperaturePlan::follows(lag_h, 0.0, 3.0);
     for (hour, step) in plan.steps.iter_mut().enumerate() {
         step.air_c = if hour < 4 { -5.0 } else { 9.0 };
     }

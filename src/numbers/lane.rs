@@ -180,7 +180,7 @@ impl Mask for bool {
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 #[inline(always)]
-fn index_of(value: f64) -> usize {
+pub(super) fn index_of(value: f64) -> usize {
     // By way of a signed number: one instruction.
     value as i32 as usize
 }

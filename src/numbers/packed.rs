@@ -10,7 +10,9 @@ use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use pulp::{Simd, bytemuck};
 
-use super::lane::{Lane, Mask, Piece, ROOT_OF_HALF_BITS, Single, TWO_TO_32, TWO_TO_52, Width};
+use super::lane::{
+    Lane, Mask, Piece, ROOT_OF_HALF_BITS, Single, TWO_TO_32, TWO_TO_52, Width, index_of,
+};
 
 // Written out for all registers of a number: what is not inlined at once is not compiled for the
 // processor, and closures are not.
@@ -286,6 +288,16 @@ impl<S: Simd, const N: usize> Lane for Packed<S, N> {
             *value = function(*value);
         }
         self
+    }
+    #[inline(always)]
+    fn look_up(self, entry: impl Fn(usize) -> f64) -> Self {
+        // Trials side by side are mostly in the same place.
+        let first = self.lane(0);
+        if self.differs(self.like(first)).any() {
+            self.map(|value| entry(index_of(value)))
+        } else {
+            self.like(entry(index_of(first)))
+        }
     }
     #[inline(always)]
     fn lane(self, lane: usize) -> f64 {

@@ -170,7 +170,7 @@ pub(super) fn temperature_of(battery: &Battery, sky: &Sky) -> TemperaturePlan {
                 #[allow(clippy::cast_precision_loss)]
                 let count = first_day.len().max(1) as f64;
                 let mean_c = first_day.iter().map(|hour| hour.air_c).sum::<f64>() / count;
-                TemperaturePlan::Follows { lag_h, offset_c, first_c: mean_c + offset_c }
+                TemperaturePlan::follows(lag_h, offset_c, mean_c + offset_c)
             }
         },
         Battery::Ideal(_) => TemperaturePlan::Fixed(20.0),

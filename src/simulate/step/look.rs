@@ -1,9 +1,8 @@
 //! 1 and 4: what somebody looks at on the hour, and what the battery's temperature does.
 
 use super::{Inputs, index};
-use crate::numbers::elementary::exp_of_minus;
 use crate::numbers::lane::{Lane, Mask, Width};
-use crate::plan::{Plan, Rule, Slice, TemperaturePlan};
+use crate::plan::{Plan, Rule, Slice, TemperaturePlan, kept_share};
 use crate::simulate::state::State;
 
 /// 1. What somebody looks at on the hour.
@@ -99,11 +98,11 @@ pub(super) fn heats<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
 #[inline(always)]
 pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, state: &mut State<F>) {
     let w = state.charge.width();
-    if let TemperaturePlan::Follows { lag_h, offset_c, .. } = plan.temperature {
+    if let TemperaturePlan::Follows { lag_h, kept_an_hour_share, offset_c, .. } = plan.temperature {
         let keeps = match inputs.part_h {
-            _ if lag_h <= 0.0 => w.splat(0.0),
-            None => w.splat(exp_of_minus(slice.hours / lag_h)),
-            Some(part_h) => exp_of_minus(part_h / w.splat(lag_h)),
+            None if slice.hours == 1.0 => w.splat(kept_an_hour_share),
+            None => w.splat(kept_share(lag_h, slice.hours)),
+            Some(part_h) => kept_share(lag_h, part_h),
         };
         let rise_c = plan.heater.map_or(0.0, |heater| heater.rise_c);
         let warmer_c = F::select(heats(plan, state), w.splat(rise_c), w.splat(0.0));

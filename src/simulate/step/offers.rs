@@ -177,51 +177,56 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
     let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
     let weatherless = w.splat(WITHOUT_WEATHER_W);
     let warmer_k = state.battery_c - w.splat(25.0);
+    let forever = w.splat(f64::INFINITY);
     for place in 0..places::<S>(plan) {
         let Some(source) = plan.sources.get(place) else { break };
-        let mut offer = Offer::nothing(w);
         let left_a = if carries { state.terms.charging_left_a } else { w.splat(source.limit_a) };
-        match source.kind {
-            SourceKind::Mains => {
-                offer.weatherless = true;
-                offer.limit_a = F::select(supply.grid_charging, left_a, zero);
-                offer.power_w = F::select(supply.grid_charging, weatherless, zero);
-            }
+        let own_a = w.splat(source.limit_a);
+        let (power_w, limit_a) = match source.kind {
+            SourceKind::Mains => (
+                F::select(supply.grid_charging, weatherless, zero),
+                F::select(supply.grid_charging, left_a, zero),
+            ),
+            // What it carries is taken off its power too; the limit has regard to that already.
             SourceKind::Engine => {
-                // What it carries is taken off its power too; the limit has regard to that already.
                 let direct_w = plan.engine.map_or(0.0, |engine| engine.direct_w);
-                offer.limit_a = F::select(supply.engine, left_a, zero);
-                offer.power_w = F::select(supply.engine, w.splat(direct_w), zero);
+                (
+                    F::select(supply.engine, w.splat(direct_w), zero),
+                    F::select(supply.engine, left_a, zero),
+                )
             }
-            SourceKind::Vehicle { .. } => {
-                if slice.vehicle {
-                    offer.weatherless = true;
-                    offer.limit_a = w.splat(source.limit_a);
-                    offer.power_w = weatherless;
-                }
+            SourceKind::Vehicle { .. } => (if slice.vehicle { weatherless } else { zero }, own_a),
+            SourceKind::Tracking | SourceKind::Switching { .. } if slice.is_silent(place) => {
+                (zero, zero)
             }
-            SourceKind::Tracking | SourceKind::Switching { .. } if slice.is_silent(place) => {}
             SourceKind::Tracking => {
-                offer.limit_a = w.splat(source.limit_a);
-                offer.power_w = inputs.available_w[place] * w.splat(source.efficiency_share);
+                (inputs.available_w[place] * w.splat(source.efficiency_share), own_a)
             }
             SourceKind::Switching { .. } => {
-                offer.limit_a = w.splat(source.limit_a);
-                offer.power_w = F::select(zero.lt(inputs.available_w[place]), weatherless, zero);
-                offer.curved = true;
-                offer.shape_a = inputs.shape_a[place];
-                offer.shape_a_per_v = inputs.shape_a_per_v[place];
-                offer.shape_v = w.splat(SHAPE_V * plan.battery.nominal_v);
+                (F::select(zero.lt(inputs.available_w[place]), weatherless, zero), own_a)
             }
+        };
+        let live = zero.lt(power_w).and(zero.lt(limit_a));
+        // Of a source that has nothing nothing more is read.
+        let offer = &mut offers[place];
+        offer.present = live.any();
+        if !offer.present {
+            continue;
         }
-        offer.live = zero.lt(offer.power_w).and(zero.lt(offer.limit_a));
-        offer.present = offer.live.any();
-        if offer.present {
-            offer.set_v =
-                F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
-                    + w.splat(source.compensation_v_per_k) * warmer_k;
+        offer.live = live;
+        offer.power_w = power_w;
+        offer.limit_a = limit_a;
+        offer.weatherless = matches!(source.kind, SourceKind::Mains | SourceKind::Vehicle { .. });
+        offer.curved = matches!(source.kind, SourceKind::Switching { .. });
+        if offer.curved {
+            offer.shape_a = inputs.shape_a[place];
+            offer.shape_a_per_v = inputs.shape_a_per_v[place];
+            offer.shape_v = w.splat(SHAPE_V * plan.battery.nominal_v);
         }
-        offers[place] = offer;
+        offer.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
+            + w.splat(source.compensation_v_per_k) * warmer_k;
+        offer.tail_reached = w.all(false);
+        offer.tail_share = forever;
     }
 }
 
