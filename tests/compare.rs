@@ -25,6 +25,8 @@ mod programs;
 #[cfg(feature = "png")]
 #[path = "compare/sheets.rs"]
 mod sheets;
+#[path = "compare/variants.rs"]
+mod variants;
 #[path = "compare/without.rs"]
 mod without;
 #[path = "compare/worked.rs"]

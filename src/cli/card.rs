@@ -6,6 +6,7 @@ use clap::Args;
 
 use super::ResultArgs;
 use super::from_now::FromNowArgs;
+use super::in_force::InForceArgs;
 use super::now::odds;
 
 /// Shown below the help.
@@ -38,7 +39,7 @@ pub struct CardArgs {
     /// Threads; as many as the machine runs at once if left out. The results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
-    /// Put another strategy of the scenario in force
-    #[arg(long, value_name = "NAME")]
-    pub strategy: Option<String>,
+    /// Which strategy and variant
+    #[command(flatten)]
+    pub in_force: InForceArgs,
 }

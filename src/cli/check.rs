@@ -9,6 +9,9 @@ use clap::Args;
 pub struct CheckArgs {
     /// Scenario file; `-` reads standard input
     pub scenario: PathBuf,
+    /// Examine the station of this variant of the scenario
+    #[arg(long, value_name = "NAME")]
+    pub variant: Option<String>,
     /// Print problems, warnings and findings as JSON
     #[arg(long)]
     pub json: bool,

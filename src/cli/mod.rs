@@ -6,6 +6,7 @@ pub mod check;
 pub mod compare;
 pub mod exercise;
 pub mod from_now;
+pub mod in_force;
 pub mod now;
 pub mod report;
 pub mod size;
@@ -25,6 +26,7 @@ pub use card::CardArgs;
 pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exercise::{ExerciseArgs, SchemaArgs};
+pub use in_force::InForceArgs;
 pub use now::NowArgs;
 pub use report::ReportArgs;
 pub use size::{LeastArg, SizeArgs};
@@ -207,9 +209,9 @@ pub struct RunArgs {
     /// Where the results go
     #[command(flatten)]
     pub results: ResultArgs,
-    /// Put another strategy of the scenario in force
-    #[arg(long, value_name = "NAME")]
-    pub strategy: Option<String>,
+    /// Which strategy and variant
+    #[command(flatten)]
+    pub in_force: InForceArgs,
     /// What is known now
     #[command(flatten)]
     pub from_now: from_now::FromNowArgs,
@@ -244,9 +246,9 @@ pub struct OddsArgs {
     /// Where the results go
     #[command(flatten)]
     pub results: ResultArgs,
-    /// Put another strategy of the scenario in force
-    #[arg(long, value_name = "NAME")]
-    pub strategy: Option<String>,
+    /// Which strategy and variant
+    #[command(flatten)]
+    pub in_force: InForceArgs,
     /// What is known now
     #[command(flatten)]
     pub from_now: from_now::FromNowArgs,

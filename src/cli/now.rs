@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::from_now::FromNowArgs;
+use super::in_force::InForceArgs;
 
 /// Shown below the help.
 pub const EXAMPLES: &str = "\
@@ -33,9 +34,9 @@ pub struct NowArgs {
     /// Print the results as JSON
     #[arg(long)]
     pub json: bool,
-    /// Put another strategy of the scenario in force
-    #[arg(long, value_name = "NAME")]
-    pub strategy: Option<String>,
+    /// Which strategy and variant
+    #[command(flatten)]
+    pub in_force: InForceArgs,
 }
 
 /// A share of trials that can be shown with a few thousand of them.

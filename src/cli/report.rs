@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::in_force::InForceArgs;
+
 /// Write everything that is found of a station on one page.
 #[derive(Debug, Clone, Args)]
 pub struct ReportArgs {
@@ -22,7 +24,7 @@ pub struct ReportArgs {
     /// Threads; as many as the machine runs at once if left out. The page does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
-    /// Put another strategy of the scenario in force
-    #[arg(long, value_name = "NAME")]
-    pub strategy: Option<String>,
+    /// Which strategy and variant
+    #[command(flatten)]
+    pub in_force: InForceArgs,
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::ResultArgs;
+use super::in_force::InForceArgs;
 use crate::decide::size::{Least, USUAL_TRIALS};
 
 /// What stands below the help.
@@ -43,9 +44,9 @@ pub struct SizeArgs {
     /// Where the results go
     #[command(flatten)]
     pub results: ResultArgs,
-    /// Put another strategy of the scenario in force
-    #[arg(long, value_name = "NAME")]
-    pub strategy: Option<String>,
+    /// Which strategy and variant
+    #[command(flatten)]
+    pub in_force: InForceArgs,
 }
 
 /// Of what there should be least.

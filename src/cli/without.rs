@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::in_force::InForceArgs;
 use super::{ResultArgs, Trials};
 
 /// Examples under the help of `without`.
@@ -20,9 +21,9 @@ pub struct WithoutArgs {
     /// How many trials, and how
     #[command(flatten)]
     pub trials: Trials,
-    /// Put another strategy of the scenario in force
-    #[arg(long, value_name = "NAME")]
-    pub strategy: Option<String>,
+    /// Which strategy and variant
+    #[command(flatten)]
+    pub in_force: InForceArgs,
     /// Where the results go
     #[command(flatten)]
     pub results: ResultArgs,

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::load::{Loaded, base_dir, check_strategy, load};
 use super::odds::{fingerprint, progress, results};
 use super::{files, json_text};
+use crate::cli::InForceArgs;
 use crate::cli::calendar::CalendarArgs;
 use crate::decide::calendar::{Options, Trouble, calendar};
 use crate::error::Error;
@@ -17,7 +18,7 @@ use crate::simulate::trials::Watch;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &CalendarArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, None, None)?;
+    let loaded = load(&args.scenario, &InForceArgs::default(), None)?;
     let options = Options {
         hours: args.hours,
         trials: args.trials,

@@ -14,7 +14,7 @@ use crate::show::card::{card_text, first_sentence, html, page};
 /// When the scenario cannot be read or is wrong, there is nothing to decide, or a result cannot be
 /// written.
 pub fn run(args: &CardArgs) -> Result<(), Error> {
-    let read = read(&args.scenario, args.strategy.as_deref(), &args.from_now)?;
+    let read = read(&args.scenario, &args.in_force, &args.from_now)?;
     let options = Options {
         odds_share: args.odds,
         trials: args.trials,
@@ -26,7 +26,7 @@ pub fn run(args: &CardArgs) -> Result<(), Error> {
         Refused::NoCard(why) => Error::CommandLine(format!("there is no card: {why}")),
         Refused::Failed(Failure::Run(error)) => error,
         Refused::Failed(Failure::Compile(problems)) => {
-            not_to_be_played(&problems, &read.spans, &args.from_now)
+            not_to_be_played(problems, &read.spans, read.variant.as_deref(), &args.from_now)
         }
     })?;
     card.sentence = first_sentence(&card);

@@ -9,8 +9,10 @@ use std::path::Path;
 use serde_json::json;
 
 use super::files;
+use super::load::take_variant;
 use crate::cli::CheckArgs;
-use crate::decide::preflight::{Counts, preflight};
+use crate::decide::contest::of_variant;
+use crate::decide::preflight::{Counts, Finding, preflight};
 use crate::error::Error;
 use crate::plan::Plan;
 use crate::plan::check::{Examined, Variants, examine, not_compiled};
@@ -19,10 +21,15 @@ use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::render_warnings;
 use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
+use crate::show::compare::table::{cut, folded};
 use crate::show::diagram::diagram;
 use crate::show::preflight::{first_sentence, preflight_text};
+use crate::show::tables::{Side, Table};
 use crate::simulate::single;
 use crate::warning::Warning;
+
+/// Columns of the name of a variant.
+const NAME: usize = 20;
 
 /// Runs the command.
 ///
@@ -34,8 +41,14 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
     if let Some(rendered) = club_instead(&examined) {
         return Err(Error::Scenario { rendered });
     }
+    if let Some(name) = &args.variant
+        && examined.problems.list.is_empty()
+    {
+        take_variant(&mut examined, name)?;
+    }
     let scenario = examined.scenario.clone();
-    let plan = compile_too(&mut examined);
+    let variants = variants_flown(&examined);
+    let plan = compile_too(&mut examined, args.variant.as_deref());
     let flown = scenario.as_ref().zip(plan.as_ref()).map(|(scenario, plan)| {
         let findings = preflight(scenario, plan, &single::run(plan));
         let picture = diagram(scenario, plan, &findings);
@@ -53,6 +66,7 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
         "sentence": sentence,
         "counts": flown.as_ref().map(|(findings, _)| Counts::of(findings)),
         "findings": flown.as_ref().map(|(findings, _)| findings),
+        "variants": variants_json(&variants),
     });
     let as_json = format!("{value:#}\n");
     if args.json {
@@ -76,7 +90,7 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
             1 => ", 1 warning".to_owned(),
             count => format!(", {count} warnings"),
         };
-        let text = preflight_text(findings);
+        let text = preflight_text(findings) + &variants_text(&variants);
         // A file without a problem may describe a station with one.
         let word = if Counts::of(findings).serious > 0 { "can be simulated" } else { "fine" };
         files::print(&format!("{}: {word}{count}\n\n{text}", problems.file))?;
@@ -125,8 +139,67 @@ fn club_instead(examined: &Examined) -> Option<String> {
     })
 }
 
-/// Compiles a good scenario, for what only compiling shows.
-fn compile_too(examined: &mut Examined) -> Option<Plan> {
+/// The findings of each variant of a good scenario, or why it cannot be played.
+fn variants_flown(examined: &Examined) -> Vec<(String, Result<Vec<Finding>, String>)> {
+    let flown = |name: &String| {
+        let mut its = examined.clone();
+        let scenario = its.take_variant(name).then(|| its.scenario.clone()).flatten()?;
+        let found = match compile_too(&mut its, Some(name)) {
+            Some(plan) => Ok(preflight(&scenario, &plan, &single::run(&plan))),
+            None => {
+                Err(its.problems.list.into_iter().map(|it| it.text).collect::<Vec<_>>().join("; "))
+            }
+        };
+        Some((name.clone(), found))
+    };
+    if !examined.problems.list.is_empty() {
+        return Vec::new();
+    }
+    examined.variants.scenarios.keys().filter_map(flown).collect()
+}
+
+fn variants_json(variants: &[(String, Result<Vec<Finding>, String>)]) -> serde_json::Value {
+    let one = |(name, found): &(String, Result<Vec<Finding>, String>)| match found {
+        Ok(findings) => json!({
+            "name": name,
+            "sentence": first_sentence(findings),
+            "counts": Counts::of(findings),
+        }),
+        Err(why) => json!({ "name": name, "sentence": why, "counts": null }),
+    };
+    variants.iter().map(one).collect()
+}
+
+/// What the pre-flight of each variant comes to, a line each.
+fn variants_text(variants: &[(String, Result<Vec<Finding>, String>)]) -> String {
+    let mut table = Table::new(&[
+        ("Variant", Side::Left),
+        ("serious", Side::Right),
+        ("cautions", Side::Right),
+        ("as it should be", Side::Right),
+    ]);
+    let mut unplayed = String::new();
+    for (name, found) in variants {
+        match found {
+            Ok(findings) => {
+                let Counts { serious, caution, fine, .. } = Counts::of(findings);
+                let mut row = vec![format!("  {}", cut(name, NAME))];
+                row.extend([serious, caution, fine].map(|count| count.to_string()));
+                table.row(&row);
+            }
+            Err(why) => unplayed += &format!("{}\n", folded(why, 0)),
+        }
+    }
+    let with_more = if table.is_empty() {
+        String::new()
+    } else {
+        format!("\n{table}`check --variant NAME` shows what was found.\n")
+    };
+    with_more + &unplayed
+}
+
+/// Compiles a good scenario, or a variant in its place, for what only compiling shows.
+fn compile_too(examined: &mut Examined, variant: Option<&str>) -> Option<Plan> {
     let scenario = examined.scenario.clone()?;
     let warnings = std::mem::take(&mut examined.warnings);
     let compiled = examined
@@ -140,6 +213,10 @@ fn compile_too(examined: &mut Examined) -> Option<Plan> {
             Some(plan)
         }
         Err(problems) => {
+            let problems = match variant {
+                Some(name) => of_variant(name, problems),
+                None => problems,
+            };
             examined.problems = not_compiled(&problems, spans);
             examined.warnings = warnings;
             None

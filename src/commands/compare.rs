@@ -3,15 +3,15 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::load::{Loaded, base_dir, load, no_strategy};
+use super::load::{Loaded, base_dir, load, no_strategy, no_variant};
 use super::odds::{progress, replay, results};
 use super::{files, json_text};
-use crate::cli::CompareArgs;
+use crate::cli::{CompareArgs, InForceArgs};
 use crate::decide::compare::{Comparison, compare, contenders};
 use crate::decide::contest::Unplayed;
 use crate::error::Error;
 use crate::plan::check::not_compiled;
-use crate::scenario::problem::{likely, list_of, render_warnings};
+use crate::scenario::problem::render_warnings;
 use crate::show::compare::{compare_table, export, first_sentence, pictures};
 use crate::simulate::trials::Watch;
 
@@ -20,7 +20,7 @@ use crate::simulate::trials::Watch;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &CompareArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, None, None)?;
+    let loaded = load(&args.scenario, &InForceArgs::default(), None)?;
     let (scenario, variants) = (&loaded.scenario, &loaded.variants.scenarios);
     for name in &args.strategy {
         if !scenario.strategies.contains_key(name) {
@@ -78,7 +78,7 @@ fn tell(args: &CompareArgs, loaded: &Loaded, comparison: &Comparison) -> Result<
     if args.results.json {
         return files::print(&json);
     }
-    let replay = replay(&args.scenario, None, args.trials.seed);
+    let replay = replay(&args.scenario, &InForceArgs::default(), args.trials.seed);
     files::print(&compare_table(comparison, &replay))?;
     let written = if charts { "Comparison, pairs and charts" } else { "Comparison and pairs" };
     files::tell(&format!("{written}: {}\n", folder.display()));
@@ -91,14 +91,4 @@ fn write(folder: &Path, comparison: &Comparison, json: &str, charts: bool) -> Re
     let pairs = export::pairs_csv(comparison).map_err(|it| Error::Output(it.into()))?;
     files::write_whole(&folder.join("pairs.csv"), &pairs)?;
     if charts { files::write_pictures(folder, pictures(comparison)) } else { Ok(()) }
-}
-
-fn no_variant<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
-    if known.clone().next().is_none() {
-        return format!("the scenario has no variant `{name}`: it has no `variants`");
-    }
-    let hint = likely(name, known.clone().map(String::as_str))
-        .map_or_else(|| ".".to_owned(), |near| format!("; did you mean `{near}`?"));
-    let all = list_of(known.map(String::as_str));
-    format!("the scenario has no variant `{name}`{hint} It has {all}")
 }

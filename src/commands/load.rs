@@ -3,7 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use super::{check, files, from_now};
+use crate::cli::InForceArgs;
 use crate::cli::from_now::FromNowArgs;
+use crate::decide::contest::of_variant;
 use crate::error::Error;
 use crate::plan::Plan;
 use crate::plan::check::{Examined, Variants, not_compiled};
@@ -34,17 +36,17 @@ pub struct Loaded {
     pub variants: Variants,
 }
 
-/// Reads, checks and compiles a scenario, with another of its strategies in force if one is named, and
+/// Reads, checks and compiles a scenario, with the strategy and the variant in force that are named, and
 /// with what a trial (its number, the seed) meets if one is asked for.
 ///
 /// # Errors
-/// When the scenario cannot be read or is wrong, or has no such strategy.
+/// When the scenario cannot be read or is wrong, or has no such strategy or variant.
 pub fn load(
     path: &Path,
-    strategy: Option<&str>,
+    in_force: &InForceArgs,
     trial: Option<(u64, u64)>,
 ) -> Result<Loaded, Error> {
-    load_from_now(path, strategy, trial, &FromNowArgs::default())
+    load_from_now(path, in_force, trial, &FromNowArgs::default())
 }
 
 /// A scenario that has been read and checked, with the strategy that is in force and what is known
@@ -56,23 +58,31 @@ pub struct Read {
     pub spans: Spans,
     /// What the check has to say.
     pub warnings: Vec<Warning>,
+    /// The variant that it is.
+    pub variant: Option<String>,
     examined: Examined,
 }
 
 /// Reads and checks a scenario, see [`load`].
 ///
 /// # Errors
-/// When it cannot be read or is wrong, has no such strategy, or what is known now cannot be.
-pub fn read(path: &Path, strategy: Option<&str>, from_now: &FromNowArgs) -> Result<Read, Error> {
+/// When it cannot be read or is wrong, has no such strategy or variant, or what is known now cannot
+/// be.
+pub fn read(path: &Path, in_force: &InForceArgs, from_now: &FromNowArgs) -> Result<Read, Error> {
     let mut examined = check::read(path)?;
+    if let Some(name) = &in_force.variant
+        && examined.problems.list.is_empty()
+    {
+        take_variant(&mut examined, name)?;
+    }
     let (Some(mut scenario), Some(spans), true) =
         (examined.scenario.take(), examined.spans.take(), examined.problems.list.is_empty())
     else {
         return Err(Error::Scenario { rendered: examined.problems.render(true) });
     };
-    if let Some(name) = strategy {
+    if let Some(name) = &in_force.strategy {
         check_strategy(&scenario, name)?;
-        name.clone_into(&mut scenario.strategy);
+        scenario.strategy.clone_from(name);
     }
     if from_now.any() {
         from_now::apply(&mut scenario, from_now)?;
@@ -80,14 +90,15 @@ pub fn read(path: &Path, strategy: Option<&str>, from_now: &FromNowArgs) -> Resu
         examined.sky = None;
     }
     let warnings = std::mem::take(&mut examined.warnings);
-    Ok(Read { scenario, spans, warnings, examined })
+    Ok(Read { scenario, spans, warnings, variant: in_force.variant.clone(), examined })
 }
 
 /// The error of a scenario that cannot be compiled: its own fault, or that of what is known now.
 #[must_use]
 pub fn not_to_be_played(
-    problems: &[CompileProblem],
+    problems: Vec<CompileProblem>,
     spans: &Spans,
+    variant: Option<&str>,
     from_now: &FromNowArgs,
 ) -> Error {
     if from_now.any() {
@@ -98,7 +109,11 @@ pub fn not_to_be_played(
             texts.join("; ")
         ));
     }
-    Error::Scenario { rendered: not_compiled(problems, spans).render(true) }
+    let problems = match variant {
+        Some(name) => of_variant(name, problems),
+        None => problems,
+    };
+    Error::Scenario { rendered: not_compiled(&problems, spans).render(true) }
 }
 
 /// The same with what is known now in the place of what the scenario says.
@@ -107,11 +122,11 @@ pub fn not_to_be_played(
 /// As [`load`], and when what is known now cannot be.
 pub fn load_from_now(
     path: &Path,
-    strategy: Option<&str>,
+    in_force: &InForceArgs,
     trial: Option<(u64, u64)>,
     from_now: &FromNowArgs,
 ) -> Result<Loaded, Error> {
-    let Read { scenario, spans, warnings, mut examined } = read(path, strategy, from_now)?;
+    let Read { scenario, spans, warnings, variant, mut examined } = read(path, in_force, from_now)?;
     let compiled = match trial {
         None => examined.take_sky(&scenario).and_then(|sky| {
             let hours = Hours::of(&sky, &scenario)?;
@@ -138,7 +153,7 @@ pub fn load_from_now(
             let variants = std::mem::take(&mut examined.variants);
             Ok(Loaded { scenario, plan, doubted, spans, variants })
         }
-        Err(problems) => Err(not_to_be_played(&problems, &spans, from_now)),
+        Err(problems) => Err(not_to_be_played(problems, &spans, variant.as_deref(), from_now)),
     }
 }
 
@@ -161,6 +176,27 @@ fn less(scenario: &Scenario) -> Option<Scenario> {
     Some(less)
 }
 
+/// Takes a variant of this name in the place of a good scenario.
+///
+/// # Errors
+/// When there is none: which there are, and which was probably meant.
+pub fn take_variant(examined: &mut Examined, name: &str) -> Result<(), Error> {
+    let known: Vec<String> = examined.variants.scenarios.keys().cloned().collect();
+    if examined.take_variant(name) {
+        return Ok(());
+    }
+    Err(Error::CommandLine(no_variant(name, known.iter())))
+}
+
+/// What is said of a variant that there is not.
+#[must_use]
+pub fn no_variant<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
+    if known.clone().next().is_none() {
+        return format!("the scenario has no variant `{name}`: it has no `variants`");
+    }
+    there_is_no("variant", name, known)
+}
+
 /// Whether a scenario has a strategy of this name.
 ///
 /// # Errors
@@ -175,12 +211,18 @@ pub fn check_strategy(scenario: &Scenario, name: &str) -> Result<(), Error> {
 /// What is said of a strategy that there is not.
 #[must_use]
 pub fn no_strategy<'n>(name: &str, known: impl Iterator<Item = &'n String> + Clone) -> String {
+    there_is_no("strategy", name, known)
+}
+
+fn there_is_no<'n>(
+    what: &str,
+    name: &str,
+    known: impl Iterator<Item = &'n String> + Clone,
+) -> String {
     let hint = likely(name, known.clone().map(String::as_str))
         .map_or_else(|| ".".to_owned(), |near| format!("; did you mean `{near}`?"));
-    format!(
-        "the scenario has no strategy `{name}`{hint} It has {}",
-        list_of(known.map(String::as_str))
-    )
+    let all = list_of(known.map(String::as_str));
+    format!("the scenario has no {what} `{name}`{hint} It has {all}")
 }
 
 impl Loaded {

@@ -15,7 +15,7 @@ use crate::show::now::{first_sentence, line, now_text};
 /// lasts until a time that was asked for.
 pub fn run(args: &NowArgs) -> Result<(), Error> {
     let from_now = FromNowArgs { mains_away: true, ..args.from_now.clone() };
-    let read = read(&args.scenario, args.strategy.as_deref(), &from_now)?;
+    let read = read(&args.scenario, &args.in_force, &from_now)?;
     let options = Options {
         odds_share: args.odds,
         seed: args.seed,
@@ -26,7 +26,9 @@ pub fn run(args: &NowArgs) -> Result<(), Error> {
         now(&read.scenario, &base_dir(&args.scenario), &options).map_err(
             |failure| match failure {
                 Failure::Run(error) => error,
-                Failure::Compile(problems) => not_to_be_played(&problems, &read.spans, &from_now),
+                Failure::Compile(problems) => {
+                    not_to_be_played(problems, &read.spans, read.variant.as_deref(), &from_now)
+                }
             },
         )?;
     now.sentence = first_sentence(&now);

@@ -17,7 +17,7 @@ use crate::simulate::summary::Summary;
 pub fn run(args: &RunArgs) -> Result<(), Error> {
     let loaded = load_from_now(
         &args.scenario,
-        args.strategy.as_deref(),
+        &args.in_force,
         args.trial.map(|trial| (trial, args.seed)),
         &args.from_now,
     )?;

@@ -21,7 +21,7 @@ use crate::simulate::trials::Watch;
 /// When the scenario cannot be read or is wrong, when what is asked for cannot be, when no station
 /// reaches the target, or when a result cannot be written.
 pub fn run(args: &SizeArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let loaded = load(&args.scenario, &args.in_force, None)?;
     let target = loaded.scenario.choices.as_ref().and_then(|choices| choices.target.clone());
     let target = target.unwrap_or_default();
     let scenario = match args.hours.or(target.hours) {

@@ -17,7 +17,7 @@ use crate::simulate::trials::Watch;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &WithoutArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let loaded = load(&args.scenario, &args.in_force, None)?;
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
     let how = args.trials.play();

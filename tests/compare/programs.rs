@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 
 use super::support::{merge, text};
 
-fn run(folder: &Path, arguments: &[&str]) -> Output {
+pub fn run(folder: &Path, arguments: &[&str]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_longwatch"));
     command.current_dir(folder).args(arguments).stdin(Stdio::null());
     for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "COLUMNS"] {
@@ -18,19 +18,19 @@ fn run(folder: &Path, arguments: &[&str]) -> Output {
     command.output().unwrap()
 }
 
-fn texts(output: &Output) -> (String, String) {
+pub fn texts(output: &Output) -> (String, String) {
     let of = |bytes: &Vec<u8>| String::from_utf8(bytes.clone()).unwrap();
     (of(&output.stdout), of(&output.stderr))
 }
 
-fn fine(folder: &Path, arguments: &[&str]) -> (String, String) {
+pub fn fine(folder: &Path, arguments: &[&str]) -> (String, String) {
     let output = run(folder, arguments);
     let (out, err) = texts(&output);
     assert_eq!(output.status.code(), Some(0), "{arguments:?}\n{out}\n{err}");
     (out, err)
 }
 
-fn refused(folder: &Path, arguments: &[&str], code: i32) -> String {
+pub fn refused(folder: &Path, arguments: &[&str], code: i32) -> String {
     let output = run(folder, arguments);
     let (out, err) = texts(&output);
     assert_eq!(output.status.code(), Some(code), "{arguments:?}\n{out}\n{err}");
@@ -38,7 +38,7 @@ fn refused(folder: &Path, arguments: &[&str], code: i32) -> String {
     err
 }
 
-fn hall() -> String {
+pub fn hall() -> String {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/hall-72h.json").display().to_string()
 }
 

@@ -18,7 +18,7 @@ use self::engine::Engine;
 use self::results::Wanted;
 use super::files;
 use super::load::{base_dir, load_from_now};
-use crate::cli::OddsArgs;
+use crate::cli::{InForceArgs, OddsArgs};
 use crate::decide::odds::shard::FORMAT;
 use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
 use crate::decide::odds::subject::{Asked, same_start};
@@ -35,7 +35,7 @@ const USUAL_TRIALS: u64 = 10_000;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or a result cannot be written.
 pub fn run(args: &OddsArgs) -> Result<(), Error> {
-    let loaded = load_from_now(&args.scenario, args.strategy.as_deref(), None, &args.from_now)?;
+    let loaded = load_from_now(&args.scenario, &args.in_force, None, &args.from_now)?;
     let usual = if args.until_half_width.is_some() { MOST_TRIALS } else { USUAL_TRIALS };
     let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
     let asked = Asked {
@@ -68,7 +68,7 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
     }
     let wanted = Wanted { folder, json: args.results.json, charts: !args.results.no_charts };
     let flags = args.from_now.again();
-    let replay = replay(&args.scenario, args.strategy.as_deref(), args.seed) + &flags;
+    let replay = replay(&args.scenario, &args.in_force, args.seed) + &flags;
     results::tell_and_write(&subject, &answers, stopping, &wanted, &replay)
 }
 
@@ -149,7 +149,6 @@ fn write_part(
 }
 
 /// The command that runs one of the trials, without its number.
-pub(super) fn replay(scenario: &Path, strategy: Option<&str>, seed: u64) -> String {
-    let strategy = strategy.map_or(String::new(), |it| format!(" --strategy \"{it}\""));
-    format!("longwatch run {}{strategy} --seed {seed}", scenario.display())
+pub(super) fn replay(scenario: &Path, in_force: &InForceArgs, seed: u64) -> String {
+    format!("longwatch run {}{} --seed {seed}", scenario.display(), in_force.again())
 }

@@ -95,7 +95,7 @@ fn compared(
 ) -> Result<Result<Comparison, String>, Error> {
     // Variants are made from the file: they too follow the strategy in force.
     let mut variants = loaded.variants.scenarios.clone();
-    for variant in variants.values_mut().filter(|_| args.strategy.is_some()) {
+    for variant in variants.values_mut().filter(|_| args.in_force.strategy.is_some()) {
         if variant.strategies.contains_key(&loaded.scenario.strategy) {
             variant.strategy.clone_from(&loaded.scenario.strategy);
         }

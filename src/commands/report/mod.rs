@@ -35,7 +35,7 @@ use crate::simulate::trials::Watch;
 /// # Errors
 /// When the scenario cannot be read or is wrong, or the page cannot be written.
 pub fn run(args: &ReportArgs) -> Result<(), Error> {
-    let loaded = load(&args.scenario, args.strategy.as_deref(), None)?;
+    let loaded = load(&args.scenario, &args.in_force, None)?;
     let base = base_dir(&args.scenario);
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
@@ -89,7 +89,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         card,
         findings: &preflight(&loaded.scenario, &loaded.plan, &ledger),
         command: &command(args),
-        replay: &replay(&args.scenario, args.strategy.as_deref(), args.seed),
+        replay: &replay(&args.scenario, &args.in_force, args.seed),
     });
 
     let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
@@ -126,11 +126,10 @@ fn measured(scenario: &Scenario, base: &Path) -> Option<String> {
 
 /// The command that makes the page again; where it goes and on how many threads does not matter.
 fn command(args: &ReportArgs) -> String {
-    let strategy =
-        args.strategy.as_ref().map_or(String::new(), |it| format!(" --strategy \"{it}\""));
     format!(
-        "longwatch report {}{strategy} --trials {} --seed {}",
+        "longwatch report {}{} --trials {} --seed {}",
         args.scenario.display(),
+        args.in_force.again(),
         args.trials,
         args.seed
     )

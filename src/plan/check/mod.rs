@@ -73,6 +73,23 @@ impl Examined {
             None => sky_of(scenario, self.series.as_deref()),
         }
     }
+
+    /// Takes one of the variants in the place of the scenario, with all that is said of it; none is
+    /// left beside it. Whether there is one of this name.
+    pub fn take_variant(&mut self, name: &str) -> bool {
+        let Variants { mut scenarios, mut besides, .. } = std::mem::take(&mut self.variants);
+        let (Some(mut scenario), Some(its)) =
+            (scenarios.shift_remove(name), besides.shift_remove(name))
+        else {
+            return false;
+        };
+        scenario.title = format!("{} ({name})", scenario.title);
+        self.scenario = Some(scenario);
+        self.series = its.series;
+        self.sky = its.sky;
+        self.warnings = its.warnings;
+        true
+    }
 }
 
 /// Reads and checks a scenario. `base_dir` is where the files that it names are looked for.

@@ -14,6 +14,7 @@ use crate::scenario::patch::merged;
 use crate::scenario::problem::{Problem, ProblemKind};
 use crate::scenario::spans::Spans;
 use crate::scenario::{Named, Scenario};
+use crate::sky::Sky;
 use crate::warning::{Kind, Warning};
 
 /// The key of variants.
@@ -24,10 +25,23 @@ const KEY: &str = "variants";
 pub struct Variants {
     /// The good ones.
     pub scenarios: Named<Scenario>,
+    /// What else there is of each of these.
+    pub(super) besides: Named<Besides>,
     /// What is wrong with the others.
     pub problems: Vec<Problem>,
     /// What the reader should know of a variant besides what holds for the scenario itself.
     pub warnings: Vec<Warning>,
+}
+
+/// What a variant has besides its scenario.
+#[derive(Debug, Clone)]
+pub(super) struct Besides {
+    /// Text of its measured series.
+    pub(super) series: Option<String>,
+    /// The sky of that.
+    pub(super) sky: Option<Sky>,
+    /// All that its reader should know.
+    pub(super) warnings: Vec<Warning>,
 }
 
 /// Merges, reads and checks the variants of a text. `told` and `warned` are what is said about the
@@ -66,8 +80,17 @@ pub(super) fn variants(
             path: in_patch(name, &it.path, &its).to_string(),
             text: format!("Variant `{name}`: {}", it.text),
         }));
+        let warnings = its.warnings.iter().map(|it| {
+            let path = in_patch(name, &it.path, &its);
+            let path =
+                if spans.place(&path).is_some() { path.to_string() } else { it.path.clone() };
+            Warning { kind: it.kind, path, text: it.text.clone() }
+        });
+        let warnings = warnings.collect();
         if let Some(scenario) = its.scenario {
             found.scenarios.insert(name.clone(), scenario);
+            let besides = Besides { series: its.series, sky: its.sky, warnings };
+            found.besides.insert(name.clone(), besides);
         }
     }
     found

@@ -251,16 +251,15 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
     (!table.is_empty()).then_some(table)
 }
 
-/// Trials to look at: the first that only one of the strategies told first carries, as the other goes
-/// through it. Variants have no command of their own.
+/// Trials to look at: the first that only one of the pair told first carries, as the other goes
+/// through it.
 fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
     let case = Words::of(it.occasion).case;
-    let pair = told_pairs(it).into_iter().find(|pair| {
-        let is = |name: &str| {
-            it.stations.iter().any(|its| its.name == *name && its.kind == Kind::Strategy)
-        };
-        is(&pair.a) && is(&pair.b)
-    })?;
+    let pair = told_pairs(it).into_iter().next()?;
+    let flag = |name: &str| {
+        let of = it.stations.iter().find(|its| its.name == *name);
+        if of.is_some_and(|its| its.kind == Kind::Strategy) { "--strategy" } else { "--variant" }
+    };
     let mut table = Table::new(&[("To look at", Side::Left), ("command", Side::Left)]);
     for (keeps, loses, trial) in
         [(&pair.a, &pair.b, pair.first_only_a), (&pair.b, &pair.a, pair.first_only_b)]
@@ -268,7 +267,7 @@ fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
         let Some(trial) = trial else { continue };
         table.row(&[
             format!("  {case} that {} keeps", cut(keeps, NAME)),
-            format!("{replay} --trial {trial} --strategy \"{}\"", clean(loses)),
+            format!("{replay} --trial {trial} {} \"{}\"", flag(loses), clean(loses)),
         ]);
     }
     (!table.is_empty()).then_some(table)
