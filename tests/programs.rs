@@ -160,6 +160,8 @@ fn json_stands_alone_on_standard_output_and_is_the_summary() {
         assert!(printed.get(key).is_some(), "no `{key}`");
     }
     assert_eq!(names(&folder.path().join("x")), ["ledger.csv", "summary.json"]);
+    // The hall has no generator: it gave 0, not the -0 of an empty sum.
+    assert!(!String::from_utf8_lossy(&written).contains("-0.0,"));
 }
 
 #[test]

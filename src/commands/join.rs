@@ -5,7 +5,7 @@ use std::path::Path;
 use super::files;
 use super::odds::replay;
 use super::odds::results::{Wanted, tell_and_write, tell_plainly};
-use crate::cli::JoinArgs;
+use crate::cli::{InForceArgs, JoinArgs};
 use crate::decide::odds::{Shard, join};
 use crate::error::Error;
 
@@ -30,7 +30,9 @@ pub fn run(args: &JoinArgs) -> Result<(), Error> {
     let wanted = Wanted { folder, json: to.json, charts: !to.no_charts };
     // Parts do not say where the scenario lies, nor whether this is the strategy it names itself.
     let scenario = format!("{}.json", subject.name);
-    let replay = replay(Path::new(&scenario), Some(&subject.strategy), subject.seed);
+    let in_force =
+        InForceArgs { strategy: Some(subject.strategy.clone()), variant: subject.variant.clone() };
+    let replay = replay(Path::new(&scenario), &in_force, subject.seed);
     tell_plainly(&subject.warnings);
     tell_and_write(&subject, &answers, None, &wanted, &replay)
 }

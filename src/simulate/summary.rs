@@ -146,6 +146,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
             .filter(|(_, source)| source.origin == origin)
             .map(|(flows, _)| of(flows))
             .sum::<f64>()
+            + 0.0 // the sum of nothing is -0
     };
     let is_silent = |row: &Row| plan.heads.tiers_on_air.get(row.tier).is_some_and(|on_air| !on_air);
     let mut losses_wh = Losses::default();

@@ -57,6 +57,7 @@ impl Station {
             title: "Gannet Ness community hall (invented)".to_owned(),
             version: "0.1.0".to_owned(),
             scenario_sha256: "5d".repeat(32),
+            variant: None,
             strategy: "charger on".to_owned(),
             occasion: self.occasion,
             seed: self.seed,

@@ -41,6 +41,7 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
     let asked = Asked {
         name: files::name_of(&args.scenario),
         scenario_sha256: fingerprint::of(&loaded.scenario, &base_dir(&args.scenario))?,
+        variant: args.in_force.variant.clone(),
         occasion: Occasion::of(&loaded.scenario),
         seed: args.seed,
         trials: args.trials.unwrap_or(usual),

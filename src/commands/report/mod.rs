@@ -47,6 +47,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         Asked {
             name: files::name_of(&args.scenario),
             scenario_sha256: fingerprint::of(&loaded.scenario, &base)?,
+            variant: args.in_force.variant.clone(),
             occasion: Occasion::of(&loaded.scenario),
             seed: args.seed,
             trials: args.trials,

@@ -271,6 +271,7 @@ fn one_of(asked: &Asked, club: &ClubPlan, name: &str) -> AskedOfOne {
     AskedOfOne {
         name: name.to_owned(),
         scenario_sha256: asked.club_sha256.clone(),
+        variant: None,
         occasion: asked.occasion,
         seed: club.seed,
         trials: asked.trials,

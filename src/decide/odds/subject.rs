@@ -124,6 +124,9 @@ pub struct Subject {
     pub scenario_sha256: String,
     /// Strategy in force.
     pub strategy: String,
+    /// Variant that it is; absent for the scenario itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub variant: Option<String>,
     /// What one trial is called.
     pub occasion: Occasion,
     /// Key of the random numbers.
@@ -155,6 +158,8 @@ pub struct Asked {
     pub name: String,
     /// SHA-256 of the scenario as understood, with the files that it names.
     pub scenario_sha256: String,
+    /// Variant that it is.
+    pub variant: Option<String>,
     /// What one trial is called.
     pub occasion: Occasion,
     /// Key of the random numbers.
@@ -180,6 +185,7 @@ impl Subject {
             version: env!("CARGO_PKG_VERSION").into(),
             scenario_sha256: asked.scenario_sha256,
             strategy: plan.strategy.clone(),
+            variant: asked.variant,
             occasion: asked.occasion,
             seed: asked.seed,
             trials_asked: asked.trials,

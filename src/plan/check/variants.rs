@@ -82,8 +82,8 @@ pub(super) fn variants(
         }));
         let warnings = its.warnings.iter().map(|it| {
             let path = in_patch(name, &it.path, &its);
-            let path =
-                if spans.place(&path).is_some() { path.to_string() } else { it.path.clone() };
+            let inside = !it.path.is_empty() && spans.place(&path).is_some();
+            let path = if inside { path.to_string() } else { it.path.clone() };
             Warning { kind: it.kind, path, text: it.text.clone() }
         });
         let warnings = warnings.collect();
