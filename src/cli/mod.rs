@@ -7,7 +7,9 @@ pub mod compare;
 pub mod exercise;
 pub mod from_now;
 pub mod in_force;
+pub mod new;
 pub mod now;
+pub mod odds;
 pub mod report;
 pub mod size;
 pub mod without;
@@ -16,8 +18,6 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use chrono::NaiveDateTime;
-use clap::builder::PossibleValuesParser;
-use clap::builder::TypedValueParser as _;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
@@ -27,14 +27,14 @@ pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exercise::{ExerciseArgs, SchemaArgs};
 pub use in_force::InForceArgs;
+pub use new::NewArgs;
 pub use now::NowArgs;
+pub use odds::{JoinArgs, OddsArgs};
 pub use report::ReportArgs;
 pub use size::{LeastArg, SizeArgs};
 pub use without::WithoutArgs;
 
 use crate::decide::contest::Play;
-use crate::decide::odds::Part;
-use crate::decide::odds::shard::MOST_PARTS;
 use crate::scenario::site::local_minute;
 
 const EXAMPLES: &str = "\
@@ -45,19 +45,6 @@ Examples:
   longwatch odds hall.json         in how many of 10,000 trials it stays on the air
   longwatch size hall.json         which panels and which battery it needs
   longwatch run hall.json --strategy \"solar only\" --out output/solar-only";
-
-const NEW_EXAMPLES: &str = "\
-Examples:
-  longwatch new hall.json --latitude 47.5 --longitude 8.5 --zone Europe/Zurich
-  longwatch new van.json --panels-w 120 --battery-ah 50 --no-supply
-  longwatch new --cells 8 | longwatch run -";
-
-const ODDS_EXAMPLES: &str = "\
-Examples:
-  longwatch odds hall.json
-  longwatch odds hall.json --until-half-width 0.002
-  longwatch odds hall.json --trials 1000000 --shard 1/2 --out parts
-  longwatch join parts/odds-part-*.json --out output/hall";
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -103,7 +90,7 @@ pub enum Command {
     /// Simulate the hours of a scenario
     Run(RunArgs),
     /// Run many trials of a scenario and count how many stay on the air
-    #[command(after_help = ODDS_EXAMPLES)]
+    #[command(after_help = odds::EXAMPLES)]
     Odds(OddsArgs),
     /// In which month and at which hour an outage is worst
     ///
@@ -149,7 +136,7 @@ pub enum Command {
     ///
     /// It runs as it is. Every number that is a guess is marked as one in the file: replace it by
     /// what the label says or by what was measured, and its mark with it.
-    #[command(after_help = NEW_EXAMPLES)]
+    #[command(after_help = new::EXAMPLES)]
     New(NewArgs),
     /// Print the JSON Schema of a scenario
     Schema(SchemaArgs),
@@ -223,123 +210,8 @@ pub struct RunArgs {
     pub seed: u64,
 }
 
-/// Run many trials of a scenario and count how many stay on the air.
-#[derive(Debug, Clone, Args)]
-pub struct OddsArgs {
-    /// Scenario file; `-` reads standard input
-    pub scenario: PathBuf,
-    /// How many trials; 10000 if left out, with --until-half-width the most that may be run
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
-    pub trials: Option<u64>,
-    /// Run rounds of 1000 until half the 95 % range of the readiness is at most this share
-    #[arg(long, value_name = "SHARE", value_parser = half_width, conflicts_with = "shard")]
-    pub until_half_width: Option<f64>,
-    /// Key of the random numbers: the same trials wherever it is the same
-    #[arg(long, value_name = "S", default_value_t = 1)]
-    pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    pub threads: Option<u16>,
-    /// Run part I of N only and write a file for `join`
-    #[arg(long, value_name = "I/N", value_parser = part)]
-    pub shard: Option<Part>,
-    /// Where the results go
-    #[command(flatten)]
-    pub results: ResultArgs,
-    /// Which strategy and variant
-    #[command(flatten)]
-    pub in_force: InForceArgs,
-    /// What is known now
-    #[command(flatten)]
-    pub from_now: from_now::FromNowArgs,
-}
-
-/// Put the parts of `odds --shard` together.
-#[derive(Debug, Clone, Args)]
-pub struct JoinArgs {
-    /// Files that `odds --shard` wrote, in any order
-    #[arg(required = true)]
-    pub shards: Vec<PathBuf>,
-    /// Where the results go
-    #[command(flatten)]
-    pub results: ResultArgs,
-}
-
-/// Write a small station to start from.
-#[derive(Debug, Clone, Args)]
-pub struct NewArgs {
-    /// File to write; `-` writes to standard output
-    #[arg(default_value = "-", hide_default_value = true)]
-    pub path: PathBuf,
-    /// Replace the file if it exists
-    #[arg(long)]
-    pub force: bool,
-    /// What the results are headed with
-    #[arg(long, default_value = "New station")]
-    pub title: String,
-    /// Degrees north, south negative; 45 on an invented coast if left out
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = latitude)]
-    pub latitude: Option<f64>,
-    /// Degrees east, west negative; -45 if left out
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = longitude)]
-    pub longitude: Option<f64>,
-    /// Time zone such as America/Halifax; a fixed offset by longitude if left out
-    #[arg(long, value_name = "NAME")]
-    pub zone: Option<String>,
-    /// Rated power of all panels together, W; 0 for none, 400 if left out
-    #[arg(long, value_name = "W", value_parser = panels_w)]
-    pub panels_w: Option<f64>,
-    /// Rated capacity of the battery, Ah; what stores 2560 Wh if left out
-    #[arg(long, value_name = "AH", value_parser = battery_ah)]
-    pub battery_ah: Option<f64>,
-    /// Lithium cells in series: 4 (12.8 V), 8, 16, or 1 for a tenth of the station
-    #[arg(long, value_name = "N", default_value = "4", hide_possible_values = true)]
-    #[arg(value_parser = PossibleValuesParser::new(["1", "4", "8", "16"]).try_map(|text| text.parse::<u32>()))]
-    pub cells: u32,
-    /// No grid and no mains supply
-    #[arg(long)]
-    pub no_supply: bool,
-    /// Hours to simulate; the grid fails at their start
-    #[arg(long, value_name = "N", default_value_t = 72, value_parser = clap::value_parser!(u32).range(1..=8784))]
-    pub hours: u32,
-    /// Local time at which they start; a midwinter evening if left out
-    #[arg(long, value_name = "YYYY-MM-DDTHH:MM", value_parser = local_time)]
-    pub start: Option<NaiveDateTime>,
-}
-
-fn latitude(text: &str) -> Result<f64, String> {
-    // Beyond 80 degrees there is no guess of the climate.
-    within(text, -80.0, 80.0)
-}
-
-fn longitude(text: &str) -> Result<f64, String> {
-    within(text, -180.0, 180.0)
-}
-
-fn panels_w(text: &str) -> Result<f64, String> {
-    within(text, 0.0, 100_000.0)
-}
-
-fn battery_ah(text: &str) -> Result<f64, String> {
-    within(text, 1.0, 100_000.0)
-}
-
 fn share(text: &str) -> Result<f64, String> {
     within(text, 0.0, 1.0)
-}
-
-fn half_width(text: &str) -> Result<f64, String> {
-    within(text, 0.000_01, 0.5)
-}
-
-fn part(text: &str) -> Result<Part, String> {
-    let parts = text.split_once('/');
-    let numbers = parts.and_then(|(number, of)| {
-        Some(Part { number: number.trim().parse().ok()?, of: of.trim().parse().ok()? })
-    });
-    numbers
-        .filter(|it| (1..=MOST_PARTS).contains(&it.of) && (1..=it.of).contains(&it.number))
-        .ok_or_else(|| format!("a part such as 2/5 is allowed, of at most {MOST_PARTS} parts"))
 }
 
 fn within(text: &str, lowest: f64, highest: f64) -> Result<f64, String> {
@@ -394,6 +266,7 @@ fn name_a_near_command(mut error: clap::Error) -> clap::Error {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decide::odds::Part;
 
     fn refused(arguments: &[&str]) -> String {
         parse(["longwatch"].iter().chain(arguments)).unwrap_err().to_string()

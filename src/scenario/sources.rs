@@ -208,6 +208,9 @@ pub struct PanelSheet {
     /// Change of the short-circuit current, share per kelvin.
     #[serde(default = "silicon_isc_per_c")]
     pub isc_per_c: f64,
+    /// Largest fuse that its label allows in series with a panel (IEC 61730), A.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub series_fuse_a: Option<f64>,
 }
 
 fn one_panel() -> u32 {

@@ -237,6 +237,17 @@ fn three_strings_side_by_side_want_a_fuse_each() {
     let found = findings(&with(&json!({"arrays": {"a": {"count": 3}}})));
     let mend = one(&found, Subject::StringFuse, "array “a”", "unfused").mend.clone().unwrap();
     assert!(mend.contains("10 A"), "{mend}");
+    // With the panels' label: 2 x 5.8 A into a string that allows 15 A, 3 x 5.8 A into the same, and
+    // fuses up to what it says.
+    let labelled = |more: Value| {
+        let mut patch = json!({"arrays": {"a": {"datasheet": {"series_fuse_a": 15.0}}}});
+        super::support::merge(&mut patch, &more);
+        patch
+    };
+    assert_eq!(count(3, labelled(json!({}))), 0);
+    assert_eq!(count(4, labelled(json!({}))), 1);
+    assert_eq!(count(4, labelled(fused(15.0))), 0);
+    assert_eq!(count(4, labelled(fused(20.0))), 1);
     // Nobody says how many of them stand in series.
     let found = findings(&with(&json!({"arrays": {"a": {"count": 3, "datasheet": null}}})));
     let it = found.iter().find(|it| it.subject == Subject::StringFuse).unwrap();

@@ -27,6 +27,9 @@ const PLACE: &str =
 const STRINGS: &str = "NEC 690.9 and IEC 62548: from three strings side by side each has its fuse, of \
                        at most 2.4 times its short-circuit current (from memory)";
 
+const LABEL: &str = "IEC 62548: a fuse in each string where the others push more than the panels' \
+                     label allows, and none larger (from memory)";
+
 /// What an array can push.
 struct Push {
     /// Short-circuit current of one string, A.
@@ -144,17 +147,9 @@ fn strings(
         return;
     };
     let wants_a = PANEL_SIDE * push.string_a;
+    let label_a = array.datasheet.and_then(|sheet| sheet.series_fuse_a);
     let Some(fuse) = &array.string_fuse else {
-        let sentence = format!(
-            "{} strings of panels stand side by side without a fuse of their own; up to {} need none, \
-             with more the others push into one that fails.",
-            num(strings, 1),
-            num(STRINGS_WITHOUT_FUSE, 0)
-        );
-        let finding =
-            Finding::new(Subject::StringFuse, about, "strings unfused", sentence, STRINGS)
-                .value(strings, "strings")
-                .at_most(STRINGS_WITHOUT_FUSE);
+        let finding = unfused(about, strings, push.string_a, label_a);
         let over = finding.misses();
         let mend = format!(
             "A fuse of {} A for direct current in each string (`string_fuse`), no larger than the \
@@ -177,22 +172,59 @@ fn strings(
     let over = finding.misses();
     let mend = format!("A fuse of {} A in each string.", num(at_least_a(wants_a), 1));
     found.push(finding.when(over, Severity::Caution, &mend));
-    let most_a = STRING_FUSE_MOST * push.string_a;
-    let sentence = format!(
-        "The fuse of a string, {} A, opens before the others harm it: up to {} A, and no more than the \
-         panels' label allows, which longwatch does not know.",
-        num(fuse.rated_a, 1),
-        num(most_a, 1)
-    );
-    let finding = Finding::new(Subject::StringFuse, about, "string fuse, most", sentence, STRINGS)
+    let opens = format!("The fuse of a string, {} A, opens before", num(fuse.rated_a, 1));
+    let (most_a, sentence, basis) = match label_a {
+        Some(label_a) => {
+            let label = num(label_a, 1);
+            (label_a, format!("{opens} a panel is harmed: its label allows {label} A."), LABEL)
+        }
+        None => {
+            let most_a = STRING_FUSE_MOST * push.string_a;
+            let told = format!(
+                "{opens} the others harm it: up to {} A, and no more than the panels' label allows \
+                 (`series_fuse_a`), which is not stated.",
+                num(most_a, 1)
+            );
+            (most_a.max(at_least_a(wants_a)), told, STRINGS)
+        }
+    };
+    let finding = Finding::new(Subject::StringFuse, about, "string fuse, most", sentence, basis)
         .value(fuse.rated_a, "A")
-        .at_most(most_a.max(at_least_a(wants_a)));
+        .at_most(most_a);
     let over = finding.misses();
     found.push(finding.when(over, Severity::Caution, &mend));
     let others_a = PANEL_SIDE * push.string_a * (strings - 1.0).max(1.0);
     let fault = format!("{} A from the strings beside it", num(others_a, 1));
     breaks(about, "string fuse breaks", fuse, (others_a, &fault), missing, found);
     volts(ground, about, "string fuse volts", array, fuse, missing, found);
+}
+
+/// Strings without fuses: what the others push into one that fails, where its label says what it
+/// bears; otherwise how many there are.
+fn unfused(about: &About, strings: f64, string_a: f64, label_a: Option<f64>) -> Finding {
+    let what = "strings unfused";
+    let Some(label_a) = label_a else {
+        let sentence = format!(
+            "{} strings of panels stand side by side without a fuse of their own; up to {} need none, \
+             with more the others push into one that fails.",
+            num(strings, 1),
+            num(STRINGS_WITHOUT_FUSE, 0)
+        );
+        return Finding::new(Subject::StringFuse, about, what, sentence, STRINGS)
+            .value(strings, "strings")
+            .at_most(STRINGS_WITHOUT_FUSE);
+    };
+    let others_a = (strings - 1.0).max(0.0) * string_a;
+    let sentence = format!(
+        "{} strings of panels stand side by side without a fuse of their own: into one that fails the \
+         others push {} A; the panels' label allows {} A.",
+        num(strings, 1),
+        num(others_a, 1),
+        num(label_a, 1)
+    );
+    Finding::new(Subject::StringFuse, about, what, sentence, LABEL)
+        .value(others_a, "A")
+        .at_most(label_a)
 }
 
 /// Where the fuse stands. What lies before it bears what the panels push, or is not protected.
