@@ -98,6 +98,13 @@ pub trait Lane:
     fn map(self, function: impl Fn(f64) -> f64) -> Self;
     /// The number in a lane.
     fn lane(self, lane: usize) -> f64;
+    /// Puts the numbers at the beginning of a list, which must be as long.
+    #[inline(always)]
+    fn store(self, into: &mut [f64]) {
+        for (lane, place) in into[..Self::Width::LANES].iter_mut().enumerate() {
+            *place = self.lane(lane);
+        }
+    }
     /// The same with another number in a lane.
     #[must_use]
     fn with_lane(self, lane: usize, value: f64) -> Self;

@@ -304,6 +304,10 @@ impl<S: Simd, const N: usize> Lane for Packed<S, N> {
         self.numbers()[lane]
     }
     #[inline(always)]
+    fn store(self, into: &mut [f64]) {
+        into[..Self::Width::LANES].copy_from_slice(self.numbers());
+    }
+    #[inline(always)]
     fn with_lane(mut self, lane: usize, value: f64) -> Self {
         self.numbers_mut()[lane] = value;
         self

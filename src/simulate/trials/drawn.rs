@@ -34,6 +34,8 @@ pub(super) struct Drawn {
     pub(super) start_share: f64,
     /// Whether the engine starts when asked.
     pub(super) engine_starts: bool,
+    /// What the arrays give over what the model gives.
+    pub(super) array_share: f64,
     // What its dates have, from this one on.
     first_day: usize,
     days: Vec<DaySky>,
@@ -53,6 +55,8 @@ struct Wanted {
     first_c: bool,
     /// Air and light, for the ledger.
     shown: bool,
+    /// Steps from the first whose air and panels are laid out elsewhere.
+    calm: usize,
 }
 
 /// The dates of a trial.
@@ -63,8 +67,14 @@ struct Dates<'a> {
 }
 
 impl Drawn {
-    /// Draws a trial. `shown`: air and light are wanted for the ledger.
+    /// Draws a trial and lays all of it out. `shown`: air and light are wanted for the ledger.
     pub(super) fn draw(&mut self, prepared: &Prepared, trial: u64, way: Way, shown: bool) {
+        self.draw_days(prepared, trial, way);
+        self.lay_out_from(prepared, trial, way, 0, shown);
+    }
+
+    /// Draws what happens in a trial and what its dates have.
+    pub(super) fn draw_days(&mut self, prepared: &Prepared, trial: u64, way: Way) {
         let exposure = &prepared.exposure;
         let steps = way.first_step..way.first_step + prepared.steps();
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
@@ -83,13 +93,45 @@ impl Drawn {
         let dates = (self.first_day, to_day);
         weather.draw(seed, trial, dates, &mut self.values, &mut self.without_mains);
         weather.days_of(self.first_day, &self.values, &mut self.days);
+        self.array_share = uncertain::array_share(&prepared.uncertain, seed, trial);
+    }
+
+    /// Lays out what was drawn. The air and the panels of the first `calm` steps are left to those
+    /// who lay them out for many trials at once.
+    pub(super) fn lay_out_from(
+        &mut self,
+        prepared: &Prepared,
+        trial: u64,
+        way: Way,
+        calm: usize,
+        shown: bool,
+    ) {
+        let steps = way.first_step..way.first_step + prepared.steps();
         let days = std::mem::take(&mut self.days);
         let without_mains = std::mem::take(&mut self.without_mains);
         let dates = Dates { first: self.first_day, days: &days, without_mains: &without_mains };
-        let wanted = Wanted { first_c: true, shown };
+        let wanted = Wanted { first_c: true, shown, calm };
         self.lay_out(prepared, (trial, way.variant), steps, &dates, wanted);
         self.days = days;
         self.without_mains = without_mains;
+    }
+
+    /// How many steps there are until a storm dims the sky or brings snow.
+    pub(super) fn calm_steps(&self, prepared: &Prepared, way: Way) -> usize {
+        if !prepared.has_calm {
+            return 0;
+        }
+        let first_h =
+            self.happenings.storms.iter().map(|it| it.from_h).fold(f64::INFINITY, f64::min);
+        let slices = &prepared.exposure.slices;
+        let steps = &prepared.slice_of_step[way.first_step..way.first_step + prepared.steps()];
+        // A storm dims hours whose middle lies in it; a step may reach into a second hour.
+        steps.partition_point(|at| slices.get(*at).is_some_and(|it| it.begins_h + 2.0 <= first_h))
+    }
+
+    /// What its dates have, and the first of these.
+    pub(super) fn days(&self) -> (usize, &[DaySky]) {
+        (self.first_day, &self.days)
     }
 
     /// Steps of a trial that was drawn already, `whole`, under its own sky. If the mains `fails`, it
@@ -104,6 +146,7 @@ impl Drawn {
         fails: Option<(f64, u32)>,
     ) {
         self.happenings.begin_with(&whole.happenings);
+        self.array_share = whole.array_share;
         if let Some((off_h, day)) = fails {
             let draw = Draw { branch: 1, ..Draw::new(prepared.seed, trial, day, Purpose::Storm) };
             self.happenings.outages.push((off_h, f64::INFINITY));
@@ -141,7 +184,7 @@ impl Drawn {
             storm_share: &self.storm_share,
             first_hour: hours.start,
             snow_slices: &[],
-            array_share: uncertain::array_share(&prepared.uncertain, seed, trial),
+            array_share: self.array_share,
         };
         for storm in self.happenings.storms.iter().filter(|storm| storm.snows) {
             let at = first
@@ -161,7 +204,8 @@ impl Drawn {
         self.shape.clear();
         self.shape.resize(if shaped { slices.len() * sources } else { 0 }, [0.0; 2]);
         let (available_w, shape) = (&mut self.available_w, &mut self.shape);
-        exposure.walk(slices.clone(), &mut sky, |slice, source, gives| {
+        let calm_slices = prepared.slice_at(steps.start + wanted.calm) - first;
+        exposure.walk(first + calm_slices..slices.end, &mut sky, |slice, source, gives| {
             let at = (slice - first) * sources + source;
             available_w[at] += gives.available_w;
             if shaped {
@@ -185,10 +229,12 @@ impl Drawn {
         };
         let felt = matches!(prepared.plan.temperature, TemperaturePlan::Follows { .. });
         if felt || wanted.shown {
-            let hour_of_step = &prepared.hour_of_step[steps.clone()];
-            sky.airs_c(hours.clone(), &mut self.hourly_c);
+            let hour_of_step = &prepared.hour_of_step[steps.start + wanted.calm..steps.end];
+            let from_hour = hour_of_step.first().map_or(hours.end, |hour| (*hour).max(hours.start));
+            sky.airs_c(from_hour..hours.end, &mut self.hourly_c);
             let hourly_c = &self.hourly_c;
-            let airs_c = hour_of_step.iter().map(|hour| hourly_c[hour.saturating_sub(hours.start)]);
+            let airs_c = hour_of_step.iter().map(|hour| hourly_c[hour.saturating_sub(from_hour)]);
+            self.air_c.resize(wanted.calm, f64::NAN);
             self.air_c.extend(airs_c);
             if wanted.shown {
                 self.ghi_w_m2.extend(hour_of_step.iter().map(|hour| sky.ghi_w_m2(*hour)));
@@ -196,9 +242,8 @@ impl Drawn {
         }
 
         // Grid and warnings.
-        let known = &prepared.variants[variant].slices[slices.clone()];
         self.grid.clear();
-        self.grid.extend(known.iter().map(|slice| slice.grid));
+        self.grid.extend_from_slice(&prepared.grid[slices.clone()]);
         self.changes.clear();
         let edges = &exposure.slices[slices.clone()];
         if prepared.events.known.is_empty() {

@@ -141,12 +141,17 @@ impl Worker {
         let same_way = |one: &(Way, u64), other: &(Way, u64)| one.0 == other.0;
         for trials in self.order.chunk_by(same_way).flat_map(|same| same.chunks(lanes)) {
             let way = trials[0].0;
-            for ((_, trial), drawn) in trials.iter().zip(&mut self.drawn) {
-                drawn.draw(prepared, *trial, way, false);
+            let drawn = &mut self.drawn[..trials.len()];
+            for ((_, trial), drawn) in trials.iter().zip(&mut *drawn) {
+                drawn.draw_days(prepared, *trial, way);
             }
-            let drawn = &self.drawn[..trials.len()];
+            let calm = drawn.iter().map(|drawn| drawn.calm_steps(prepared, way)).min().unwrap_or(0);
+            for ((_, trial), drawn) in trials.iter().zip(&mut *drawn) {
+                drawn.lay_out_from(prepared, *trial, way, calm, false);
+            }
+            let drawn = &*drawn;
             let told = Told::Outcomes { trials, first: block.start, outcomes: &mut self.outcomes };
-            let leg = Leg::of_trial(prepared, way);
+            let leg = Leg { calm_steps: calm, ..Leg::of_trial(prepared, way) };
             run_group(Group { prepared, terms: &terms[way.variant], leg, drawn, told });
         }
     }
@@ -187,6 +192,8 @@ pub(super) struct Leg<'a> {
     pub(super) span_steps: usize,
     /// Steps after those.
     pub(super) after_steps: usize,
+    /// Steps from the first whose weather is laid out for all of them at once, not trial by trial.
+    pub(super) calm_steps: usize,
     /// What they begin with, by trial; at rest if not stated.
     pub(super) start: Option<&'a [State<f64>]>,
 }
@@ -200,6 +207,7 @@ impl Leg<'_> {
             settling_steps: prepared.settling_steps,
             span_steps: prepared.span_steps,
             after_steps: prepared.after_steps,
+            calm_steps: 0,
             start: None,
         }
     }

@@ -101,7 +101,7 @@ impl<'a> Trial<'a> {
         if let Some((below_c, _)) = self.plan.battery.charge_inhibit_c {
             state.too_cold = state.battery_c < below_c;
         }
-        let meeting = &mut Meeting::new(Single, &self.drawn, self.prepared.sun_sources());
+        let meeting = &mut Meeting::new(Single, &self.drawn, self.prepared, (0, 0));
         let mut at = self.first;
         let mut found = Vec::with_capacity(begins.len());
         for (number, begin) in begins.iter().enumerate() {

@@ -2,6 +2,8 @@
 //! fails or comes back within a slice.
 
 use super::drawn::Drawn;
+use super::prepare::Prepared;
+use super::weather::{Calm, DaySky};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::MOST_SOURCES;
 use crate::simulate::step::Inputs;
@@ -12,6 +14,8 @@ pub(super) struct Meeting<'a> {
     sources: usize,
     /// By trial: the next change of its mains.
     next: Vec<usize>,
+    /// The first slice in which one comes.
+    cut_at: usize,
     // The same numbers by lane, so that a slice is read in one go; lanes left over repeat the last
     // trial.
     /// By slice and source: power of the panels, W.
@@ -27,19 +31,53 @@ pub(super) struct Meeting<'a> {
 }
 
 impl<'a> Meeting<'a> {
-    /// At the first slice of these trials, 32 at the most.
-    pub(super) fn new<W: Width>(_: W, drawn: &'a [Drawn], sources: usize) -> Self {
-        Self {
+    /// At the first slice of these trials, 32 at the most. The weather of `calm` steps from the first
+    /// is laid out here.
+    #[inline(always)]
+    pub(super) fn new<W: Width>(
+        w: W,
+        drawn: &'a [Drawn],
+        prepared: &Prepared,
+        (first_step, calm): (usize, usize),
+    ) -> Self {
+        let sources = prepared.sun_sources();
+        let first = prepared.slice_at(first_step);
+        let calm_slices = first..prepared.slice_at(first_step + calm);
+        let mut meeting = Self {
             sources,
             next: vec![0; drawn.len()],
-            available_w: by_lane::<W, _>(drawn, |it| &it.available_w, |value| *value),
-            shape_a: by_lane::<W, _>(drawn, |it| &it.shape, |value| value[0]),
-            shape_a_per_v: by_lane::<W, _>(drawn, |it| &it.shape, |value| value[1]),
-            air_c: by_lane::<W, _>(drawn, |it| &it.air_c, |value| *value),
+            cut_at: 0,
+            available_w: by_lane::<W, _>(
+                drawn,
+                calm_slices.len() * sources,
+                |it| &it.available_w,
+                |value| *value,
+            ),
+            shape_a: by_lane::<W, _>(drawn, 0, |it| &it.shape, |value| value[0]),
+            shape_a_per_v: by_lane::<W, _>(drawn, 0, |it| &it.shape, |value| value[1]),
+            air_c: by_lane::<W, _>(drawn, calm, |it| &it.air_c, |value| *value),
             grid: bits::<W>(drawn, |it| &it.grid),
             warned: bits::<W>(drawn, |it| &it.warned),
             drawn,
+        };
+        meeting.find_cut();
+        if calm > 0 {
+            let days: Vec<&[DaySky]> =
+                (0..W::LANES).map(|lane| meeting.of(lane).days().1).collect();
+            let share = w.by_lane(|lane| meeting.of(lane).array_share);
+            let first_day = meeting.of(0).days().0;
+            if let Some(calm_days) = Calm::new(w, &prepared.weather, first_day, &days, share) {
+                calm_days.power_w(
+                    &prepared.exposure,
+                    calm_slices,
+                    sources,
+                    &mut meeting.available_w,
+                );
+                let hours = &prepared.hour_of_step[first_step..first_step + calm];
+                calm_days.air_c(hours, &mut meeting.air_c);
+            }
         }
+        meeting
     }
 
     /// Goes on at a slice, counted from their first.
@@ -47,6 +85,13 @@ impl<'a> Meeting<'a> {
         for (next, drawn) in self.next.iter_mut().zip(self.drawn) {
             *next = drawn.changes.partition_point(|change| change.0 < slice);
         }
+        self.find_cut();
+    }
+
+    fn find_cut(&mut self) {
+        let trials = self.next.iter().zip(self.drawn);
+        let next = trials.filter_map(|(next, drawn)| drawn.changes.get(*next));
+        self.cut_at = next.map(|change| change.0).min().unwrap_or(usize::MAX);
     }
 
     /// Nothing yet but what holds all the time.
@@ -116,7 +161,7 @@ impl<'a> Meeting<'a> {
     }
 
     pub(super) fn is_cut(&self, slice: usize) -> bool {
-        (0..self.drawn.len()).any(|trial| self.change(trial, slice).is_some())
+        self.cut_at == slice
     }
 
     /// When the part that comes next ends, by lane.
@@ -139,6 +184,7 @@ impl<'a> Meeting<'a> {
         for (next, turns) in self.next.iter_mut().zip(&turns) {
             *next += usize::from(*turns);
         }
+        self.find_cut();
         let mask = w.mask_by_lane(|lane| turns[lane.min(turns.len() - 1)]);
         inputs.grid = inputs.grid.and(mask.not()).or(inputs.grid.not().and(mask));
         turns.contains(&true)
@@ -150,16 +196,18 @@ fn in_lane(drawn: &[Drawn], lane: usize) -> Option<&Drawn> {
     drawn.get(lane).or(drawn.last())
 }
 
-/// Numbers of a list of each trial, all lists as long as each other, those of a place side by side.
+/// Numbers of a list of each trial from a place on, all lists as long as each other, those of a place
+/// side by side; 0 before.
 fn by_lane<W: Width, T>(
     drawn: &[Drawn],
+    from: usize,
     list: impl Fn(&Drawn) -> &[T],
     value: impl Fn(&T) -> f64,
 ) -> Vec<f64> {
     let lists: Vec<&[T]> =
         (0..W::LANES).filter_map(|lane| in_lane(drawn, lane)).map(list).collect();
     let mut all = vec![0.0; lists.first().map_or(0, |list| list.len()) * W::LANES];
-    for (at, lanes) in all.chunks_exact_mut(W::LANES).enumerate() {
+    for (at, lanes) in all.chunks_exact_mut(W::LANES).enumerate().skip(from) {
         for (place, list) in lanes.iter_mut().zip(&lists) {
             *place = value(&list[at]);
         }

@@ -74,6 +74,10 @@ pub struct Prepared {
     pub(super) slice_of_step: Vec<usize>,
     /// Hour of weather in which each step begins.
     pub(super) hour_of_step: Vec<usize>,
+    /// Whether the mains is there, by slice, as far as that is not drawn.
+    pub(super) grid: Vec<bool>,
+    /// Whether steps before storm and snow are laid out side by side.
+    pub(super) has_calm: bool,
     /// Where the spans of trials begin at random: how many hours to choose from.
     pub(super) begin_hours: Option<u32>,
     pub(super) steps_an_hour: usize,
@@ -171,6 +175,9 @@ pub fn prepare(
         weather_begins_h,
         slice_of_step,
         hour_of_step,
+        grid: first.slices.iter().map(|slice| slice.grid).collect(),
+        has_calm: weather.has_calm(&exposure.arrays)
+            && exposure.slices.iter().all(|slice| slice.hour.is_some() && !slice.snows),
         begin_hours,
         steps_an_hour,
         engine_fails_chance: scenario

@@ -51,7 +51,7 @@ impl<'a, W: Width> Walk<'a, W> {
         only_off_air: bool,
     ) -> Self {
         let plan = &prepared.variants[leg.variant];
-        let meeting = Meeting::new(w, drawn, prepared.sun_sources());
+        let meeting = Meeting::new(w, drawn, prepared, (leg.first_step, leg.calm_steps));
         let state = match leg.start {
             Some(states) => State::side_by_side(w, states),
             None => {

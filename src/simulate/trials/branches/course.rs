@@ -119,6 +119,7 @@ impl Worker {
             settling_steps: last + 1,
             span_steps: 0,
             after_steps: 0,
+            calm_steps: 0,
             start: None,
         };
         let told = Told::States { at_steps: &at_steps, states: &mut self.states };

@@ -2,7 +2,9 @@
 
 use std::ops::Range;
 
-use super::{ClimateSky, HOURS, Kind, MeasuredSky, NIGHT, NODES, ProfileSky, Weather, node_at};
+use super::{
+    ClimateSky, HOURS, Kind, MeasuredSky, NIGHT, NODES, ProfileSky, Weather, between, node_at,
+};
 use crate::plan::Offered;
 use crate::plan::exposure::{HourSky, Light, WiredArray};
 use crate::sky::split::Irradiance;
@@ -12,9 +14,9 @@ use crate::sky::split::Irradiance;
 pub struct DaySky {
     /// What the date drew: clearness, share of sun, or day of the series.
     value: f64,
-    node: usize,
-    rest: f64,
-    swing_share: f64,
+    pub(super) node: usize,
+    pub(super) rest: f64,
+    pub(super) swing_share: f64,
 }
 
 impl Weather {
@@ -154,15 +156,13 @@ impl HourSky for DrawnSky<'_> {
                 let first = row as usize * gives.len() * NODES + node;
                 for (array, gives) in gives.iter_mut().enumerate() {
                     let at = first + array * NODES;
-                    let (from, to) = (sky.power_w[at], sky.power_w[at + 1]);
-                    gives.available_w = (from + (to - from) * rest) * self.array_share;
+                    let ends = (sky.power_w[at], sky.power_w[at + 1]);
+                    gives.available_w = between(ends, rest, self.array_share);
                     if !sky.shape.is_empty() {
                         let (from, to) = (sky.shape[at], sky.shape[at + 1]);
-                        let between = |part: usize| {
-                            (from[part] + (to[part] - from[part]) * rest) * self.array_share
-                        };
-                        gives.shape_a = between(0);
-                        gives.shape_a_per_v = between(1);
+                        let part = |at: usize| between((from[at], to[at]), rest, self.array_share);
+                        gives.shape_a = part(0);
+                        gives.shape_a_per_v = part(1);
                     }
                 }
                 return true;

@@ -8,10 +8,12 @@
 //! A storm multiplies clearness (with a profile, its share of sun) in the hours whose middle lies
 //! in it; the diffuse share follows. Trust: as the models of `sky` and `station`.
 
+mod calm;
 mod drawn;
 
 use chrono::{DateTime, Duration, FixedOffset, NaiveDate, Timelike, Utc};
 
+use crate::numbers::lane::Lane;
 use crate::plan::Offered;
 use crate::plan::compile::CompileProblem;
 use crate::plan::exposure::{Light, WiredArray};
@@ -30,6 +32,7 @@ use crate::sky::tilt::PlaneHour;
 use crate::sky::track::SunTrack;
 use crate::sky::view::{View, month0};
 
+pub use calm::Calm;
 pub use drawn::{DaySky, DrawnSky};
 
 /// Cells of the tables over clearness.
@@ -115,6 +118,12 @@ fn node_at(clearness: f64) -> (usize, f64) {
     let place = clearness.clamp(0.0, CLEAREST) * CELLS_PER_UNIT;
     let node = (place as usize).min(CELLS - 1);
     (node, place - node as f64)
+}
+
+/// The part of the way from node to node, of arrays that give a share of what the model gives.
+#[inline(always)]
+fn between<F: Lane>((from, to): (F, F), rest: F, array_share: F) -> F {
+    (from + (to - from) * rest) * array_share
 }
 
 #[allow(clippy::cast_precision_loss)]
@@ -389,8 +398,9 @@ impl ClimateSky {
 
     /// Air of an hour whose day swings so much.
     #[inline(always)]
-    fn air_c(&self, day: usize, hour: usize, swing_share: f64) -> f64 {
-        self.air_mean_c[day] + self.warmer_c[hour] * swing_share
+    fn air_c<F: Lane>(&self, day: usize, hour: usize, swing_share: F) -> F {
+        let (mean_c, warmer_c) = (self.air_mean_c[day], self.warmer_c[hour]);
+        swing_share.like(mean_c) + swing_share.like(warmer_c) * swing_share
     }
 }
 
