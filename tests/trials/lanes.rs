@@ -43,6 +43,7 @@ fn stations() -> Vec<(&'static str, Value)> {
             with(json!({"grid": {"forced": null, "forced_at_random":
                 {"from": "2026-12-01", "to": "2027-01-05", "hours": 60}}})),
         ),
+        ("half an hour off", with(json!({"site": {"clock": {"fixed_offset": "-03:30"}}}))),
         ("half hours", with(json!({"span": {"step_min": 30}, "strategy": "solar only"}))),
         ("switching controllers, engine", shipped("cold-node")),
         ("field weekend", shipped("field-weekend")),
