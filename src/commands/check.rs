@@ -139,8 +139,11 @@ fn club_instead(examined: &Examined) -> Option<String> {
     })
 }
 
-/// The findings of each variant of a good scenario, or why it cannot be played.
-fn variants_flown(examined: &Examined) -> Vec<(String, Result<Vec<Finding>, String>)> {
+/// A variant by name: its findings, or why it cannot be played.
+type OfVariant = (String, Result<Vec<Finding>, String>);
+
+/// The pre-flight of each variant of a good scenario.
+fn variants_flown(examined: &Examined) -> Vec<OfVariant> {
     let flown = |name: &String| {
         let mut its = examined.clone();
         let scenario = its.take_variant(name).then(|| its.scenario.clone()).flatten()?;
@@ -158,8 +161,8 @@ fn variants_flown(examined: &Examined) -> Vec<(String, Result<Vec<Finding>, Stri
     examined.variants.scenarios.keys().filter_map(flown).collect()
 }
 
-fn variants_json(variants: &[(String, Result<Vec<Finding>, String>)]) -> serde_json::Value {
-    let one = |(name, found): &(String, Result<Vec<Finding>, String>)| match found {
+fn variants_json(variants: &[OfVariant]) -> serde_json::Value {
+    let one = |(name, found): &OfVariant| match found {
         Ok(findings) => json!({
             "name": name,
             "sentence": first_sentence(findings),
@@ -171,7 +174,7 @@ fn variants_json(variants: &[(String, Result<Vec<Finding>, String>)]) -> serde_j
 }
 
 /// What the pre-flight of each variant comes to, a line each.
-fn variants_text(variants: &[(String, Result<Vec<Finding>, String>)]) -> String {
+fn variants_text(variants: &[OfVariant]) -> String {
     let mut table = Table::new(&[
         ("Variant", Side::Left),
         ("serious", Side::Right),

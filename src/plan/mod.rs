@@ -13,12 +13,10 @@ pub mod slice;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::numbers::elementary::exp_of_minus;
-use crate::numbers::lane::Lane;
 use crate::scenario::Named;
 use crate::scenario::basis::Basis;
-use crate::station::battery::OneWell;
 use crate::station::battery::register::Registered;
+use crate::station::battery::{OneWell, kept_share};
 use crate::station::heads::Heads;
 use crate::station::load_set::{GroupRung, Rung};
 use crate::warning::Warning;
@@ -100,7 +98,7 @@ pub enum TemperaturePlan {
     Follows {
         /// Time constant, h.
         lag_h: f64,
-        /// What is left after an hour of its distance to where it goes; see [`Self::follows`].
+        /// [`kept_share`] of one hour, as nearly all slices are.
         kept_an_hour_share: f64,
         /// How much warmer than the air the place is, K.
         offset_c: f64,
@@ -115,13 +113,6 @@ impl TemperaturePlan {
     pub fn follows(lag_h: f64, offset_c: f64, first_c: f64) -> Self {
         Self::Follows { lag_h, kept_an_hour_share: kept_share(lag_h, 1.0), offset_c, first_c }
     }
-}
-
-/// What is left after some hours of a distance that dies away with a time constant.
-#[must_use]
-#[inline(always)]
-pub fn kept_share<F: Lane>(lag_h: f64, hours: F) -> F {
-    if lag_h <= 0.0 { hours.like(0.0) } else { exp_of_minus(hours / hours.like(lag_h)) }
 }
 
 /// One source on the battery terminals.

@@ -162,40 +162,60 @@ pub fn fold(text: &str, face: Type, room_px: f64, lines: usize) -> Vec<String> {
     folded
 }
 
-fn fold_at(text: &str, face: Type, room_px: f64, lines: usize) -> Vec<String> {
-    let mut folded: Vec<String> = vec![String::new()];
+/// Words of a text. A number and the percent sign or the h behind it are one: they stay together.
+fn words_of(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
+        let unit = word.trim_end_matches([',', ';', '.', ':', ')']);
+        match words.last_mut() {
+            Some(last)
+                if ["%", "h"].contains(&unit) && last.ends_with(|c: char| c.is_ascii_digit()) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// The same with each line as full as it can be.
+#[must_use]
+pub fn fold_at(text: &str, face: Type, room_px: f64, lines: usize) -> Vec<String> {
+    let mut folded: Vec<String> = vec![String::new()];
+    for word in words_of(text) {
         let full = folded.len() >= lines;
         let Some(line) = folded.last_mut() else { break };
-        let tried = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
+        let tried = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
         if line.is_empty() || full || width_px(&tried, face) <= room_px {
             *line = tried;
         } else {
-            folded.push(word.to_owned());
+            folded.push(word);
         }
     }
     folded.iter().map(|line| fit(line, face, room_px)).collect()
 }
 
 /// The text in lines of at most `most` columns, folded at spaces, the first set in by `first` and the
-/// others by `rest`. A number stays with its percent sign.
+/// others by `rest`.
 #[must_use]
 pub fn lines(text: &str, most: usize, (first, rest): (usize, usize)) -> Vec<String> {
     let mut lines = vec![" ".repeat(first)];
     let mut empty = true;
-    for word in text.replace(" %", "\u{a0}%").split_ascii_whitespace() {
+    for word in words_of(text) {
         let Some(line) = lines.last_mut() else { break };
-        if !empty && columns(line) + 1 + columns(word) > most {
+        if !empty && columns(line) + 1 + columns(&word) > most {
             lines.push(format!("{}{word}", " ".repeat(rest)));
             continue;
         }
         if !empty {
             line.push(' ');
         }
-        line.push_str(word);
+        line.push_str(&word);
         empty = false;
     }
-    lines.iter().map(|line| line.replace('\u{a0}', " ")).collect()
+    lines
 }
 
 #[cfg(test)]
@@ -206,6 +226,7 @@ mod tests {
     #[test]
     fn lines_are_no_wider_than_asked_for() {
         assert_eq!(lines("one two 95 % three", 9, (0, 2)), ["one two", "  95 %", "  three"]);
+        assert_eq!(lines("for 72 h, or", 6, (0, 0)), ["for", "72 h,", "or"]);
         assert_eq!(lines("overlong words", 4, (1, 1)), [" overlong", " words"]);
         assert_eq!(lines("", 9, (0, 0)), [""]);
     }

@@ -57,15 +57,19 @@ fn odds_and_replays_of_a_variant_are_those_of_the_comparison() {
     // What the comparison says how to look at is done as it is said.
     let compared = ["compare", hall, "--strategy", "charger on"];
     let (table, _) = fine(here, &[&compared[..], &variant, &trials].concat());
-    let command = table.lines().find_map(|line| line.split_once("longwatch ")).unwrap().1;
-    assert!(command.contains("--variant \"half the keying\"") || command.contains("--strategy"));
-    let words: Vec<&str> = command.split('"').collect();
-    let quoted = words.iter().enumerate().flat_map(|(at, part)| match at % 2 {
-        0 => part.split_whitespace().collect::<Vec<_>>(),
-        _ => vec![*part],
-    });
-    let arguments: Vec<&str> = quoted.chain(["--no-charts"]).collect();
-    fine(here, &arguments);
+    let commands = || table.lines().filter_map(|line| Some(line.split_once("longwatch ")?.1));
+    let ends: Vec<&str> = commands().filter_map(|it| Some(it.split_once(" --trial ")?.1)).collect();
+    let [variant, strategy] = ends[..] else { panic!("{table}") };
+    assert!(variant.ends_with(" --variant \"half the keying\""), "{table}");
+    assert!(strategy.ends_with(" --strategy \"charger on\""), "{table}");
+    for command in commands() {
+        let quoted = command.split('"').enumerate().flat_map(|(at, part)| match at % 2 {
+            0 => part.split_whitespace().collect::<Vec<_>>(),
+            _ => vec![part],
+        });
+        let told = json_of(here, &quoted.chain(["--no-charts", "--json"]).collect::<Vec<_>>());
+        assert!(told["dark_h"].as_f64() > Some(0.0) || told["silent_h"].as_f64() > Some(0.0));
+    }
 }
 
 #[test]

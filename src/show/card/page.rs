@@ -8,7 +8,7 @@ use crate::decide::card::tried::Tried;
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::canvas::{Canvas, Picture, Rect};
 use crate::show::odds::sentence::{exact_percent, whole};
-use crate::show::text::{clean, fit, fold, width_px};
+use crate::show::text::{clean, fit, fold, fold_at, width_px};
 use crate::show::theme::{Anchor, Dash, HAIR, Ink, Pen, TEXT, Type};
 use crate::show::words::{charge, trimmed};
 
@@ -128,22 +128,11 @@ fn notes_of(card: &OperatingCard) -> Vec<String> {
     );
     let texts = [format!("{} {}", looks(card), below(card)), how_to_read(card), tried];
     let cautions = CAUTIONS.iter().map(|it| (*it).to_owned());
-    texts.into_iter().chain(cautions).flat_map(|text| lines_of(&text)).collect()
-}
-
-/// A text in as many lines as it takes.
-fn lines_of(text: &str) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if width_px(&format!("{line} {word}"), BODY) <= ROOM => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
+    texts
+        .into_iter()
+        .chain(cautions)
+        .flat_map(|text| fold_at(&text, BODY, ROOM, usize::MAX))
+        .collect()
 }
 
 fn rows_of(card: &OperatingCard, cell_px: f64, with_ah: bool) -> Vec<RowText> {

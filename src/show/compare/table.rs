@@ -255,7 +255,7 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
 /// through it.
 fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
     let case = Words::of(it.occasion).case;
-    let pair = told_pairs(it).into_iter().next()?;
+    let pair = *told_pairs(it).first()?;
     let flag = |name: &str| {
         let of = it.stations.iter().find(|its| its.name == *name);
         if of.is_some_and(|its| its.kind == Kind::Strategy) { "--strategy" } else { "--variant" }

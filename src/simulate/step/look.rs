@@ -2,8 +2,9 @@
 
 use super::{Inputs, index};
 use crate::numbers::lane::{Lane, Mask, Width};
-use crate::plan::{Plan, Rule, Slice, TemperaturePlan, kept_share};
+use crate::plan::{Plan, Rule, Slice, TemperaturePlan};
 use crate::simulate::state::State;
+use crate::station::battery::kept_share;
 
 /// 1. What somebody looks at on the hour.
 #[inline(always)]
