@@ -10,7 +10,7 @@ use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
-use crate::station::battery::one_well::Piece;
+use crate::station::battery::one_well::{OneWell, Piece};
 
 /// Shortest phase towards a kink of the curve, h.
 pub(super) const SHORTEST_H: f64 = 1e-5;
@@ -58,6 +58,47 @@ pub(super) struct FreeBus<F: Lane> {
     pub(super) part_share: F,
 }
 
+/// What depends on whether the battery takes or gives.
+pub(super) struct Side<F> {
+    pub(super) lag_share_a: F,
+    pub(super) side_v: F,
+    pub(super) gain: F,
+}
+
+impl<F: Lane> Side<F> {
+    #[inline(always)]
+    pub(super) fn of(battery: &OneWell, w: F::Width, charging: F::Mask, discharging: F::Mask) -> Self {
+        let half_gap = w.splat(battery.half_gap_v);
+        let lag_h =
+            F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));
+        Self {
+            lag_share_a: lag_h * w.splat(1.0 / battery.capacity_ah),
+            side_v: F::select(charging, half_gap, F::select(discharging, -half_gap, w.splat(0.0))),
+            gain: F::select(
+                charging,
+                w.splat(battery.charge_efficiency_share),
+                w.splat(1.0 / battery.discharge_efficiency_share),
+            ),
+        }
+    }
+}
+
+/// The mean volts of so many hours as a straight line of the steady current in them: at no current,
+/// and per ampere. On a piece `steady + slope s` of the curve, from a charge and with a self-discharge.
+#[inline(always)]
+pub(super) fn mean_line<F: Lane>(
+    battery: &OneWell,
+    (steady_v, slope): (F, F),
+    own: F,
+    gain: F,
+    (s, leak_a): (F, F),
+    hours: F,
+) -> (F, F) {
+    let w = s.width();
+    let half_share = hours * w.splat(0.5) * w.splat(1.0 / battery.capacity_ah);
+    (steady_v + slope * (s - leak_a * half_share), own + gain * slope * half_share)
+}
+
 impl<F: Lane> FreeBus<F> {
     #[inline(always)]
     pub(super) fn at(
@@ -85,15 +126,7 @@ impl<F: Lane> FreeBus<F> {
         let discharging = surplus.not().and(down_a.lt(zero));
         let guess_a =
             F::select(charging, up_a.least(charge_limit_a), F::select(discharging, down_a, zero));
-        let lag_h =
-            F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));
-        let lag_share_a = lag_h * w.splat(1.0 / battery.capacity_ah);
-        let side_v = F::select(charging, half_gap, F::select(discharging, -half_gap, zero));
-        let gain = F::select(
-            charging,
-            w.splat(battery.charge_efficiency_share),
-            w.splat(1.0 / battery.discharge_efficiency_share),
-        );
+        let Side { lag_share_a, side_v, gain } = Side::of(battery, w, charging, discharging);
         let resistance = F::select(charging, charge_ohm, w.splat(battery.resistance_ohm));
         // The piece of the curve on which the surface stands depends on the current and the other
         // way round: from the side of the smaller current a few rounds settle it.
@@ -350,18 +383,17 @@ impl<F: Lane> FreeBus<F> {
         // The mean current of the phase, to the end of the time or to the threshold.
         let base_there_v = steady_v + self.slope * (s + target) * half;
         let mut most_h = ahead.most_h;
-        let half_share = most_h * half * per_ah;
-        let mut base_v = steady_v + self.slope * (s - leak_a * half_share);
-        let mut per_amp_v = own + self.gain * self.slope * half_share;
+        let straight = (steady_v, self.slope);
+        let (mut base_v, mut per_amp_v) =
+            mean_line(battery, straight, own, self.gain, (s, leak_a), most_h);
         let mut at_v =
             F::select(within, base_there_v + own * first_a, base_v + per_amp_v * first_a);
         let (mut charge_a, mut mean_v, mut to_target_h) = (zero, zero, zero);
         let mut again = moves;
         for round in 0..MOST_CORRECTIONS {
             if round > 0 {
-                let half_share = most_h * half * per_ah;
-                base_v = steady_v + self.slope * (s - leak_a * half_share);
-                per_amp_v = own + self.gain * self.slope * half_share;
+                (base_v, per_amp_v) =
+                    mean_line(battery, straight, own, self.gain, (s, leak_a), most_h);
             }
             let better = self.solve(
                 sum_at(sources, demand, at_v),

@@ -36,6 +36,7 @@ mod hold;
 mod look;
 mod offers;
 mod pieces;
+mod plain;
 mod wells;
 
 use super::phase::Book;
@@ -49,6 +50,7 @@ use events::{asleep, close, drop_out, end_bulk, longest, retry};
 use look::{look, stop_top_up, tend_engine, warm};
 use offers::{Offer, begin_bulk, offers_now};
 use pieces::{Booking, FreeCourse, FreeNow, HeldCourse, Thresholds, TwoWellCourse, TwoWellRegimes};
+use plain::plain;
 use wells::Held;
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
@@ -219,6 +221,27 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         w.splat(battery.charge_limit_a),
     );
     let most_h = longest(plan, state, left_h);
+    let mut stop_share = match slice.rule {
+        Rule::TopUp { stop_above_share, .. } => {
+            F::select(state.topping, w.splat(stop_above_share), forever)
+        }
+        Rule::Off | Rule::On => forever,
+    };
+    if let Some(engine) = plan.engine {
+        let stops = w.splat(engine.stop_above_share);
+        stop_share = stop_share.least(F::select(state.engine, stops, forever));
+    }
+    let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
+    // What somebody takes down is gone through; a single run always.
+    if const { F::Width::LANES > 1 }
+        && !(last || second.is_some() || plan.engine.is_some() || book.takes())
+        && let Some(to_share) =
+            plain(plan, state, demand, &mut *offers, charge_limit_a, waiting, &ahead)
+    {
+        let hours = F::select(waiting, most_h, zero);
+        go_to(state, waiting, hours, to_share, to_share);
+        return hours;
+    }
     let thresholds =
         Thresholds { plan, state, demand, charge_limit_a, self_discharge_a, offers: &mut *offers };
     let charge_ohm = match second {
@@ -242,17 +265,6 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     // Changes that take no time: the lane goes round again.
     let mut changed = end_bulk(plan, state, waiting, offers, held, held_v);
     changed = changed.or(retry(state, waiting));
-    let mut stop_share = match slice.rule {
-        Rule::TopUp { stop_above_share, .. } => {
-            F::select(state.topping, w.splat(stop_above_share), forever)
-        }
-        Rule::Off | Rule::On => forever,
-    };
-    if let Some(engine) = plan.engine {
-        let stops = w.splat(engine.stop_above_share);
-        stop_share = stop_share.least(F::select(state.engine, stops, forever));
-    }
-    let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
     let offers = &*offers;
     let course;
     let mut block_v = zero;
@@ -316,11 +328,24 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         }
     }
 
-    state.charge = F::select(moves, course.to_share, state.charge);
-    state.at_hand = F::select(moves, course.to_at_hand, state.at_hand);
+    go_to(state, moves, hours, course.to_share, course.to_at_hand);
+    hours
+}
+
+/// A phase is over.
+#[inline(always)]
+fn go_to<F: Lane>(
+    state: &mut State<F>,
+    moves: F::Mask,
+    hours: F,
+    to_share: F,
+    to_at_hand: F,
+) {
+    let zero = hours.like(0.0);
+    state.charge = F::select(moves, to_share, state.charge);
+    state.at_hand = F::select(moves, to_at_hand, state.at_hand);
     state.open_left_h = (state.open_left_h - hours).most(zero);
     state.retry_left_h = (state.retry_left_h - hours).most(zero);
-    hours
 }
 
 /// What nearly every phase of a small station does is not compiled apart.
