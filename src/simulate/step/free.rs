@@ -67,7 +67,12 @@ pub(super) struct Side<F> {
 
 impl<F: Lane> Side<F> {
     #[inline(always)]
-    pub(super) fn of(battery: &OneWell, w: F::Width, charging: F::Mask, discharging: F::Mask) -> Self {
+    pub(super) fn of(
+        battery: &OneWell,
+        w: F::Width,
+        charging: F::Mask,
+        discharging: F::Mask,
+    ) -> Self {
         let half_gap = w.splat(battery.half_gap_v);
         let lag_h =
             F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));

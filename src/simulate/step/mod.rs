@@ -334,13 +334,7 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
 
 /// A phase is over.
 #[inline(always)]
-fn go_to<F: Lane>(
-    state: &mut State<F>,
-    moves: F::Mask,
-    hours: F,
-    to_share: F,
-    to_at_hand: F,
-) {
+fn go_to<F: Lane>(state: &mut State<F>, moves: F::Mask, hours: F, to_share: F, to_at_hand: F) {
     let zero = hours.like(0.0);
     state.charge = F::select(moves, to_share, state.charge);
     state.at_hand = F::select(moves, to_at_hand, state.at_hand);

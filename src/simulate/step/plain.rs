@@ -105,11 +105,11 @@ pub(super) fn plain<F: Lane>(
         .and(piece.low.lt(far - lag - near))
         .and(ahead.empty_share.lt(far - near));
     let goes = charging.and(fills).or(charging.not().and(drains));
-    let stands = state
-        .open
-        .or(state.flat)
-        .or(zero.lt(state.level))
-        .or(lowest_v.le((state.terms.next_below_v + near_v).most(near_v)));
+    let stands = state.open.or(state.flat).or(zero.lt(state.level)).or(lowest_v.le((state
+        .terms
+        .next_below_v
+        + near_v)
+        .most(near_v)));
     let mut nothing = sound.and(goes).and(stands.not());
     if !battery.serves_when_empty {
         let limit_a = w.splat(battery.discharge_limit_a);

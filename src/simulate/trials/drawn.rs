@@ -40,6 +40,8 @@ pub(super) struct Drawn {
     first_day: usize,
     days: Vec<DaySky>,
     without_mains: Vec<bool>,
+    /// Steps from the first whose air and panels are laid out elsewhere.
+    pub(super) calm: usize,
     // Kept for the next trial.
     values: Vec<f64>,
     storm_share: Vec<f64>,
@@ -74,7 +76,7 @@ impl Drawn {
     }
 
     /// Draws what happens in a trial and what its dates have.
-    pub(super) fn draw_days(&mut self, prepared: &Prepared, trial: u64, way: Way) {
+    fn draw_days(&mut self, prepared: &Prepared, trial: u64, way: Way) {
         let exposure = &prepared.exposure;
         let steps = way.first_step..way.first_step + prepared.steps();
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
@@ -96,9 +98,16 @@ impl Drawn {
         self.array_share = uncertain::array_share(&prepared.uncertain, seed, trial);
     }
 
-    /// Lays out what was drawn. The air and the panels of the first `calm` steps are left to those
-    /// who lay them out for many trials at once.
-    pub(super) fn lay_out_from(
+    /// Draws a trial and lays it out, but for the air and the panels of its first steps where those can
+    /// be laid out for many trials at once.
+    pub(super) fn draw_for_lanes(&mut self, prepared: &Prepared, trial: u64, way: Way) {
+        self.draw_days(prepared, trial, way);
+        let calm = self.calm_steps(prepared, way);
+        self.lay_out_from(prepared, trial, way, calm, false);
+    }
+
+    /// Lays out what was drawn, but for the air and the panels of the first `calm` steps.
+    fn lay_out_from(
         &mut self,
         prepared: &Prepared,
         trial: u64,
@@ -117,7 +126,7 @@ impl Drawn {
     }
 
     /// How many steps there are until a storm dims the sky or brings snow.
-    pub(super) fn calm_steps(&self, prepared: &Prepared, way: Way) -> usize {
+    fn calm_steps(&self, prepared: &Prepared, way: Way) -> usize {
         if !prepared.has_calm {
             return 0;
         }
@@ -129,9 +138,20 @@ impl Drawn {
         steps.partition_point(|at| slices.get(*at).is_some_and(|it| it.begins_h + 2.0 <= first_h))
     }
 
-    /// What its dates have, and the first of these.
-    pub(super) fn days(&self) -> (usize, &[DaySky]) {
-        (self.first_day, &self.days)
+    /// What its dates have from one of them on.
+    pub(super) fn days_from(&self, day: usize) -> &[DaySky] {
+        &self.days[day - self.first_day..]
+    }
+
+    /// What a date drew: clearness, share of sun, or day of the series.
+    pub(super) fn value_of(&self, day: usize) -> f64 {
+        self.days.get(day - self.first_day).map_or(0.0, DaySky::value)
+    }
+
+    /// The first slice from one on, counted from its first, in which its mains fails or comes back.
+    pub(super) fn change_from(&self, slice: usize) -> Option<usize> {
+        let at = self.changes.partition_point(|change| change.0 < slice);
+        self.changes.get(at).map(|change| change.0)
     }
 
     /// Steps of a trial that was drawn already, `whole`, under its own sky. If the mains `fails`, it
@@ -170,6 +190,7 @@ impl Drawn {
         wanted: Wanted,
     ) {
         let (seed, weather, exposure) = (prepared.seed, &prepared.weather, &prepared.exposure);
+        self.calm = wanted.calm;
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
         let first = slices.start;
         let hour_of = |slice: usize| exposure.slices[slice].hour.unwrap_or(0);

@@ -11,6 +11,8 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use rayon::prelude::*;
 
+use super::cohort::Cohort;
+use super::company::Company;
 use super::drawn::Drawn;
 use super::outcome::{Gather, Outcome};
 use super::prepare::{Prepared, Way};
@@ -112,7 +114,8 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
     let mut outcomes = [Outcome::default()];
     let told = Told::Outcomes { trials: &[(way, trial)], first: trial, outcomes: &mut outcomes };
     let leg = Leg::of_trial(prepared, way);
-    Group { prepared, terms: &terms, leg, drawn: &drawn, told }.run(Single);
+    let company = Company::all(&drawn);
+    Group { prepared, terms: &terms, leg, company, told }.run(Single);
     let [outcome] = outcomes;
     outcome
 }
@@ -122,15 +125,13 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
 struct Worker {
     outcomes: Vec<Outcome>,
     count: usize,
-    drawn: Vec<Drawn>,
+    cohort: Cohort,
     order: Vec<(Way, u64)>,
 }
 
 impl Worker {
     #[allow(clippy::cast_possible_truncation)]
     fn block(&mut self, prepared: &Prepared, terms: &[Terms], block: Range<u64>) {
-        let lanes = lanes();
-        self.drawn.resize_with(lanes, Drawn::default);
         self.count = (block.end - block.start) as usize;
         if self.outcomes.len() < self.count {
             self.outcomes.resize_with(self.count, Outcome::default);
@@ -139,20 +140,10 @@ impl Worker {
         self.order.extend(block.clone().map(|trial| (prepared.way_of(trial), trial)));
         self.order.sort_unstable();
         let same_way = |one: &(Way, u64), other: &(Way, u64)| one.0 == other.0;
-        for trials in self.order.chunk_by(same_way).flat_map(|same| same.chunks(lanes)) {
-            let way = trials[0].0;
-            let drawn = &mut self.drawn[..trials.len()];
-            for ((_, trial), drawn) in trials.iter().zip(&mut *drawn) {
-                drawn.draw_days(prepared, *trial, way);
-            }
-            let calm = drawn.iter().map(|drawn| drawn.calm_steps(prepared, way)).min().unwrap_or(0);
-            for ((_, trial), drawn) in trials.iter().zip(&mut *drawn) {
-                drawn.lay_out_from(prepared, *trial, way, calm, false);
-            }
-            let drawn = &*drawn;
-            let told = Told::Outcomes { trials, first: block.start, outcomes: &mut self.outcomes };
-            let leg = Leg { calm_steps: calm, ..Leg::of_trial(prepared, way) };
-            run_group(Group { prepared, terms: &terms[way.variant], leg, drawn, told });
+        let cohorts = self.order.chunk_by(same_way).flat_map(|same| same.chunks(BLOCK as usize));
+        for trials in cohorts {
+            let terms = &terms[trials[0].0.variant];
+            self.cohort.run(prepared, terms, trials, block.start, &mut self.outcomes);
         }
     }
 }
@@ -192,8 +183,8 @@ pub(super) struct Leg<'a> {
     pub(super) span_steps: usize,
     /// Steps after those.
     pub(super) after_steps: usize,
-    /// Steps from the first whose weather is laid out for all of them at once, not trial by trial.
-    pub(super) calm_steps: usize,
+    /// The step with which the trials begin.
+    pub(super) drawn_from: usize,
     /// What they begin with, by trial; at rest if not stated.
     pub(super) start: Option<&'a [State<f64>]>,
 }
@@ -207,12 +198,12 @@ impl Leg<'_> {
             settling_steps: prepared.settling_steps,
             span_steps: prepared.span_steps,
             after_steps: prepared.after_steps,
-            calm_steps: 0,
+            drawn_from: way.first_step,
             start: None,
         }
     }
 
-    fn steps(&self) -> usize {
+    pub(super) fn steps(&self) -> usize {
         self.settling_steps + self.span_steps + self.after_steps
     }
 }
@@ -234,7 +225,7 @@ pub(super) struct Group<'a> {
     pub(super) prepared: &'a Prepared,
     pub(super) terms: &'a Terms,
     pub(super) leg: Leg<'a>,
-    pub(super) drawn: &'a [Drawn],
+    pub(super) company: Company<'a>,
     pub(super) told: Told<'a>,
 }
 
@@ -257,7 +248,8 @@ impl Group<'_> {
     #[allow(clippy::cast_possible_truncation)]
     fn run<W: Width>(mut self, w: W) {
         let only_off_air = matches!(self.told, Told::OffAir(_));
-        let mut walk = Walk::new(w, self.prepared, self.terms, self.leg, self.drawn, only_off_air);
+        let mut walk =
+            Walk::new(w, self.prepared, self.terms, self.leg, self.company, only_off_air);
         for number in 0..self.leg.steps() {
             self.keep(&walk.state, number);
             walk.step(number, &mut Nothing);
@@ -265,6 +257,7 @@ impl Group<'_> {
                 break;
             }
         }
+        self.keep(&walk.state, self.leg.steps());
         match self.told {
             Told::Outcomes { trials, first, outcomes } => {
                 for (lane, (_, trial)) in trials.iter().enumerate() {
@@ -288,7 +281,7 @@ impl Group<'_> {
             && at_steps.first() == Some(&number)
         {
             *at_steps = &at_steps[1..];
-            for lane in 0..self.drawn.len() {
+            for lane in 0..self.company.len() {
                 states.push(state.in_lane(lane));
             }
         }

@@ -8,6 +8,7 @@
 use rayon::prelude::*;
 
 use super::book::LightBook;
+use super::company::Company;
 use super::drawn::Drawn;
 use super::meeting::Meeting;
 use super::prepare::{Prepared, Way};
@@ -71,6 +72,7 @@ pub fn legs(
 struct Trial<'a> {
     prepared: &'a Prepared,
     plan: &'a Plan,
+    trial: u64,
     terms: Terms,
     drawn: [Drawn; 1],
     first: usize,
@@ -85,6 +87,7 @@ impl<'a> Trial<'a> {
         Self {
             prepared,
             plan: &prepared.variants[way.variant],
+            trial,
             terms: Terms::of(&prepared.variants[way.variant]),
             drawn,
             first: prepared.slice_at(way.first_step),
@@ -101,7 +104,10 @@ impl<'a> Trial<'a> {
         if let Some((below_c, _)) = self.plan.battery.charge_inhibit_c {
             state.too_cold = state.battery_c < below_c;
         }
-        let meeting = &mut Meeting::new(Single, &self.drawn, self.prepared, (0, 0));
+        let company = Company::all(&self.drawn);
+        let first = self.prepared.way_of(self.trial).first_step;
+        let steps = first..first + self.prepared.steps();
+        let meeting = &mut Meeting::new(Single, company, self.prepared, first, steps);
         let mut at = self.first;
         let mut found = Vec::with_capacity(begins.len());
         for (number, begin) in begins.iter().enumerate() {

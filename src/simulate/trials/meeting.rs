@@ -1,17 +1,22 @@
 //! What trials side by side meet, from slice to slice: the inputs of the step, and the mains that
 //! fails or comes back within a slice.
 
+use std::ops::Range;
+
+use super::company::Company;
 use super::drawn::Drawn;
 use super::prepare::Prepared;
-use super::weather::{Calm, DaySky};
+use super::weather::Calm;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::MOST_SOURCES;
 use crate::simulate::step::Inputs;
 
 /// What trials side by side meet, slice after slice.
 pub(super) struct Meeting<'a> {
-    drawn: &'a [Drawn],
+    company: Company<'a>,
     sources: usize,
+    /// Slices of the trials before the first of these.
+    before: usize,
     /// By trial: the next change of its mains.
     next: Vec<usize>,
     /// The first slice in which one comes.
@@ -31,67 +36,101 @@ pub(super) struct Meeting<'a> {
 }
 
 impl<'a> Meeting<'a> {
-    /// At the first slice of these trials, 32 at the most. The weather of `calm` steps from the first
-    /// is laid out here.
+    /// At the first of some steps of these trials, which begin with the step `first_step`.
     #[inline(always)]
     pub(super) fn new<W: Width>(
         w: W,
-        drawn: &'a [Drawn],
+        company: Company<'a>,
         prepared: &Prepared,
-        (first_step, calm): (usize, usize),
+        first_step: usize,
+        steps: Range<usize>,
     ) -> Self {
         let sources = prepared.sun_sources();
-        let first = prepared.slice_at(first_step);
-        let calm_slices = first..prepared.slice_at(first_step + calm);
+        let first_slice = prepared.slice_at(first_step);
+        let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
+        let local = slices.start - first_slice..slices.end - first_slice;
+        let values = local.start * sources..local.end * sources;
+        let of_first = company.of(0);
+        let (shapes, airs) = (!of_first.shape.is_empty(), !of_first.air_c.is_empty());
         let mut meeting = Self {
+            company,
             sources,
-            next: vec![0; drawn.len()],
+            before: local.start,
+            next: vec![0; company.len()],
             cut_at: 0,
-            available_w: by_lane::<W, _>(
-                drawn,
-                calm_slices.len() * sources,
-                |it| &it.available_w,
-                |value| *value,
-            ),
-            shape_a: by_lane::<W, _>(drawn, 0, |it| &it.shape, |value| value[0]),
-            shape_a_per_v: by_lane::<W, _>(drawn, 0, |it| &it.shape, |value| value[1]),
-            air_c: by_lane::<W, _>(drawn, calm, |it| &it.air_c, |value| *value),
-            grid: bits::<W>(drawn, |it| &it.grid),
-            warned: bits::<W>(drawn, |it| &it.warned),
-            drawn,
+            available_w: vec![0.0; values.len() * W::LANES],
+            shape_a: vec![0.0; if shapes { values.len() * W::LANES } else { 0 }],
+            shape_a_per_v: vec![0.0; if shapes { values.len() * W::LANES } else { 0 }],
+            air_c: vec![0.0; if airs { steps.len() * W::LANES } else { 0 }],
+            grid: vec![0; local.len()],
+            warned: vec![0; local.len()],
         };
-        meeting.find_cut();
-        if calm > 0 {
-            let days: Vec<&[DaySky]> =
-                (0..W::LANES).map(|lane| meeting.of(lane).days().1).collect();
-            let share = w.by_lane(|lane| meeting.of(lane).array_share);
-            let first_day = meeting.of(0).days().0;
-            if let Some(calm_days) = Calm::new(w, &prepared.weather, first_day, &days, share) {
-                calm_days.power_w(
-                    &prepared.exposure,
-                    calm_slices,
-                    sources,
-                    &mut meeting.available_w,
-                );
-                let hours = &prepared.hour_of_step[first_step..first_step + calm];
-                calm_days.air_c(hours, &mut meeting.air_c);
+        meeting.skip_to(0);
+        // Weather that is laid out for all of them at once, then what each has of its own.
+        let calm_to = |drawn: &Drawn| (first_step + drawn.calm).clamp(steps.start, steps.end);
+        let most_to = company.iter().map(calm_to).max().unwrap_or(steps.start);
+        if most_to > steps.start {
+            meeting.lay_out_calm(w, prepared, steps.start..most_to);
+        }
+        for lane in 0..W::LANES {
+            let drawn = company.of(lane);
+            let from = calm_to(drawn) - steps.start;
+            let from_slice = (prepared.slice_at(steps.start + from) - slices.start) * sources;
+            spread::<W>(
+                lane,
+                drawn.available_w[values.clone()].iter().copied(),
+                from_slice,
+                &mut meeting.available_w,
+            );
+            if shapes {
+                let shape = &drawn.shape[values.clone()];
+                spread::<W>(lane, shape.iter().map(|it| it[0]), from_slice, &mut meeting.shape_a);
+                let per_v = shape.iter().map(|it| it[1]);
+                spread::<W>(lane, per_v, from_slice, &mut meeting.shape_a_per_v);
             }
+            if airs {
+                let of_steps = steps.start - first_step..steps.end - first_step;
+                let air_c = drawn.air_c[of_steps].iter().copied();
+                spread::<W>(lane, air_c, from, &mut meeting.air_c);
+            }
+            mark(lane, &drawn.grid[local.clone()], &mut meeting.grid);
+            mark(lane, &drawn.warned[local.clone()], &mut meeting.warned);
         }
         meeting
     }
 
+    /// Weather of steps without storm and snow in any of them.
+    #[inline(always)]
+    fn lay_out_calm<W: Width>(&mut self, w: W, prepared: &Prepared, steps: Range<usize>) {
+        let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
+        let hours = &prepared.hour_of_step[steps.clone()];
+        let weather = &prepared.weather;
+        let touched = prepared.hours_of(&slices);
+        let first_day = weather.day_of(touched.start);
+        let count = weather.day_of(touched.end - 1) + 1 - first_day;
+        let company = self.company;
+        let days = |lane: usize| &company.of(lane).days_from(first_day)[..count];
+        let share = w.by_lane(|lane| company.of(lane).array_share);
+        if let Some(calm) = Calm::new(w, weather, first_day, count, days, share) {
+            calm.power_w(&prepared.exposure, slices, self.sources, &mut self.available_w);
+            calm.air_c(hours, &mut self.air_c);
+        }
+    }
+
     /// Goes on at a slice, counted from their first.
     pub(super) fn skip_to(&mut self, slice: usize) {
-        for (next, drawn) in self.next.iter_mut().zip(self.drawn) {
-            *next = drawn.changes.partition_point(|change| change.0 < slice);
+        let from = slice + self.before;
+        for (next, drawn) in self.next.iter_mut().zip(self.company.iter()) {
+            *next = drawn.changes.partition_point(|change| change.0 < from);
         }
         self.find_cut();
     }
 
     fn find_cut(&mut self) {
-        let trials = self.next.iter().zip(self.drawn);
+        let trials = self.next.iter().zip(self.company.iter());
         let next = trials.filter_map(|(next, drawn)| drawn.changes.get(*next));
-        self.cut_at = next.map(|change| change.0).min().unwrap_or(usize::MAX);
+        let cut_at = next.map(|change| change.0 - self.before).min();
+        self.cut_at = cut_at.unwrap_or(usize::MAX);
     }
 
     /// Nothing yet but what holds all the time.
@@ -117,7 +156,7 @@ impl<'a> Meeting<'a> {
     /// The trial in a lane; lanes left over repeat the last one.
     #[inline(always)]
     pub(super) fn of(&self, lane: usize) -> &Drawn {
-        &self.drawn[lane.min(self.drawn.len() - 1)]
+        self.company.of(lane)
     }
 
     /// What they meet in a slice, counted from their first, in a step, counted likewise.
@@ -156,8 +195,8 @@ impl<'a> Meeting<'a> {
     /// When within a slice the mains of a trial changes next, h since it began.
     #[inline(always)]
     pub(super) fn change(&self, trial: usize, slice: usize) -> Option<f64> {
-        let (at, into_h) = self.drawn[trial].changes.get(self.next[trial])?;
-        (*at == slice).then_some(*into_h)
+        let (at, into_h) = self.company.of(trial).changes.get(self.next[trial])?;
+        (*at == slice + self.before).then_some(*into_h)
     }
 
     pub(super) fn is_cut(&self, slice: usize) -> bool {
@@ -167,7 +206,7 @@ impl<'a> Meeting<'a> {
     /// When the part that comes next ends, by lane.
     #[inline(always)]
     pub(super) fn next_change<W: Width>(&self, w: W, slice: usize, slice_h: f64) -> W::Lane {
-        let last = self.drawn.len() - 1;
+        let last = self.company.len() - 1;
         w.by_lane(|lane| self.change(lane.min(last), slice).unwrap_or(slice_h))
     }
 
@@ -180,7 +219,7 @@ impl<'a> Meeting<'a> {
         inputs: &mut Inputs<W::Lane>,
     ) -> bool {
         let turns: Vec<bool> =
-            (0..self.drawn.len()).map(|trial| self.change(trial, slice).is_some()).collect();
+            (0..self.company.len()).map(|trial| self.change(trial, slice).is_some()).collect();
         for (next, turns) in self.next.iter_mut().zip(&turns) {
             *next += usize::from(*turns);
         }
@@ -191,40 +230,19 @@ impl<'a> Meeting<'a> {
     }
 }
 
-/// The trial in a lane; lanes left over repeat the last one.
-fn in_lane(drawn: &[Drawn], lane: usize) -> Option<&Drawn> {
-    drawn.get(lane).or(drawn.last())
+/// Puts the numbers of a trial into its lane, from a place on.
+fn spread<W: Width>(lane: usize, values: impl Iterator<Item = f64>, from: usize, into: &mut [f64]) {
+    let places = into.iter_mut().skip(lane).step_by(W::LANES);
+    for (place, value) in places.zip(values).skip(from) {
+        *place = value;
+    }
 }
 
-/// Numbers of a list of each trial from a place on, all lists as long as each other, those of a place
-/// side by side; 0 before.
-fn by_lane<W: Width, T>(
-    drawn: &[Drawn],
-    from: usize,
-    list: impl Fn(&Drawn) -> &[T],
-    value: impl Fn(&T) -> f64,
-) -> Vec<f64> {
-    let lists: Vec<&[T]> =
-        (0..W::LANES).filter_map(|lane| in_lane(drawn, lane)).map(list).collect();
-    let mut all = vec![0.0; lists.first().map_or(0, |list| list.len()) * W::LANES];
-    for (at, lanes) in all.chunks_exact_mut(W::LANES).enumerate().skip(from) {
-        for (place, list) in lanes.iter_mut().zip(&lists) {
-            *place = value(&list[at]);
-        }
+/// Puts the yes and no of a trial into its lane.
+fn mark(lane: usize, flags: &[bool], into: &mut [u32]) {
+    for (place, flag) in into.iter_mut().zip(flags) {
+        *place |= u32::from(*flag) << lane;
     }
-    all
-}
-
-/// A yes or no of each trial as a bit, those of a place side by side.
-fn bits<W: Width>(drawn: &[Drawn], flags: impl Fn(&Drawn) -> &[bool]) -> Vec<u32> {
-    let mut all = vec![0; drawn.first().map_or(0, |it| flags(it).len())];
-    for lane in 0..W::LANES {
-        let Some(it) = in_lane(drawn, lane) else { break };
-        for (place, flag) in all.iter_mut().zip(flags(it)) {
-            *place |= u32::from(*flag) << lane;
-        }
-    }
-    all
 }
 
 /// A bit a lane.

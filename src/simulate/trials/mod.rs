@@ -8,6 +8,8 @@
 mod book;
 pub mod branches;
 pub mod club;
+mod cohort;
+mod company;
 mod drawn;
 mod engine;
 pub mod events;

@@ -5,7 +5,7 @@
 //! all go this way.
 
 use super::book::LightBook;
-use super::drawn::Drawn;
+use super::company::Company;
 use super::engine::Leg;
 use super::meeting::Meeting;
 use super::prepare::Prepared;
@@ -47,11 +47,12 @@ impl<'a, W: Width> Walk<'a, W> {
         prepared: &'a Prepared,
         terms: &'a Terms,
         leg: Leg<'a>,
-        drawn: &'a [Drawn],
+        company: Company<'a>,
         only_off_air: bool,
     ) -> Self {
         let plan = &prepared.variants[leg.variant];
-        let meeting = Meeting::new(w, drawn, prepared, (leg.first_step, leg.calm_steps));
+        let steps = leg.first_step..leg.first_step + leg.steps();
+        let meeting = Meeting::new(w, company, prepared, leg.drawn_from, steps);
         let state = match leg.start {
             Some(states) => State::side_by_side(w, states),
             None => {

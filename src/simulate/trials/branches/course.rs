@@ -14,6 +14,7 @@ use std::sync::atomic::Ordering;
 use chrono::NaiveDate;
 use rayon::prelude::*;
 
+use super::super::company::Company;
 use super::super::drawn::Drawn;
 use super::super::engine::{Group, Leg, Told, Watch, lanes, pool_of, run_group};
 use super::super::prepare::Way;
@@ -119,11 +120,12 @@ impl Worker {
             settling_steps: last + 1,
             span_steps: 0,
             after_steps: 0,
-            calm_steps: 0,
+            drawn_from: 0,
             start: None,
         };
         let told = Told::States { at_steps: &at_steps, states: &mut self.states };
-        run_group(Group { prepared, terms, leg: normal, drawn: years, told });
+        let company = Company::all(years);
+        run_group(Group { prepared, terms, leg: normal, company, told });
 
         // What leaves it.
         let mut states = self.states.chunks(trials.len());
@@ -150,14 +152,15 @@ impl Worker {
                 }
                 let leg = Leg {
                     first_step,
+                    drawn_from: first_step,
                     settling_steps: year.lead_steps,
                     span_steps: year.span_steps,
                     start: Some(start),
                     ..normal
                 };
-                let drawn = &self.branches[..trials.len()];
+                let company = Company::all(&self.branches[..trials.len()]);
                 let told = Told::OffAir(&mut self.first_off_air_h);
-                run_group(Group { prepared, terms, leg, drawn, told });
+                run_group(Group { prepared, terms, leg, company, told });
                 for (of, hours) in found.iter_mut().zip(&self.first_off_air_h) {
                     of.first_off_air_h[clock_hour] = Some(*hours);
                 }

@@ -10,6 +10,7 @@ mod hauling;
 use hauling::fullest;
 
 use super::super::book::OffAir;
+use super::super::company::Company;
 use super::super::drawn::Drawn;
 use super::super::engine::Leg;
 use super::super::outcome::Outcome;
@@ -120,7 +121,7 @@ fn draw(part: &Part, trial: u64, drawn: &mut Drawn) {
 fn walk<'a>(part: &'a Part, trial: u64, drawn: &'a [Drawn]) -> Walk<'a, Single> {
     let way = part.prepared.way_of(trial);
     let leg = Leg::of_trial(&part.prepared, way);
-    Walk::new(Single, &part.prepared, &part.terms[way.variant], leg, drawn, false)
+    Walk::new(Single, &part.prepared, &part.terms[way.variant], leg, Company::all(drawn), false)
 }
 
 /// Whether each member comes.

@@ -30,18 +30,19 @@ impl Weather {
 }
 
 impl<'a, W: Width> Calm<'a, W> {
-    /// The days of trials, one a lane; all begin with the date `first_day`. `None` where calm hours
-    /// are not laid out this way.
+    /// The days of trials: `count` a lane from the date `first_day` on. `None` where calm hours are not
+    /// laid out this way.
     #[inline(always)]
     pub fn new(
         w: W,
         weather: &'a Weather,
         first_day: usize,
-        days: &[&[DaySky]],
+        count: usize,
+        days: impl Fn(usize) -> &'a [DaySky],
         array_share: W::Lane,
     ) -> Option<Self> {
         let Kind::Climate(sky) = &weather.kind else { return None };
-        let count = days.first()?.len() * W::LANES;
+        let count = count * W::LANES;
         let mut calm = Self {
             w,
             weather,
@@ -52,8 +53,8 @@ impl<'a, W: Width> Calm<'a, W> {
             rest: vec![0.0; count],
             swing_share: vec![0.0; count],
         };
-        for (lane, days) in days.iter().enumerate() {
-            for (after, day) in days.iter().enumerate() {
+        for lane in 0..W::LANES {
+            for (after, day) in days(lane).iter().enumerate() {
                 let at = after * W::LANES + lane;
                 calm.node[at] = day.node;
                 calm.rest[at] = day.rest;

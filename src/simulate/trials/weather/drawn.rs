@@ -19,6 +19,14 @@ pub struct DaySky {
     pub(super) swing_share: f64,
 }
 
+impl DaySky {
+    /// What the date drew: clearness, share of sun, or day of the series.
+    #[must_use]
+    pub fn value(&self) -> f64 {
+        self.value
+    }
+}
+
 impl Weather {
     /// What the dates have, from what they drew; `first` is the date of the first of these.
     pub fn days_of(&self, first: usize, values: &[f64], into: &mut Vec<DaySky>) {
