@@ -69,6 +69,10 @@ pub(super) fn sum_with<F: Lane>(
             continue;
         }
         let gives = offer.live.and(offer.full.or(holders_too.and(offer.off.not())));
+        // It would add zeros.
+        if !gives.any() {
+            continue;
+        }
         let branch = offer.branch_at(volts);
         sum.current_a = sum.current_a + F::select(gives, branch.current_a, zero);
         if offer.curved {

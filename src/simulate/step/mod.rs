@@ -242,28 +242,47 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         go_to(state, waiting, hours, to_share, to_share);
         return hours;
     }
-    let thresholds =
-        Thresholds { plan, state, demand, charge_limit_a, self_discharge_a, offers: &mut *offers };
-    let charge_ohm = match second {
-        None => here::<F, S, _>(w, thresholds),
-        Some(second) => w.apart(TwoWellRegimes { second, most_h, of: thresholds }),
-    };
-
-    let mut held = w.all(false);
-    let mut held_v = zero;
-    let mut held_most_a = zero;
-    for offer in &*offers {
-        if !offer.present {
-            continue;
+    let mut changed = w.all(false);
+    let (mut held, mut held_v, mut held_most_a);
+    let charge_ohm = loop {
+        let thresholds = Thresholds {
+            plan,
+            state,
+            demand,
+            charge_limit_a,
+            self_discharge_a,
+            offers: &mut *offers,
+        };
+        let charge_ohm = match second {
+            None => here::<F, S, _>(w, thresholds),
+            Some(second) => w.apart(TwoWellRegimes { second, most_h, of: thresholds }),
+        };
+        (held, held_v, held_most_a) = (w.all(false), zero, zero);
+        for offer in &*offers {
+            if !offer.present {
+                continue;
+            }
+            let holds = offer.live.and(offer.full.not()).and(offer.off.not());
+            held_v = F::select(holds, offer.set_v, held_v);
+            held_most_a = F::select(holds, offer.with_a, held_most_a);
+            held = held.or(holds);
         }
-        let holds = offer.live.and(offer.full.not()).and(offer.off.not());
-        held_v = F::select(holds, offer.set_v, held_v);
-        held_most_a = F::select(holds, offer.with_a, held_most_a);
-        held = held.or(holds);
-    }
-
-    // Changes that take no time: the lane goes round again.
-    let mut changed = end_bulk(plan, state, waiting, offers, held, held_v);
+        // Changes that take no time. A source that goes over to float only has other thresholds...
+        let ends = end_bulk(plan, state, waiting, offers, held, held_v);
+        if second.is_some() {
+            changed = ends;
+            break charge_ohm;
+        }
+        if !ends.any() {
+            break charge_ohm;
+        }
+        for (place, offer) in offers.iter_mut().enumerate() {
+            if offer.present {
+                offer.tune(plan, state, place);
+            }
+        }
+    };
+    // ... after the others the lane goes round again.
     changed = changed.or(retry(state, waiting));
     let offers = &*offers;
     let course;

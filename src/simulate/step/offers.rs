@@ -72,6 +72,18 @@ impl<F: Lane> Offer<F> {
         }
     }
 
+    /// Bulk or float, and no tail reached yet.
+    #[inline(always)]
+    pub(super) fn tune(&mut self, plan: &Plan, state: &State<F>, place: usize) {
+        let w = state.charge.width();
+        let source = &plan.sources[place];
+        let warmer_k = state.battery_c - w.splat(25.0);
+        self.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
+            + w.splat(source.compensation_v_per_k) * warmer_k;
+        self.tail_reached = w.all(false);
+        self.tail_share = w.splat(f64::INFINITY);
+    }
+
     /// Current of the panels of a switching controller at these volts.
     #[inline(always)]
     fn panels_a(&self, volts: F) -> F {
@@ -176,8 +188,6 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
     let zero = w.splat(0.0);
     let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
     let weatherless = w.splat(WITHOUT_WEATHER_W);
-    let warmer_k = state.battery_c - w.splat(25.0);
-    let forever = w.splat(f64::INFINITY);
     for place in 0..places::<S>(plan) {
         let Some(source) = plan.sources.get(place) else { break };
         let left_a = if carries { state.terms.charging_left_a } else { w.splat(source.limit_a) };
@@ -223,10 +233,7 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
             offer.shape_a_per_v = inputs.shape_a_per_v[place];
             offer.shape_v = w.splat(SHAPE_V * plan.battery.nominal_v);
         }
-        offer.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
-            + w.splat(source.compensation_v_per_k) * warmer_k;
-        offer.tail_reached = w.all(false);
-        offer.tail_share = forever;
+        offer.tune(plan, state, place);
     }
 }
 

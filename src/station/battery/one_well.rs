@@ -194,11 +194,44 @@ impl Curve {
         }
     }
 
+    /// The piece that holds `x` in all lanes, if it is the same: `nodes` are charges or volts. Trials
+    /// side by side are mostly on one, and mostly high up.
+    #[inline(always)]
+    fn common_piece<F: Lane>(&self, x: F, nodes: &[f64; MOST_NODES]) -> Option<usize> {
+        if const { F::Width::LANES == 1 } {
+            return None;
+        }
+        let w = x.width();
+        let one = x.lane(0);
+        let last = self.pieces - 1;
+        let mut place = last;
+        while place > 0 && !(one >= nodes[place]) {
+            place -= 1;
+        }
+        let mut beside = w.all(false);
+        if place > 0 {
+            beside = x.ge(w.splat(nodes[place])).not();
+        }
+        if place < last {
+            beside = beside.or(x.ge(w.splat(nodes[place + 1])));
+        }
+        (!beside.any()).then_some(place)
+    }
+
     /// The piece that holds `x`; at a node the upper one.
     #[must_use]
     #[inline(always)]
     pub fn piece<F: Lane>(&self, x: F) -> Piece<F> {
         let w = x.width();
+        if let Some(place) = self.common_piece(x, &self.node) {
+            let (low, high) = (self.node[place], self.node[place + 1]);
+            return Piece {
+                offset: w.splat(self.offset[place]),
+                slope: w.splat(self.slope[place]),
+                low: w.splat(if place > 0 { low } else { f64::NEG_INFINITY }),
+                high: w.splat(if place + 1 < self.pieces { high } else { f64::INFINITY }),
+            };
+        }
         let (first, end) = self.where_to_look(x, &self.node);
         let mut piece = Piece::first(w, self);
         if first > 0 {
@@ -235,6 +268,9 @@ impl Curve {
     #[inline(always)]
     pub fn volts<F: Lane>(&self, x: F) -> F {
         let w = x.width();
+        if let Some(place) = self.common_piece(x, &self.node) {
+            return w.splat(self.offset[place]) + w.splat(self.slope[place]) * x;
+        }
         let (first, end) = self.where_to_look(x, &self.node);
         let mut offset = w.splat(self.offset[first]);
         let mut slope = w.splat(self.slope[first]);
@@ -250,6 +286,9 @@ impl Curve {
     #[inline(always)]
     pub fn share<F: Lane>(&self, volts: F) -> F {
         let w = volts.width();
+        if let Some(place) = self.common_piece(volts, &self.volt) {
+            return (volts - w.splat(self.offset[place])) * w.splat(self.per_volt[place]);
+        }
         let (first, end) = self.where_to_look(volts, &self.volt);
         let mut offset = w.splat(self.offset[first]);
         let mut per_volt = w.splat(self.per_volt[first]);
