@@ -185,10 +185,16 @@ impl<F: Lane> State<F> {
     pub fn in_lane(&self, lane: usize) -> State<f64> {
         let number = |of: F| of.lane(lane);
         let answer = |of: F::Mask| of.lane(lane);
+        // Loops: closures are not inlined into lanes.
+        let (mut bulk, mut had) = ([false; MOST_SOURCES], [false; MOST_SOURCES]);
+        for source in 0..MOST_SOURCES {
+            bulk[source] = self.bulk[source].lane(lane);
+            had[source] = self.had[source].lane(lane);
+        }
         State {
             charge: number(self.charge),
-            bulk: self.bulk.map(answer),
-            had: self.had.map(answer),
+            bulk,
+            had,
             open: answer(self.open),
             flat: answer(self.flat),
             open_left_h: number(self.open_left_h),

@@ -5,6 +5,8 @@
 //! ones with a like sun, of these the ones with a like charge. What a trial comes to does not depend
 //! on its company; how long that takes does.
 
+use std::ops::Range;
+
 use super::company::Company;
 use super::drawn::Drawn;
 use super::engine::{Group, Leg, Told, lanes, run_group};
@@ -15,6 +17,8 @@ use crate::simulate::state::State;
 
 /// Groups of a like sun among which those of a like charge are found.
 const GROUPS_A_SUN: usize = 4;
+/// No change of the mains in the steps that count.
+const LATE: u64 = 0xfff;
 
 /// Trials that go the same way.
 #[derive(Default)]
@@ -22,6 +26,7 @@ pub(super) struct Cohort {
     drawn: Vec<Drawn>,
     states: Vec<State<f64>>,
     order: Vec<usize>,
+    keys: Vec<u64>,
     // Of those side by side.
     starts: Vec<State<f64>>,
     ends: Vec<State<f64>>,
@@ -58,7 +63,7 @@ impl Cohort {
                 after_steps: 0,
                 ..whole
             };
-            self.find_company(prepared, way, over..over + day, lanes);
+            self.find_company(prepared, way, &(over..over + day), lanes);
             let mut next = std::mem::take(&mut self.ends);
             next.clear();
             for places in self.order.chunks(lanes) {
@@ -81,7 +86,7 @@ impl Cohort {
             ..whole
         };
         if over > 0 {
-            self.find_company(prepared, way, over..over + leg.steps(), lanes);
+            self.find_company(prepared, way, &(over..over + leg.steps()), lanes);
         }
         for places in self.order.chunks(lanes) {
             let start = begin_with(&self.states, places, &mut self.starts);
@@ -95,41 +100,40 @@ impl Cohort {
     }
 
     /// Puts those beside each other that will be alike in these steps, counted from their first.
-    fn find_company(
-        &mut self,
-        prepared: &Prepared,
-        way: Way,
-        steps: std::ops::Range<usize>,
-        lanes: usize,
-    ) {
-        let first_slice = prepared.slice_at(way.first_step);
-        let slices = prepared.slice_at(way.first_step + steps.start) - first_slice
-            ..prepared.slice_at(way.first_step + steps.end) - first_slice;
-        let middle = way.first_step + (steps.start + steps.end) / 2;
-        let day = prepared
-            .weather
-            .day_of(prepared.hour_of_step[middle.min(prepared.hour_of_step.len() - 1)]);
-        let drawn = &self.drawn;
-        let sun = |place: &usize| {
-            let it = &drawn[*place];
-            let change = it.change_from(slices.start).filter(|at| *at < slices.end);
-            (change.unwrap_or(usize::MAX), it.value_of(day))
-        };
-        let by_sun = |one: &usize, other: &usize| {
-            let (one, other) = (sun(one), sun(other));
-            one.0.cmp(&other.0).then(one.1.total_cmp(&other.1))
-        };
-        self.order.sort_unstable_by(by_sun);
-        if self.states.is_empty() {
-            return;
+    #[allow(clippy::cast_possible_truncation)]
+    fn find_company(&mut self, prepared: &Prepared, way: Way, steps: &Range<usize>, lanes: usize) {
+        let step = |number: usize| way.first_step + number;
+        let first_slice = prepared.slice_at(step(0));
+        let begin = prepared.slice_at(step(steps.start)) - first_slice;
+        let end = prepared.slice_at(step(steps.end)) - first_slice;
+        let middle = prepared.hour_of_step[step((steps.start + steps.end) / 2)];
+        let day = prepared.weather.day_of(middle);
+        self.keys.clear();
+        for place in &self.order {
+            let drawn = &self.drawn[*place];
+            let change = drawn.change_from(begin).filter(|at| *at < end);
+            let cut = change.map_or(LATE, |at| ((at - begin) as u64).min(LATE));
+            self.keys.push(cut << 52 | bits(drawn.value_of(day)) << 16 | *place as u64);
         }
-        let states = &self.states;
-        for like in self.order.chunks_mut(GROUPS_A_SUN * lanes) {
-            like.sort_unstable_by(|one, other| {
-                states[*one].charge.total_cmp(&states[*other].charge)
-            });
+        self.keys.sort_unstable();
+        if !self.states.is_empty() {
+            for like in self.keys.chunks_mut(GROUPS_A_SUN * lanes) {
+                for key in &mut *like {
+                    let place = *key & 0xffff;
+                    *key = bits(self.states[place as usize].charge) << 16 | place;
+                }
+                like.sort_unstable();
+            }
         }
+        self.order.clear();
+        self.order.extend(self.keys.iter().map(|key| (key & 0xffff) as usize));
     }
+}
+
+/// A number that is not negative as one of 32 bits that goes up with it.
+#[allow(clippy::cast_possible_truncation)]
+fn bits(value: f64) -> u64 {
+    u64::from((value as f32).to_bits())
 }
 
 /// The states with which trials in these places begin; none before the first leg.

@@ -14,17 +14,17 @@ use crate::sky::daily::HOURS;
 /// What one trial meets, from its first slice on.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Drawn {
-    /// Power of the panels of each source, by slice then source, W.
+    /// Power of the panels of each source, by slice then source, W: once calm steps are over.
     pub(super) available_w: Vec<f64>,
     /// The curves of switching controllers, likewise, A and A per volt; empty without them.
     pub(super) shape: Vec<[f64; 2]>,
-    /// Whether the mains is there as a slice begins.
+    /// Whether the mains is there as a slice begins; empty where that is the same in all trials.
     pub(super) grid: Vec<bool>,
     /// Where it fails or comes back within a slice: slice, and h since that began.
     pub(super) changes: Vec<(usize, f64)>,
-    /// Whether a warning holds, by slice.
-    pub(super) warned: Vec<bool>,
-    /// Air by step, deg C; empty where nothing feels it and nobody looks.
+    /// The slices in which a warning holds.
+    pub(super) warned: Vec<Range<usize>>,
+    /// Air by step once calm steps are over, deg C; empty where nothing feels it and nobody looks.
     pub(super) air_c: Vec<f64>,
     /// Global irradiance by step, W/m2; only where somebody looks.
     pub(super) ghi_w_m2: Vec<Option<f64>>,
@@ -221,13 +221,14 @@ impl Drawn {
         let sources = prepared.sun_sources();
         let shaped = exposure.arrays.iter().any(crate::plan::exposure::WiredArray::has_shape);
         self.available_w.clear();
-        self.available_w.resize(slices.len() * sources, 0.0);
+        let own = prepared.slice_at(steps.start + wanted.calm)..slices.end;
+        self.available_w.resize(own.len() * sources, 0.0);
         self.shape.clear();
-        self.shape.resize(if shaped { slices.len() * sources } else { 0 }, [0.0; 2]);
+        self.shape.resize(if shaped { own.len() * sources } else { 0 }, [0.0; 2]);
         let (available_w, shape) = (&mut self.available_w, &mut self.shape);
-        let calm_slices = prepared.slice_at(steps.start + wanted.calm) - first;
-        exposure.walk(first + calm_slices..slices.end, &mut sky, |slice, source, gives| {
-            let at = (slice - first) * sources + source;
+        let first_own = own.start;
+        exposure.walk(own, &mut sky, |slice, source, gives| {
+            let at = (slice - first_own) * sources + source;
             available_w[at] += gives.available_w;
             if shaped {
                 shape[at][0] += gives.shape_a;
@@ -248,14 +249,12 @@ impl Drawn {
                 day.map(|hour| sky.air_c(hour)).sum::<f64>() / count + offset_c
             }
         };
-        let felt = matches!(prepared.plan.temperature, TemperaturePlan::Follows { .. });
-        if felt || wanted.shown {
+        if prepared.feels_air() || wanted.shown {
             let hour_of_step = &prepared.hour_of_step[steps.start + wanted.calm..steps.end];
             let from_hour = hour_of_step.first().map_or(hours.end, |hour| (*hour).max(hours.start));
             sky.airs_c(from_hour..hours.end, &mut self.hourly_c);
             let hourly_c = &self.hourly_c;
             let airs_c = hour_of_step.iter().map(|hour| hourly_c[hour.saturating_sub(from_hour)]);
-            self.air_c.resize(wanted.calm, f64::NAN);
             self.air_c.extend(airs_c);
             if wanted.shown {
                 self.ghi_w_m2.extend(hour_of_step.iter().map(|hour| sky.ghi_w_m2(*hour)));
@@ -264,17 +263,17 @@ impl Drawn {
 
         // Grid and warnings.
         self.grid.clear();
-        self.grid.extend_from_slice(&prepared.grid[slices.clone()]);
         self.changes.clear();
         let edges = &exposure.slices[slices.clone()];
-        if prepared.events.known.is_empty() {
-            for (off_h, on_h) in &self.happenings.outages {
-                fail(
-                    edges,
-                    (to_second(*off_h), to_second(*on_h)),
-                    &mut self.grid,
-                    &mut self.changes,
-                );
+        let outages = &self.happenings.outages;
+        let own_outages = prepared.events.known.is_empty() && !outages.is_empty();
+        if own_outages || !dates.without_mains.is_empty() {
+            self.grid.extend_from_slice(&prepared.grid[slices.clone()]);
+        }
+        if own_outages {
+            for (off_h, on_h) in outages {
+                let away = (to_second(*off_h), to_second(*on_h));
+                fail(edges, away, &mut self.grid, &mut self.changes);
             }
         }
         if !dates.without_mains.is_empty() {
@@ -283,10 +282,9 @@ impl Drawn {
             }
         }
         self.warned.clear();
-        self.warned.resize(edges.len(), false);
         for (from_h, to_h) in &self.happenings.warned {
             let at = |instant_h| edges.partition_point(|slice| slice.begins_h < instant_h);
-            self.warned[at(*from_h)..at(*to_h)].fill(true);
+            self.warned.push(at(*from_h)..at(*to_h));
         }
         let plan = &prepared.variants[variant];
         self.start_share = prepared.start_between.map_or(plan.start_charge_share, |[low, high]| {

@@ -49,54 +49,78 @@ impl<'a> Meeting<'a> {
         let first_slice = prepared.slice_at(first_step);
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
         let local = slices.start - first_slice..slices.end - first_slice;
-        let values = local.start * sources..local.end * sources;
-        let of_first = company.of(0);
-        let (shapes, airs) = (!of_first.shape.is_empty(), !of_first.air_c.is_empty());
+        let shapes = !company.of(0).shape.is_empty();
+        let values = slices.len() * sources * W::LANES;
         let mut meeting = Self {
             company,
             sources,
             before: local.start,
             next: vec![0; company.len()],
             cut_at: 0,
-            available_w: vec![0.0; values.len() * W::LANES],
-            shape_a: vec![0.0; if shapes { values.len() * W::LANES } else { 0 }],
-            shape_a_per_v: vec![0.0; if shapes { values.len() * W::LANES } else { 0 }],
-            air_c: vec![0.0; if airs { steps.len() * W::LANES } else { 0 }],
-            grid: vec![0; local.len()],
-            warned: vec![0; local.len()],
+            available_w: vec![0.0; values],
+            shape_a: vec![0.0; if shapes { values } else { 0 }],
+            shape_a_per_v: vec![0.0; if shapes { values } else { 0 }],
+            air_c: vec![0.0; if prepared.feels_air() { steps.len() * W::LANES } else { 0 }],
+            grid: prepared.grid[slices.clone()]
+                .iter()
+                .map(|there| if *there { all_lanes::<W>() } else { 0 })
+                .collect(),
+            warned: vec![0; slices.len()],
         };
         meeting.skip_to(0);
         // Weather that is laid out for all of them at once, then what each has of its own.
-        let calm_to = |drawn: &Drawn| (first_step + drawn.calm).clamp(steps.start, steps.end);
-        let most_to = company.iter().map(calm_to).max().unwrap_or(steps.start);
+        let calm_to = |drawn: &Drawn| first_step + drawn.calm;
+        let most_to = company.iter().map(calm_to).max().unwrap_or(steps.start).min(steps.end);
         if most_to > steps.start {
             meeting.lay_out_calm(w, prepared, steps.start..most_to);
         }
         for lane in 0..W::LANES {
             let drawn = company.of(lane);
-            let from = calm_to(drawn) - steps.start;
-            let from_slice = (prepared.slice_at(steps.start + from) - slices.start) * sources;
-            spread::<W>(
-                lane,
-                drawn.available_w[values.clone()].iter().copied(),
-                from_slice,
-                &mut meeting.available_w,
-            );
-            if shapes {
-                let shape = &drawn.shape[values.clone()];
-                spread::<W>(lane, shape.iter().map(|it| it[0]), from_slice, &mut meeting.shape_a);
-                let per_v = shape.iter().map(|it| it[1]);
-                spread::<W>(lane, per_v, from_slice, &mut meeting.shape_a_per_v);
+            let own_from = calm_to(drawn);
+            if own_from < steps.end {
+                meeting.take_own::<W>(lane, drawn, prepared, own_from, &steps);
             }
-            if airs {
-                let of_steps = steps.start - first_step..steps.end - first_step;
-                let air_c = drawn.air_c[of_steps].iter().copied();
-                spread::<W>(lane, air_c, from, &mut meeting.air_c);
+            if !drawn.grid.is_empty() {
+                for (place, there) in meeting.grid.iter_mut().zip(&drawn.grid[local.clone()]) {
+                    *place = *place & !(1 << lane) | u32::from(*there) << lane;
+                }
             }
-            mark(lane, &drawn.grid[local.clone()], &mut meeting.grid);
-            mark(lane, &drawn.warned[local.clone()], &mut meeting.warned);
+            for warned in &drawn.warned {
+                let (from, to) = (warned.start.max(local.start), warned.end.min(local.end));
+                for slice in from..to {
+                    meeting.warned[slice - local.start] |= 1 << lane;
+                }
+            }
         }
         meeting
+    }
+
+    /// What a trial has of its own from a step on.
+    fn take_own<W: Width>(
+        &mut self,
+        lane: usize,
+        drawn: &Drawn,
+        prepared: &Prepared,
+        own_from: usize,
+        steps: &Range<usize>,
+    ) {
+        let from = own_from.max(steps.start);
+        let first = prepared.slice_at(own_from);
+        let slices = prepared.slice_at(from)..prepared.slice_at(steps.end);
+        let into = (slices.start - prepared.slice_at(steps.start)) * self.sources;
+        let own = (slices.start - first) * self.sources..(slices.end - first) * self.sources;
+        spread::<W, _>(lane, &drawn.available_w[own.clone()], into, &mut self.available_w, |it| {
+            *it
+        });
+        if !self.shape_a.is_empty() {
+            let shape = &drawn.shape[own];
+            spread::<W, _>(lane, shape, into, &mut self.shape_a, |it| it[0]);
+            spread::<W, _>(lane, shape, into, &mut self.shape_a_per_v, |it| it[1]);
+        }
+        if !self.air_c.is_empty() {
+            let air_c = &drawn.air_c[from - own_from..steps.end - own_from];
+            spread::<W, _>(lane, air_c, from - steps.start, &mut self.air_c, |it| *it);
+        }
     }
 
     /// Weather of steps without storm and snow in any of them.
@@ -231,25 +255,28 @@ impl<'a> Meeting<'a> {
 }
 
 /// Puts the numbers of a trial into its lane, from a place on.
-fn spread<W: Width>(lane: usize, values: impl Iterator<Item = f64>, from: usize, into: &mut [f64]) {
-    let places = into.iter_mut().skip(lane).step_by(W::LANES);
-    for (place, value) in places.zip(values).skip(from) {
-        *place = value;
+fn spread<W: Width, T>(
+    lane: usize,
+    list: &[T],
+    from: usize,
+    into: &mut [f64],
+    value: impl Fn(&T) -> f64,
+) {
+    for (lanes, it) in into[from * W::LANES..].chunks_exact_mut(W::LANES).zip(list) {
+        lanes[lane] = value(it);
     }
 }
 
-/// Puts the yes and no of a trial into its lane.
-fn mark(lane: usize, flags: &[bool], into: &mut [u32]) {
-    for (place, flag) in into.iter_mut().zip(flags) {
-        *place |= u32::from(*flag) << lane;
-    }
+/// A bit for each lane.
+fn all_lanes<W: Width>() -> u32 {
+    u32::MAX >> (32 - W::LANES)
 }
 
 /// A bit a lane.
 #[inline(always)]
 fn mask_of<W: Width>(w: W, bits: u32) -> <W::Lane as Lane>::Mask {
     // Nearly always the same for all.
-    let all = u32::MAX >> (32 - W::LANES);
+    let all = all_lanes::<W>();
     if bits == 0 || bits == all {
         return w.all(bits != 0);
     }

@@ -9,10 +9,10 @@ use super::uncertain;
 use super::weather::Weather;
 use crate::chance::draw::{Draw, Purpose};
 use crate::chance::transforms::shares::whole_below;
-use crate::plan::Plan;
 use crate::plan::check::series_text;
 use crate::plan::compile::{CompileProblem, Hours, clock_and_stretch, compile, grid, sky_of};
 use crate::plan::exposure::Exposure;
+use crate::plan::{Plan, TemperaturePlan};
 use crate::scenario::Scenario;
 use crate::scenario::schedule::Grid;
 use crate::scenario::sun::{Coupling, Storm, Sun, Uncertain};
@@ -294,6 +294,11 @@ impl Prepared {
     /// Whether there is a mains at any time.
     pub(super) fn has_mains(&self) -> bool {
         self.plan.slices.iter().any(|slice| slice.grid)
+    }
+
+    /// Whether the battery feels the air.
+    pub(super) fn feels_air(&self) -> bool {
+        matches!(self.plan.temperature, TemperaturePlan::Follows { .. })
     }
 
     /// Sources that have panels: the first of all.

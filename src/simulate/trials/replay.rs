@@ -55,8 +55,8 @@ pub fn replay(prepared: &Prepared, trial: u64) -> Plan {
     for (at, slice) in plan.slices.iter().enumerate() {
         let mut part = Slice {
             step: slice.step - steps.start,
-            grid: drawn.grid[at],
-            warned: drawn.warned[at],
+            grid: drawn.grid.get(at).map_or(slice.grid, |there| *there),
+            warned: drawn.warned.iter().any(|slices| slices.contains(&at)),
             ..slice.clone()
         };
         let first = plan.offered.len();
