@@ -10,6 +10,7 @@ use std::ops::Range;
 use super::company::Company;
 use super::drawn::Drawn;
 use super::engine::{Group, Leg, Told, lanes, run_group};
+use super::meeting::Room;
 use super::outcome::Outcome;
 use super::prepare::{Prepared, Way};
 use super::terms::Terms;
@@ -31,6 +32,7 @@ pub(super) struct Cohort {
     starts: Vec<State<f64>>,
     ends: Vec<State<f64>>,
     trials: Vec<(Way, u64)>,
+    room: Room,
 }
 
 impl Cohort {
@@ -71,7 +73,8 @@ impl Cohort {
                 let leg = Leg { start, ..leg };
                 let company = Company::some(&self.drawn, places);
                 let told = Told::States { at_steps: &[day], states: &mut next };
-                run_group(Group { prepared, terms, leg, company, told });
+                let room = std::mem::take(&mut self.room);
+                self.room = run_group(Group { prepared, terms, leg, company, room, told });
             }
             self.states.resize(trials.len(), next[0]);
             for (place, state) in self.order.iter().zip(&next) {
@@ -95,7 +98,8 @@ impl Cohort {
             let leg = Leg { start, ..leg };
             let company = Company::some(&self.drawn, places);
             let told = Told::Outcomes { trials: &self.trials, first, outcomes };
-            run_group(Group { prepared, terms, leg, company, told });
+            let room = std::mem::take(&mut self.room);
+            self.room = run_group(Group { prepared, terms, leg, company, room, told });
         }
     }
 

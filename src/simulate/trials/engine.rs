@@ -14,6 +14,7 @@ use rayon::prelude::*;
 use super::cohort::Cohort;
 use super::company::Company;
 use super::drawn::Drawn;
+use super::meeting::Room;
 use super::outcome::{Gather, Outcome};
 use super::prepare::{Prepared, Way};
 use super::terms::Terms;
@@ -115,7 +116,7 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
     let told = Told::Outcomes { trials: &[(way, trial)], first: trial, outcomes: &mut outcomes };
     let leg = Leg::of_trial(prepared, way);
     let company = Company::all(&drawn);
-    Group { prepared, terms: &terms, leg, company, told }.run(Single);
+    Group { prepared, terms: &terms, leg, company, room: Room::default(), told }.run(Single);
     let [outcome] = outcomes;
     outcome
 }
@@ -150,8 +151,8 @@ impl Worker {
 
 /// Runs trials side by side. The one place at which the lanes are compiled: it must not be inlined.
 #[inline(never)]
-pub(super) fn run_group(group: Group) {
-    together(group);
+pub(super) fn run_group(group: Group) -> Room {
+    together(group)
 }
 
 /// How many trials stand side by side.
@@ -226,11 +227,13 @@ pub(super) struct Group<'a> {
     pub(super) terms: &'a Terms,
     pub(super) leg: Leg<'a>,
     pub(super) company: Company<'a>,
+    pub(super) room: Room,
     pub(super) told: Told<'a>,
 }
 
 impl Work for Group<'_> {
-    type Output = ();
+    /// Room for the next group.
+    type Output = Room;
     const MAY_BE_SHORT: bool = true;
 
     fn is_short(&self) -> bool {
@@ -238,22 +241,23 @@ impl Work for Group<'_> {
     }
 
     #[inline(always)]
-    fn with<W: Width>(self, w: W) {
-        self.run(w);
+    fn with<W: Width>(self, w: W) -> Room {
+        self.run(w)
     }
 }
 
 impl Group<'_> {
     #[inline(always)]
     #[allow(clippy::cast_possible_truncation)]
-    fn run<W: Width>(mut self, w: W) {
+    fn run<W: Width>(mut self, w: W) -> Room {
         let only_off_air = matches!(self.told, Told::OffAir(_));
-        let mut walk =
-            Walk::new(w, self.prepared, self.terms, self.leg, self.company, only_off_air);
+        let room = std::mem::take(&mut self.room);
+        let (leg, company) = (self.leg, self.company);
+        let mut walk = Walk::new(w, self.prepared, self.terms, leg, company, room, only_off_air);
         for number in 0..self.leg.steps() {
             self.keep(&walk.state, number);
             walk.step(number, &mut Nothing);
-            if only_off_air && walk.book.all_off_air() {
+            if only_off_air && walk.book().all_off_air() {
                 break;
             }
         }
@@ -262,16 +266,17 @@ impl Group<'_> {
             Told::Outcomes { trials, first, outcomes } => {
                 for (lane, (_, trial)) in trials.iter().enumerate() {
                     let place = (trial - first) as usize;
-                    walk.book.tell(self.prepared, lane, *trial, &mut outcomes[place]);
+                    walk.book().tell(self.prepared, lane, *trial, &mut outcomes[place]);
                 }
             }
             Told::States { .. } => {}
             Told::OffAir(first_off_air_h) => {
                 for (lane, hours) in first_off_air_h.iter_mut().enumerate() {
-                    *hours = walk.book.first_off_air_h(lane);
+                    *hours = walk.book().first_off_air_h(lane);
                 }
             }
         }
+        walk.leave()
     }
 
     /// Keeps the states with which a step begins, if they are wanted.

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use super::book::LightBook;
 use super::company::Company;
 use super::drawn::Drawn;
-use super::meeting::Meeting;
+use super::meeting::{Meeting, Room};
 use super::prepare::{Prepared, Way};
 use super::terms::Terms;
 use crate::numbers::lane::Single;
@@ -107,7 +107,8 @@ impl<'a> Trial<'a> {
         let company = Company::all(&self.drawn);
         let first = self.prepared.way_of(self.trial).first_step;
         let steps = first..first + self.prepared.steps();
-        let meeting = &mut Meeting::new(Single, company, self.prepared, first, steps);
+        let meeting =
+            &mut Meeting::new(Single, company, self.prepared, first, steps, Room::default());
         let mut at = self.first;
         let mut found = Vec::with_capacity(begins.len());
         for (number, begin) in begins.iter().enumerate() {

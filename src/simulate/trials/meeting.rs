@@ -6,7 +6,7 @@ use std::ops::Range;
 use super::company::Company;
 use super::drawn::Drawn;
 use super::prepare::Prepared;
-use super::weather::Calm;
+use super::weather::{Calm, CalmDays};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::MOST_SOURCES;
 use crate::simulate::step::Inputs;
@@ -17,12 +17,17 @@ pub(super) struct Meeting<'a> {
     sources: usize,
     /// Slices of the trials before the first of these.
     before: usize,
+    /// The first slice in which the mains of a trial changes.
+    cut_at: usize,
+    room: Room,
+}
+
+/// The lists of a meeting. The same numbers by lane, so that a slice is read in one go; lanes left
+/// over repeat the last trial.
+#[derive(Debug, Default)]
+pub(super) struct Room {
     /// By trial: the next change of its mains.
     next: Vec<usize>,
-    /// The first slice in which one comes.
-    cut_at: usize,
-    // The same numbers by lane, so that a slice is read in one go; lanes left over repeat the last
-    // trial.
     /// By slice and source: power of the panels, W.
     available_w: Vec<f64>,
     /// The curves of switching controllers, likewise; empty without them.
@@ -33,6 +38,7 @@ pub(super) struct Meeting<'a> {
     /// By slice: a bit a lane.
     grid: Vec<u32>,
     warned: Vec<u32>,
+    days: CalmDays,
 }
 
 impl<'a> Meeting<'a> {
@@ -44,6 +50,7 @@ impl<'a> Meeting<'a> {
         prepared: &Prepared,
         first_step: usize,
         steps: Range<usize>,
+        mut room: Room,
     ) -> Self {
         let sources = prepared.sun_sources();
         let first_slice = prepared.slice_at(first_step);
@@ -51,22 +58,17 @@ impl<'a> Meeting<'a> {
         let local = slices.start - first_slice..slices.end - first_slice;
         let shapes = !company.of(0).shape.is_empty();
         let values = slices.len() * sources * W::LANES;
-        let mut meeting = Self {
-            company,
-            sources,
-            before: local.start,
-            next: vec![0; company.len()],
-            cut_at: 0,
-            available_w: vec![0.0; values],
-            shape_a: vec![0.0; if shapes { values } else { 0 }],
-            shape_a_per_v: vec![0.0; if shapes { values } else { 0 }],
-            air_c: vec![0.0; if prepared.feels_air() { steps.len() * W::LANES } else { 0 }],
-            grid: prepared.grid[slices.clone()]
-                .iter()
-                .map(|there| if *there { all_lanes::<W>() } else { 0 })
-                .collect(),
-            warned: vec![0; slices.len()],
-        };
+        refill(&mut room.next, company.len(), 0);
+        refill(&mut room.available_w, values, 0.0);
+        refill(&mut room.shape_a, if shapes { values } else { 0 }, 0.0);
+        refill(&mut room.shape_a_per_v, if shapes { values } else { 0 }, 0.0);
+        let airs = if prepared.feels_air() { steps.len() * W::LANES } else { 0 };
+        refill(&mut room.air_c, airs, 0.0);
+        let there = prepared.grid[slices.clone()].iter();
+        room.grid.clear();
+        room.grid.extend(there.map(|there| if *there { all_lanes::<W>() } else { 0 }));
+        refill(&mut room.warned, slices.len(), 0);
+        let mut meeting = Self { company, sources, before: local.start, cut_at: 0, room };
         meeting.skip_to(0);
         // Weather that is laid out for all of them at once, then what each has of its own.
         let calm_to = |drawn: &Drawn| first_step + drawn.calm;
@@ -81,14 +83,14 @@ impl<'a> Meeting<'a> {
                 meeting.take_own::<W>(lane, drawn, prepared, own_from, &steps);
             }
             if !drawn.grid.is_empty() {
-                for (place, there) in meeting.grid.iter_mut().zip(&drawn.grid[local.clone()]) {
+                for (place, there) in meeting.room.grid.iter_mut().zip(&drawn.grid[local.clone()]) {
                     *place = *place & !(1 << lane) | u32::from(*there) << lane;
                 }
             }
             for warned in &drawn.warned {
                 let (from, to) = (warned.start.max(local.start), warned.end.min(local.end));
                 for slice in from..to {
-                    meeting.warned[slice - local.start] |= 1 << lane;
+                    meeting.room.warned[slice - local.start] |= 1 << lane;
                 }
             }
         }
@@ -109,17 +111,21 @@ impl<'a> Meeting<'a> {
         let slices = prepared.slice_at(from)..prepared.slice_at(steps.end);
         let into = (slices.start - prepared.slice_at(steps.start)) * self.sources;
         let own = (slices.start - first) * self.sources..(slices.end - first) * self.sources;
-        spread::<W, _>(lane, &drawn.available_w[own.clone()], into, &mut self.available_w, |it| {
-            *it
-        });
-        if !self.shape_a.is_empty() {
+        spread::<W, _>(
+            lane,
+            &drawn.available_w[own.clone()],
+            into,
+            &mut self.room.available_w,
+            |it| *it,
+        );
+        if !self.room.shape_a.is_empty() {
             let shape = &drawn.shape[own];
-            spread::<W, _>(lane, shape, into, &mut self.shape_a, |it| it[0]);
-            spread::<W, _>(lane, shape, into, &mut self.shape_a_per_v, |it| it[1]);
+            spread::<W, _>(lane, shape, into, &mut self.room.shape_a, |it| it[0]);
+            spread::<W, _>(lane, shape, into, &mut self.room.shape_a_per_v, |it| it[1]);
         }
-        if !self.air_c.is_empty() {
+        if !self.room.air_c.is_empty() {
             let air_c = &drawn.air_c[from - own_from..steps.end - own_from];
-            spread::<W, _>(lane, air_c, from - steps.start, &mut self.air_c, |it| *it);
+            spread::<W, _>(lane, air_c, from - steps.start, &mut self.room.air_c, |it| *it);
         }
     }
 
@@ -135,23 +141,30 @@ impl<'a> Meeting<'a> {
         let company = self.company;
         let days = |lane: usize| &company.of(lane).days_from(first_day)[..count];
         let share = w.by_lane(|lane| company.of(lane).array_share);
-        if let Some(calm) = Calm::new(w, weather, first_day, count, days, share) {
-            calm.power_w(&prepared.exposure, slices, self.sources, &mut self.available_w);
-            calm.air_c(hours, &mut self.air_c);
+        let room = &mut self.room;
+        room.days.take(w, first_day, count, days);
+        if let Some(calm) = Calm::new(w, weather, &room.days, share) {
+            calm.power_w(&prepared.exposure, slices, self.sources, &mut room.available_w);
+            calm.air_c(hours, &mut room.air_c);
         }
+    }
+
+    /// The room, for those who come next.
+    pub(super) fn leave(self) -> Room {
+        self.room
     }
 
     /// Goes on at a slice, counted from their first.
     pub(super) fn skip_to(&mut self, slice: usize) {
         let from = slice + self.before;
-        for (next, drawn) in self.next.iter_mut().zip(self.company.iter()) {
+        for (next, drawn) in self.room.next.iter_mut().zip(self.company.iter()) {
             *next = drawn.changes.partition_point(|change| change.0 < from);
         }
         self.find_cut();
     }
 
     fn find_cut(&mut self) {
-        let trials = self.next.iter().zip(self.company.iter());
+        let trials = self.room.next.iter().zip(self.company.iter());
         let next = trials.filter_map(|(next, drawn)| drawn.changes.get(*next));
         let cut_at = next.map(|change| change.0 - self.before).min();
         self.cut_at = cut_at.unwrap_or(usize::MAX);
@@ -193,19 +206,19 @@ impl<'a> Meeting<'a> {
         inputs: &mut Inputs<W::Lane>,
     ) {
         let zero = w.splat(0.0);
-        inputs.air_c = match self.air_c.get(step * W::LANES..(step + 1) * W::LANES) {
+        inputs.air_c = match self.room.air_c.get(step * W::LANES..(step + 1) * W::LANES) {
             Some(air_c) => w.load(air_c),
             None => zero,
         };
-        inputs.grid = mask_of(w, self.grid[slice]);
-        inputs.warned = mask_of(w, self.warned[slice]);
+        inputs.grid = mask_of(w, self.room.grid[slice]);
+        inputs.warned = mask_of(w, self.room.warned[slice]);
         inputs.part_h = None;
         for source in 0..self.sources.min(MOST_SOURCES) {
             let at = (slice * self.sources + source) * W::LANES;
-            inputs.available_w[source] = w.load(&self.available_w[at..at + W::LANES]);
-            if !self.shape_a.is_empty() {
-                inputs.shape_a[source] = w.load(&self.shape_a[at..at + W::LANES]);
-                inputs.shape_a_per_v[source] = w.load(&self.shape_a_per_v[at..at + W::LANES]);
+            inputs.available_w[source] = w.load(&self.room.available_w[at..at + W::LANES]);
+            if !self.room.shape_a.is_empty() {
+                inputs.shape_a[source] = w.load(&self.room.shape_a[at..at + W::LANES]);
+                inputs.shape_a_per_v[source] = w.load(&self.room.shape_a_per_v[at..at + W::LANES]);
             }
         }
     }
@@ -219,7 +232,7 @@ impl<'a> Meeting<'a> {
     /// When within a slice the mains of a trial changes next, h since it began.
     #[inline(always)]
     pub(super) fn change(&self, trial: usize, slice: usize) -> Option<f64> {
-        let (at, into_h) = self.company.of(trial).changes.get(self.next[trial])?;
+        let (at, into_h) = self.company.of(trial).changes.get(self.room.next[trial])?;
         (*at == slice + self.before).then_some(*into_h)
     }
 
@@ -244,7 +257,7 @@ impl<'a> Meeting<'a> {
     ) -> bool {
         let turns: Vec<bool> =
             (0..self.company.len()).map(|trial| self.change(trial, slice).is_some()).collect();
-        for (next, turns) in self.next.iter_mut().zip(&turns) {
+        for (next, turns) in self.room.next.iter_mut().zip(&turns) {
             *next += usize::from(*turns);
         }
         self.find_cut();
@@ -265,6 +278,12 @@ fn spread<W: Width, T>(
     for (lanes, it) in into[from * W::LANES..].chunks_exact_mut(W::LANES).zip(list) {
         lanes[lane] = value(it);
     }
+}
+
+/// As many of one value in a list as there are to be.
+fn refill<T: Copy>(list: &mut Vec<T>, count: usize, value: T) {
+    list.clear();
+    list.resize(count, value);
 }
 
 /// A bit for each lane.

@@ -7,7 +7,7 @@
 use super::book::LightBook;
 use super::company::Company;
 use super::engine::Leg;
-use super::meeting::Meeting;
+use super::meeting::{Meeting, Room};
 use super::prepare::Prepared;
 use super::terms::Terms;
 use crate::numbers::lane::{Lane, Width};
@@ -34,8 +34,10 @@ pub(super) struct Walk<'a, W: Width> {
     inputs: Inputs<W::Lane>,
     /// What the station remembers.
     pub(super) state: State<W::Lane>,
-    /// The book of the span.
-    pub(super) book: LightBook<'a, W::Lane>,
+    terms: &'a Terms,
+    only_off_air: bool,
+    /// The book of the span, once that has begun or somebody asks for it.
+    book: Option<Box<LightBook<'a, W::Lane>>>,
 }
 
 impl<'a, W: Width> Walk<'a, W> {
@@ -48,11 +50,12 @@ impl<'a, W: Width> Walk<'a, W> {
         terms: &'a Terms,
         leg: Leg<'a>,
         company: Company<'a>,
+        room: Room,
         only_off_air: bool,
     ) -> Self {
         let plan = &prepared.variants[leg.variant];
         let steps = leg.first_step..leg.first_step + leg.steps();
-        let meeting = Meeting::new(w, company, prepared, leg.drawn_from, steps);
+        let meeting = Meeting::new(w, company, prepared, leg.drawn_from, steps, room);
         let state = match leg.start {
             Some(states) => State::side_by_side(w, states),
             None => {
@@ -67,29 +70,52 @@ impl<'a, W: Width> Walk<'a, W> {
             }
         };
         let inputs = meeting.nothing(w);
-        let book = LightBook::new(w, terms, plan, leg.span_steps, only_off_air);
-        Self { w, prepared, plan, leg, meeting, inputs, state, book }
+        Self { w, prepared, plan, leg, meeting, inputs, state, terms, only_off_air, book: None }
+    }
+
+    /// The book of the span.
+    #[inline(always)]
+    pub(super) fn book(&mut self) -> &mut LightBook<'a, W::Lane> {
+        match &mut self.book {
+            Some(book) => book,
+            none @ None => {
+                let steps = self.leg.span_steps;
+                let (w, only_off_air) = (self.w, self.only_off_air);
+                none.insert(Box::new(LightBook::new(w, self.terms, self.plan, steps, only_off_air)))
+            }
+        }
+    }
+
+    /// The room, for those who come next.
+    pub(super) fn leave(self) -> Room {
+        self.meeting.leave()
     }
 
     /// One step, counted from the first; `beside` takes down phases too while the span lasts.
     #[inline(always)]
     #[allow(clippy::cast_precision_loss)]
     pub(super) fn step<B: Book<W::Lane>>(&mut self, number: usize, beside: &mut B) {
-        let Self { w, prepared, plan, leg, meeting, inputs, state, book } = self;
-        let (w, prepared, plan, leg) = (*w, *prepared, *plan, *leg);
-        let step_h = prepared.step_h;
+        let leg = self.leg;
         let stage = match number {
             _ if number < leg.settling_steps => Stage::Settles,
             _ if number < leg.settling_steps + leg.span_steps => Stage::Counts,
             _ => Stage::After,
         };
+        if stage != Stage::Settles {
+            self.book();
+        }
+        let Self { w, prepared, plan, meeting, inputs, state, book, .. } = self;
+        let (w, prepared, plan) = (*w, *prepared, *plan);
+        // Nothing of what settles is written down.
+        let mut book = book.as_deref_mut().filter(|_| stage != Stage::Settles);
+        let step_h = prepared.step_h;
         let counts = stage == Stage::Counts;
         // Steps of the span, and those after it, that are over.
         let over = number.saturating_sub(leg.settling_steps);
         let (begin_h, end_h) = (over as f64 * step_h, (over + 1) as f64 * step_h);
         let mut now_h = w.splat(begin_h);
         let mut grid = w.all(true);
-        if stage != Stage::Settles {
+        if let Some(book) = &mut book {
             if over == 0 {
                 book.begin_span(state);
             }
@@ -112,13 +138,14 @@ impl<'a, W: Width> Walk<'a, W> {
                     inputs.part_h = Some(to_h - from_h);
                     from_h = to_h;
                 }
-                if stage != Stage::Settles {
+                if let Some(book) = &mut book {
                     book.see_grid(inputs.grid, now_h, counts);
                 }
-                let mut kept = Kept { book: &mut *book, beside: &mut *beside, counts };
+                let counted = book.as_deref_mut().filter(|_| counts);
+                let mut kept = Kept { book: counted, beside: &mut *beside };
                 run_slice(plan, part, inputs, state, &mut kept);
                 now_h = now_h + inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
-                if counts {
+                if counts && let Some(book) = &mut book {
                     book.end_slice(plan, inputs, state, now_h);
                 }
                 grid = inputs.grid;
@@ -127,20 +154,23 @@ impl<'a, W: Width> Walk<'a, W> {
                 }
                 part = rest.as_ref().unwrap_or(slice);
             }
-            if counts && prepared.events.storm.is_some() && plan.supply.is_some() {
+            if counts
+                && prepared.events.storm.is_some()
+                && plan.supply.is_some()
+                && let Some(book) = &mut book
+            {
                 let begins_h = prepared.exposure.slices[at].begins_h;
                 let storm_h = meeting.storm_h(w, begins_h, slice.hours);
                 book.see_plug(plan, slice, inputs, state, storm_h);
             }
         }
+        let Some(book) = book else { return };
         if counts {
             let steps_a_day = 24 * prepared.steps_an_hour;
             let day_ends = (over + 1) % steps_a_day == 0 || over + 1 == leg.span_steps;
             book.end_step(plan, state, grid, (end_h, step_h), day_ends);
         }
-        if stage != Stage::Settles {
-            book.see_charge(state, end_h);
-        }
+        book.see_charge(state, end_h);
     }
 
     /// A step in which nothing is there to be stepped: the mains goes its way.
@@ -166,20 +196,21 @@ impl<F: Lane> Book<F> for Nothing {
 
 /// The book while the span lasts, nothing besides.
 struct Kept<'a, 'b, F: Lane, B> {
-    book: &'a mut LightBook<'b, F>,
+    book: Option<&'a mut LightBook<'b, F>>,
     beside: &'a mut B,
-    counts: bool,
 }
 
 impl<F: Lane, B: Book<F>> Book<F> for Kept<'_, '_, F, B> {
     #[inline(always)]
     fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
-        self.book.phase(plan, slice, phase);
+        if let Some(book) = &mut self.book {
+            book.phase(plan, slice, phase);
+        }
         self.beside.phase(plan, slice, phase);
     }
 
     #[inline(always)]
     fn takes(&self) -> bool {
-        self.counts
+        self.book.is_some()
     }
 }

@@ -17,6 +17,7 @@ use rayon::prelude::*;
 use super::super::company::Company;
 use super::super::drawn::Drawn;
 use super::super::engine::{Group, Leg, Told, Watch, lanes, pool_of, run_group};
+use super::super::meeting::Room;
 use super::super::prepare::Way;
 use super::super::uncertain;
 use super::sample::{class_of, day_of};
@@ -91,6 +92,7 @@ struct Worker {
     branches: Vec<Drawn>,
     states: Vec<State<f64>>,
     first_off_air_h: Vec<f64>,
+    room: Room,
 }
 
 impl Worker {
@@ -125,7 +127,8 @@ impl Worker {
         };
         let told = Told::States { at_steps: &at_steps, states: &mut self.states };
         let company = Company::all(years);
-        run_group(Group { prepared, terms, leg: normal, company, told });
+        let room = std::mem::take(&mut self.room);
+        self.room = run_group(Group { prepared, terms, leg: normal, company, room, told });
 
         // What leaves it.
         let mut states = self.states.chunks(trials.len());
@@ -160,7 +163,8 @@ impl Worker {
                 };
                 let company = Company::all(&self.branches[..trials.len()]);
                 let told = Told::OffAir(&mut self.first_off_air_h);
-                run_group(Group { prepared, terms, leg, company, told });
+                let room = std::mem::take(&mut self.room);
+                self.room = run_group(Group { prepared, terms, leg, company, room, told });
                 for (of, hours) in found.iter_mut().zip(&self.first_off_air_h) {
                     of.first_off_air_h[clock_hour] = Some(*hours);
                 }

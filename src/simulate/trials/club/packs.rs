@@ -107,12 +107,12 @@ impl Pack {
     /// Goes from here into a walk.
     pub(super) fn enter(&mut self, walk: &mut Walk<'_, Single>, handover_h: f64) {
         put_on(&self.battery, handover_h, &mut walk.state);
-        walk.book.exchange_mix(&mut self.mix);
+        walk.book().exchange_mix(&mut self.mix);
     }
 
     /// Comes out of a walk.
     pub(super) fn leave(&mut self, walk: &mut Walk<'_, Single>) {
         self.battery = BatteryState::of(&walk.state);
-        walk.book.exchange_mix(&mut self.mix);
+        walk.book().exchange_mix(&mut self.mix);
     }
 }

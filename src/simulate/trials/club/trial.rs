@@ -13,6 +13,7 @@ use super::super::book::OffAir;
 use super::super::company::Company;
 use super::super::drawn::Drawn;
 use super::super::engine::Leg;
+use super::super::meeting::Room;
 use super::super::outcome::Outcome;
 use super::super::walk::{Nothing, Walk};
 use super::packs::{BatteryState, Pack, Place};
@@ -121,7 +122,8 @@ fn draw(part: &Part, trial: u64, drawn: &mut Drawn) {
 fn walk<'a>(part: &'a Part, trial: u64, drawn: &'a [Drawn]) -> Walk<'a, Single> {
     let way = part.prepared.way_of(trial);
     let leg = Leg::of_trial(&part.prepared, way);
-    Walk::new(Single, &part.prepared, &part.terms[way.variant], leg, Company::all(drawn), false)
+    let (terms, company) = (&part.terms[way.variant], Company::all(drawn));
+    Walk::new(Single, &part.prepared, terms, leg, company, Room::default(), false)
 }
 
 /// Whether each member comes.
@@ -296,12 +298,12 @@ impl Exercise<'_, '_> {
                 }
                 continue;
             };
-            let before: OffAir = walk.book.off_air();
+            let before: OffAir = walk.book().off_air();
             walk.step(number, &mut Nothing);
             if let Some(handover_h) = handover_h {
-                self.outcome.handover_h[at] += walk.book.excuse(before, began_h, *handover_h);
+                self.outcome.handover_h[at] += walk.book().excuse(before, began_h, *handover_h);
             }
-            let off = walk.book.off_air().is_more_than(&before);
+            let off = walk.book().off_air().is_more_than(&before);
             up += usize::from(!off);
             self.outcome.at_hand_share[at].push(walk.state.at_hand);
             if let Some(step) = self.record.as_mut().and_then(|it| it.steps.last_mut()) {
@@ -367,12 +369,12 @@ impl Exercise<'_, '_> {
 
     /// Writes down what it came to.
     fn tell(self) -> ClubOutcome {
-        let Self { club, stations, point, mut outcome, .. } = self;
+        let Self { club, mut stations, mut point, mut outcome, .. } = self;
         let trial = outcome.trial;
-        for (at, walk) in stations.iter().enumerate() {
+        for (at, walk) in stations.iter_mut().enumerate() {
             if let Some(walk) = walk {
                 let into = &mut outcome.stations[at];
-                walk.book.tell(&club.stations[at].part.prepared, 0, trial, into);
+                walk.book().tell(&club.stations[at].part.prepared, 0, trial, into);
                 if let Some(first_h) = into.first_off_air_h
                     && outcome.first_out.is_none_or(|(_, h)| first_h < h)
                 {
@@ -380,9 +382,9 @@ impl Exercise<'_, '_> {
                 }
             }
         }
-        if let Some((point, walk)) = &point {
+        if let Some((point, walk)) = &mut point {
             let mut there = Outcome::default();
-            walk.book.tell(&point.part.prepared, 0, trial, &mut there);
+            walk.book().tell(&point.part.prepared, 0, trial, &mut there);
             outcome.point_plug_wh = there.mains_plug_wh;
         }
         outcome

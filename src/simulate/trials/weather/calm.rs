@@ -7,17 +7,48 @@ use super::{ClimateSky, DaySky, Kind, NIGHT, NODES, Weather, between};
 use crate::numbers::lane::{Lane, Width};
 use crate::plan::exposure::{Exposure, WiredArray};
 
-/// The days of trials side by side, under a climate.
+/// What the days of trials side by side have.
+#[derive(Debug, Default)]
+pub struct CalmDays {
+    first_day: usize,
+    // By day, then lane.
+    node: Vec<usize>,
+    rest: Vec<f64>,
+    swing_share: Vec<f64>,
+}
+
+impl CalmDays {
+    /// Takes the days of trials: `count` a lane from the date `first_day` on.
+    #[inline(always)]
+    pub fn take<'a, W: Width>(
+        &mut self,
+        _: W,
+        first_day: usize,
+        count: usize,
+        days: impl Fn(usize) -> &'a [DaySky],
+    ) {
+        self.first_day = first_day;
+        self.node.resize(count * W::LANES, 0);
+        self.rest.resize(count * W::LANES, 0.0);
+        self.swing_share.resize(count * W::LANES, 0.0);
+        for lane in 0..W::LANES {
+            for (after, day) in days(lane)[..count].iter().enumerate() {
+                let at = after * W::LANES + lane;
+                self.node[at] = day.node;
+                self.rest[at] = day.rest;
+                self.swing_share[at] = day.swing_share;
+            }
+        }
+    }
+}
+
+/// Calm days of trials side by side, under a climate.
 pub struct Calm<'a, W: Width> {
     w: W,
     weather: &'a Weather,
     sky: &'a ClimateSky,
-    first_day: usize,
+    days: &'a CalmDays,
     array_share: W::Lane,
-    /// By day, then lane.
-    node: Vec<usize>,
-    rest: Vec<f64>,
-    swing_share: Vec<f64>,
 }
 
 impl Weather {
@@ -30,45 +61,23 @@ impl Weather {
 }
 
 impl<'a, W: Width> Calm<'a, W> {
-    /// The days of trials: `count` a lane from the date `first_day` on. `None` where calm hours are not
-    /// laid out this way.
+    /// These days of trials. `None` where calm hours are not laid out this way.
     #[inline(always)]
     pub fn new(
         w: W,
         weather: &'a Weather,
-        first_day: usize,
-        count: usize,
-        days: impl Fn(usize) -> &'a [DaySky],
+        days: &'a CalmDays,
         array_share: W::Lane,
     ) -> Option<Self> {
         let Kind::Climate(sky) = &weather.kind else { return None };
-        let count = count * W::LANES;
-        let mut calm = Self {
-            w,
-            weather,
-            sky,
-            first_day,
-            array_share,
-            node: vec![0; count],
-            rest: vec![0.0; count],
-            swing_share: vec![0.0; count],
-        };
-        for lane in 0..W::LANES {
-            for (after, day) in days(lane).iter().enumerate() {
-                let at = after * W::LANES + lane;
-                calm.node[at] = day.node;
-                calm.rest[at] = day.rest;
-                calm.swing_share[at] = day.swing_share;
-            }
-        }
-        Some(calm)
+        Some(Self { w, weather, sky, days, array_share })
     }
 
     /// Where the day of an hour stands in the lists.
     #[inline(always)]
     fn place_of(&self, hour: usize) -> (usize, Range<usize>) {
         let day = self.weather.day_of(hour);
-        let at = (day - self.first_day) * W::LANES;
+        let at = (day - self.days.first_day) * W::LANES;
         (day, at..at + W::LANES)
     }
 
@@ -89,8 +98,8 @@ impl<'a, W: Width> Calm<'a, W> {
                 continue;
             }
             let (_, lanes) = self.place_of(hour);
-            let nodes = &self.node[lanes.clone()];
-            let rest = self.w.load(&self.rest[lanes]);
+            let nodes = &self.days.node[lanes.clone()];
+            let rest = self.w.load(&self.days.rest[lanes]);
             for (array, wired) in exposure.arrays.iter().enumerate() {
                 let Some(source) = wired.source.filter(|_| exposure.out[at * count + array]) else {
                     continue;
@@ -110,7 +119,7 @@ impl<'a, W: Width> Calm<'a, W> {
     pub fn air_c(&self, hours: &[usize], into: &mut [f64]) {
         for (hour, into) in hours.iter().zip(into.chunks_exact_mut(W::LANES)) {
             let (day, lanes) = self.place_of(*hour);
-            let swing_share = self.w.load(&self.swing_share[lanes]);
+            let swing_share = self.w.load(&self.days.swing_share[lanes]);
             self.sky.air_c(day, *hour, swing_share).store(into);
         }
     }

@@ -32,7 +32,7 @@ use crate::sky::tilt::PlaneHour;
 use crate::sky::track::SunTrack;
 use crate::sky::view::{View, month0};
 
-pub use calm::Calm;
+pub use calm::{Calm, CalmDays};
 pub use drawn::{DaySky, DrawnSky};
 
 /// Cells of the tables over clearness.
