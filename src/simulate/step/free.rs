@@ -104,6 +104,28 @@ pub(super) fn mean_line<F: Lane>(
     (steady_v + slope * (s - leak_a * half_share), own + gain * slope * half_share)
 }
 
+/// Where the surface stands with a current, and a hair further the way that it goes.
+#[inline(always)]
+pub(super) fn ahead_of<F: Lane>(s: F, charge_a: F, lag_share_a: F, gain: F, leak_a: F) -> F {
+    let w = s.width();
+    let upwards = leak_a.lt(gain * charge_a);
+    let surface = s + charge_a * lag_share_a;
+    surface + F::select(upwards, w.splat(NUDGE_SHARE), w.splat(-NUDGE_SHARE))
+}
+
+/// Charge at which the surface, `lag` before the charge, reaches the upper end of its piece of the
+/// curve; a little way off at the least.
+#[inline(always)]
+pub(super) fn kink_above<F: Lane>(high: F, s: F, lag: F, net_a: F, per_ah: F) -> F {
+    (high - lag).most(s + net_a * s.like(SHORTEST_H) * per_ah)
+}
+
+/// The same at the lower end.
+#[inline(always)]
+pub(super) fn kink_below<F: Lane>(low: F, s: F, lag: F, net_a: F, per_ah: F) -> F {
+    (low - lag).least(s + net_a * s.like(SHORTEST_H) * per_ah)
+}
+
 impl<F: Lane> FreeBus<F> {
     #[inline(always)]
     pub(super) fn at(
@@ -144,9 +166,8 @@ impl<F: Lane> FreeBus<F> {
             if !other.any() {
                 break;
             }
-            let upwards = self_discharge_a.lt(gain * guess);
             let surface = s + guess * lag_share_a;
-            let ahead = surface + F::select(upwards, w.splat(NUDGE_SHARE), w.splat(-NUDGE_SHARE));
+            let ahead = ahead_of(s, guess, lag_share_a, gain, self_discharge_a);
             let next = match piece {
                 None => battery.curve.piece(ahead),
                 Some(piece) => {
@@ -352,12 +373,11 @@ impl<F: Lane> FreeBus<F> {
         let first_net_a = away_from_zero(self.gain * first_a - leak_a);
         let up = zero.lt(first_net_a);
         let lag = first_a * self.lag_share_a;
-        let tiny = first_net_a * w.splat(SHORTEST_H) * per_ah;
         let mut above = F::select(s.lt(one), one, forever);
         above = above.least(F::select(s.lt(ahead.stop_share), ahead.stop_share, forever));
-        above = above.least((self.high - lag).most(s + tiny));
+        above = above.least(kink_above(self.high, s, lag, first_net_a, per_ah));
         let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
-        below = below.most((self.low - lag).least(s + tiny));
+        below = below.most(kink_below(self.low, s, lag, first_net_a, per_ah));
         for offer in sources {
             if !offer.present {
                 continue;

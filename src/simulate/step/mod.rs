@@ -235,11 +235,11 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     // What somebody takes down is gone through; a single run always.
     if const { F::Width::LANES > 1 }
         && !(last || second.is_some() || plan.engine.is_some() || book.takes())
-        && let Some(to_share) =
+        && let Some(passed) =
             plain(plan, state, demand, &mut *offers, charge_limit_a, waiting, &ahead)
     {
-        let hours = F::select(waiting, most_h, zero);
-        go_to(state, waiting, hours, to_share, to_share);
+        let hours = F::select(waiting, passed.hours, zero);
+        go_to(state, waiting, hours, passed.to_share, passed.to_share);
         return hours;
     }
     let mut changed = w.all(false);

@@ -7,14 +7,15 @@
 //! in every lane that waits, the long way would come to the same bits and is not gone. One that does
 //! not sends all of them the long way. A single run always goes it, which is how the tests know.
 
-use super::bus::{root, sum_at};
+use super::bus::{Sum, root, sum_at};
 use super::course::Ahead;
 use super::demand::Demand;
-use super::free::{Side, away_from_zero, mean_line};
+use super::free::{Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
 use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
+use crate::station::battery::one_well::Piece;
 
 /// A current is at no moment further from the mean than so much of what goes with one over the
 /// volts, as long as those change by less than [`MOST_SAG_SHARE`].
@@ -30,11 +31,19 @@ const NEAR_SHARE: f64 = 1e-5;
 const NEAR_V: f64 = 1e-3;
 /// Smaller currents go the long way, A.
 const LEAST_A: f64 = 1e-6;
+/// Charge that is about to be passed, share of what is gone through.
+const PASSES_SHARE: f64 = 1.0 + 1e-9;
 /// How far a power is from a limit of current, share.
 const NEAR_LIMIT_SHARE: f64 = 1e-9;
 
-/// The charge at the end of a phase that lasts as long as it may, if it is certain that nothing
-/// happens in it in the lanes that wait.
+/// How a phase ends in which nothing happens.
+pub(super) struct Passed<F> {
+    pub(super) hours: F,
+    pub(super) to_share: F,
+}
+
+/// How the phase ends, if it is certain that nothing happens in the lanes that wait: it lasts as long
+/// as it may, or to a kink of the curve.
 #[inline(always)]
 pub(super) fn plain<F: Lane>(
     plan: &Plan,
@@ -44,17 +53,15 @@ pub(super) fn plain<F: Lane>(
     charge_limit_a: F,
     waiting: F::Mask,
     ahead: &Ahead<F>,
-) -> Option<F> {
+) -> Option<Passed<F>> {
     let w = state.charge.width();
     let battery = &plan.battery;
-    let (zero, near_v) = (w.splat(0.0), w.splat(NEAR_V));
-    let per_ah = w.splat(1.0 / battery.capacity_ah);
+    let zero = w.splat(0.0);
     let s = state.charge;
-    let (most_h, leak_a) = (ahead.most_h, ahead.self_discharge_a);
 
     // As if each source gave its limit or nothing, by the volts at rest.
-    let piece = battery.curve.piece(s);
-    let rest_v = piece.offset + piece.slope * s;
+    let at_rest = battery.curve.piece(s);
+    let rest_v = at_rest.offset + at_rest.slope * s;
     for offer in &mut *offers {
         if !offer.present {
             continue;
@@ -67,74 +74,175 @@ pub(super) fn plain<F: Lane>(
     }
     let sum = sum_at(offers, demand, rest_v);
     let charging = zero.lt(sum.current_a * rest_v + sum.power_w);
-    let Side { lag_share_a, side_v, gain } = Side::of(battery, w, charging, charging.not());
-    let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
-    let steady_v = piece.offset + side_v;
-    let (base_v, per_amp_v) =
-        mean_line(battery, (steady_v, piece.slope), own, gain, (s, leak_a), most_h);
-    let mean = root(sum, base_v, per_amp_v);
-    let net_a = away_from_zero(gain * mean.charge_a - leak_a);
-    let to_share = s + net_a * most_h * per_ah;
-
-    // Bounds of current, charge and volts.
-    let size_a = mean.charge_a.magnitude();
-    let bent_a = (mean.charge_a - sum.current_a).magnitude();
-    let drift_a = bent_a * w.splat(DRIFT_SHARE);
-    let (most_a, least_a) = (size_a + drift_a, (size_a - drift_a).most(zero));
-    let way_share = (gain * most_a + leak_a) * most_h * w.splat(FURTHER / battery.capacity_ah);
-    let far = F::select(charging, s + way_share, s - way_share);
-    let lag = most_a * lag_share_a;
-    let (begin_v, end_v) = (steady_v + piece.slope * s, steady_v + piece.slope * far);
-    let (least_v, most_v) = (own * least_a, own * most_a);
-    let lowest_v = F::select(charging, begin_v + least_v, end_v - most_v);
-    let highest_v = F::select(charging, end_v + most_v, begin_v - least_v);
-
-    let sags = w.splat(MOST_SAG_SHARE) * mean.mean_v;
-    let steady = (per_amp_v * bent_a).lt(sags).and((per_amp_v * size_a).lt(sags));
-    let sound = steady.and(mean.none.not()).and(w.splat(LEAST_A).lt(size_a));
-    let near = w.splat(NEAR_SHARE);
-    let fills = zero
-        .lt(mean.charge_a)
-        .and((leak_a + leak_a).lt(gain * mean.charge_a))
-        .and((size_a + bent_a).lt(charge_limit_a))
-        .and((far + lag + near).lt(piece.high))
-        .and((far + near).lt(ahead.stop_share.least(w.splat(1.0))));
-    let drains = mean
-        .charge_a
-        .lt(zero)
-        .and(piece.low.lt(far - lag - near))
-        .and(ahead.empty_share.lt(far - near));
-    let goes = charging.and(fills).or(charging.not().and(drains));
-    let stands = state.open.or(state.flat).or(zero.lt(state.level)).or(lowest_v.le((state
-        .terms
-        .next_below_v
-        + near_v)
-        .most(near_v)));
-    let mut nothing = sound.and(goes).and(stands.not());
-    if !battery.serves_when_empty {
-        let limit_a = w.splat(battery.discharge_limit_a);
-        let beyond_a = state.terms.peak_current_a - limit_a;
-        nothing = nothing.and((beyond_a * lowest_v + state.terms.peak_power_w).lt(zero));
+    let side = Side::of(battery, w, charging, charging.not());
+    let of =
+        Free { plan, state, offers: &*offers, charge_limit_a, ahead, sum, charging, side, rest_v };
+    let steady = of.on(&at_rest);
+    if waiting.and(steady.sure.not()).any() {
+        return None;
     }
-    let half_gap = w.splat(battery.half_gap_v);
-    for place in 0..offers.len() {
-        let offer = &offers[place];
-        if !offer.present {
-            continue;
-        }
-        let mut gives = offer.full.and((highest_v + near_v).lt(offer.set_v));
-        if !offer.weatherless {
-            let low_w = offer.limit_a * lowest_v.least(rest_v - half_gap);
-            let high_w = offer.limit_a * highest_v.most(rest_v + half_gap);
-            let by_power = offer.power_w.lt(low_w * w.splat(1.0 - NEAR_LIMIT_SHARE));
-            let by_current = (high_w * w.splat(1.0 + NEAR_LIMIT_SHARE)).lt(offer.power_w);
-            gives = gives.and(by_power.or(by_current));
-        }
-        let mut rests = offer.off.and((offer.set_v + near_v).lt(lowest_v));
-        if plan.sources[place].tail_a >= 0.0 {
-            rests = rests.and(state.bulk[place].not());
-        }
-        nothing = nothing.and(offer.live.not().or(gives).or(rests));
+    if !waiting.and(steady.kink).any() {
+        return Some(Passed { hours: ahead.most_h, to_share: steady.to_share });
     }
-    if waiting.and(nothing.not()).any() { None } else { Some(to_share) }
+    of.near_a_kink(waiting)
+}
+
+/// A free bus whose sources give their limit or nothing.
+struct Free<'a, F: Lane> {
+    plan: &'a Plan,
+    state: &'a State<F>,
+    offers: &'a [Offer<F>],
+    charge_limit_a: F,
+    ahead: &'a Ahead<F>,
+    sum: Sum<F>,
+    charging: F::Mask,
+    side: Side<F>,
+    rest_v: F,
+}
+
+/// A steady current on one piece of the curve for as long as the phase may last.
+struct Steady<F: Lane> {
+    to_share: F,
+    /// Nothing happens but for kinks of the curve.
+    sure: F::Mask,
+    /// A kink may.
+    kink: F::Mask,
+}
+
+impl<F: Lane> Free<'_, F> {
+    #[inline(always)]
+    fn on(&self, piece: &Piece<F>) -> Steady<F> {
+        let Self { plan, state, offers, charging, rest_v, .. } = *self;
+        let Side { lag_share_a, side_v, gain } = self.side;
+        let w = state.charge.width();
+        let battery = &plan.battery;
+        let (zero, near_v, near) = (w.splat(0.0), w.splat(NEAR_V), w.splat(NEAR_SHARE));
+        let per_ah = w.splat(1.0 / battery.capacity_ah);
+        let s = state.charge;
+        let (most_h, leak_a) = (self.ahead.most_h, self.ahead.self_discharge_a);
+        let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
+        let steady_v = piece.offset + side_v;
+        let straight = (steady_v, piece.slope);
+        let (base_v, per_amp_v) = mean_line(battery, straight, own, gain, (s, leak_a), most_h);
+        let mean = root(self.sum, base_v, per_amp_v);
+        let net_a = away_from_zero(gain * mean.charge_a - leak_a);
+        let to_share = s + net_a * most_h * per_ah;
+
+        // Bounds of current, charge and volts.
+        let size_a = mean.charge_a.magnitude();
+        let bent_a = (mean.charge_a - self.sum.current_a).magnitude();
+        let drift_a = bent_a * w.splat(DRIFT_SHARE);
+        let (most_a, least_a) = (size_a + drift_a, (size_a - drift_a).most(zero));
+        let way_share = (gain * most_a + leak_a) * most_h * w.splat(FURTHER / battery.capacity_ah);
+        let lag = most_a * lag_share_a;
+        let up_to = (s + way_share).least(piece.high.most(s));
+        let down_to = (s - way_share).most(piece.low.least(s));
+        let far = F::select(charging, up_to, down_to);
+        let (begin_v, end_v) = (steady_v + piece.slope * s, steady_v + piece.slope * far);
+        let (least_v, most_v) = (own * least_a, own * most_a);
+        let lowest_v = F::select(charging, begin_v + least_v, end_v - most_v);
+        let highest_v = F::select(charging, end_v + most_v, begin_v - least_v);
+
+        let sags = w.splat(MOST_SAG_SHARE) * mean.mean_v;
+        let upper = (per_amp_v * bent_a).lt(sags).and((per_amp_v * size_a).lt(sags));
+        let sound = upper.and(mean.none.not()).and(w.splat(LEAST_A).lt(size_a));
+        let fills = zero
+            .lt(mean.charge_a)
+            .and((leak_a + leak_a).lt(gain * mean.charge_a))
+            .and((size_a + bent_a).lt(self.charge_limit_a))
+            .and((far + near).lt(self.ahead.stop_share.least(w.splat(1.0))));
+        let drains = mean.charge_a.lt(zero).and(self.ahead.empty_share.lt(far - near));
+        let goes = charging.and(fills).or(charging.not().and(drains));
+        let stands = state.open.or(state.flat).or(zero.lt(state.level)).or(lowest_v.le((state
+            .terms
+            .next_below_v
+            + near_v)
+            .most(near_v)));
+        let mut sure = sound.and(goes).and(stands.not());
+        if !battery.serves_when_empty {
+            let limit_a = w.splat(battery.discharge_limit_a);
+            let beyond_a = state.terms.peak_current_a - limit_a;
+            sure = sure.and((beyond_a * lowest_v + state.terms.peak_power_w).lt(zero));
+        }
+        let half_gap = w.splat(battery.half_gap_v);
+        for place in 0..offers.len() {
+            let offer = &offers[place];
+            if !offer.present {
+                continue;
+            }
+            let mut gives = offer.full.and((highest_v + near_v).lt(offer.set_v));
+            if !offer.weatherless {
+                let low_w = offer.limit_a * lowest_v.least(rest_v - half_gap);
+                let high_w = offer.limit_a * highest_v.most(rest_v + half_gap);
+                let by_power = offer.power_w.lt(low_w * w.splat(1.0 - NEAR_LIMIT_SHARE));
+                let by_current = (high_w * w.splat(1.0 + NEAR_LIMIT_SHARE)).lt(offer.power_w);
+                gives = gives.and(by_power.or(by_current));
+            }
+            let mut rests = offer.off.and((offer.set_v + near_v).lt(lowest_v));
+            if plan.sources[place].tail_a >= 0.0 {
+                rests = rests.and(state.bulk[place].not());
+            }
+            sure = sure.and(offer.live.not().or(gives).or(rests));
+        }
+        // The surface begins within the piece, whichever the current, and ends there.
+        let surface = F::select(charging, s + lag, s - lag);
+        let low = surface.least(F::select(charging, s, far - lag)) - near;
+        let high = surface.most(F::select(charging, far + lag, s)) + near;
+        let kink = low.lt(piece.low).or(piece.high.le(high));
+        Steady { to_share, sure, kink }
+    }
+
+    /// The same where a kink of the curve may be on the way, or just behind: then the current with
+    /// which the phase begins decides, as on the long way.
+    #[inline(always)]
+    fn near_a_kink(&self, waiting: F::Mask) -> Option<Passed<F>> {
+        let Self { plan, state, charging, rest_v, .. } = *self;
+        let Side { lag_share_a, side_v, gain } = self.side;
+        let w = state.charge.width();
+        let battery = &plan.battery;
+        let (zero, half) = (w.splat(0.0), w.splat(0.5));
+        let per_ah = w.splat(1.0 / battery.capacity_ah);
+        let s = state.charge;
+        let (most_h, leak_a) = (self.ahead.most_h, self.ahead.self_discharge_a);
+        let half_gap = w.splat(battery.half_gap_v);
+        let guess_a = self.sum.at(F::select(charging, rest_v + half_gap, rest_v - half_gap));
+        let piece = battery.curve.piece(ahead_of(s, guess_a, lag_share_a, gain, leak_a));
+        let steady = self.on(&piece);
+
+        let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
+        let steady_v = piece.offset + side_v;
+        let first = root(self.sum, piece.offset + piece.slope * s + side_v, own);
+        let first_a = first.charge_a;
+        let begins = ahead_of(s, first_a, lag_share_a, gain, leak_a);
+        let astray = begins.lt(piece.low).or(begins.ge(piece.high)).or(first.none);
+        let first_net_a = away_from_zero(gain * first_a - leak_a);
+        let lag = first_a * lag_share_a;
+        let target = F::select(
+            charging,
+            kink_above(piece.high, s, lag, first_net_a, per_ah),
+            kink_below(piece.low, s, lag, first_net_a, per_ah),
+        );
+        // Ends of the curve are no kinks.
+        let most = w.splat(1e6);
+        let target = F::select(target.magnitude().lt(most), target, most);
+        let to_target_ah = (target - s) * w.splat(battery.capacity_ah);
+        let within = (to_target_ah / first_net_a).le(most_h);
+        let there = root(self.sum, steady_v + piece.slope * (s + target) * half, own);
+        let to_target_h = to_target_ah / away_from_zero(gain * there.charge_a - leak_a);
+        let in_time = zero.lt(to_target_h).and(to_target_h.le(most_h));
+        // Where the mean current reaches it and the first does not, or the other way round.
+        let mean_ah = (steady.to_share - s) * w.splat(battery.capacity_ah);
+        let passes = to_target_ah.magnitude().lt(mean_ah.magnitude() * w.splat(PASSES_SHARE));
+        let unclear = astray
+            .or(within.and(in_time.not().or(there.none)))
+            .or(within.not().and(passes))
+            .or(steady.sure.not());
+        if waiting.and(unclear).any() {
+            return None;
+        }
+        Some(Passed {
+            hours: F::select(within, to_target_h, most_h),
+            to_share: F::select(within, target, steady.to_share),
+        })
+    }
 }
