@@ -373,6 +373,10 @@ impl<S: Simd, const N: usize> Mask for PackedMask<S, N> {
     }
     #[inline(always)]
     fn lane(self, lane: usize) -> bool {
+        if const { size_of::<S::m64s>() == 1 && S::F64_LANES == 8 } {
+            let bits: u8 = bytemuck::cast(self.registers[lane / 8]);
+            return bits >> (lane % 8) & 1 == 1;
+        }
         let width = Registers::<S, N>(self.simd);
         Packed::select(self, width.splat(1.0), width.splat(0.0)).lane(lane) > 0.0
     }

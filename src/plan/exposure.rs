@@ -211,6 +211,7 @@ impl Exposure {
                 let air_c = sky.air_c(hour);
                 cover.slide(light_w_m2, air_c, wired.tilt_deg, slice.hours);
             }
+            snowed = covers.iter().any(SnowCover::lies);
         }
     }
 }

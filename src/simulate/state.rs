@@ -182,12 +182,12 @@ impl<F: Lane> State<F> {
     /// The state in one lane.
     #[must_use]
     #[inline(always)]
-    pub fn in_lane(&self, lane: usize) -> State<f64> {
+    pub fn in_lane(&self, plan: &Plan, lane: usize) -> State<f64> {
         let number = |of: F| of.lane(lane);
         let answer = |of: F::Mask| of.lane(lane);
         // Loops: closures are not inlined into lanes.
         let (mut bulk, mut had) = ([false; MOST_SOURCES], [false; MOST_SOURCES]);
-        for source in 0..MOST_SOURCES {
+        for source in 0..plan.sources.len().min(MOST_SOURCES) {
             bulk[source] = self.bulk[source].lane(lane);
             had[source] = self.had[source].lane(lane);
         }
@@ -217,7 +217,7 @@ impl<F: Lane> State<F> {
     /// States side by side; lanes left over repeat the last one.
     #[must_use]
     #[inline(always)]
-    pub fn side_by_side(w: F::Width, states: &[State<f64>]) -> Self {
+    pub fn side_by_side(plan: &Plan, w: F::Width, states: &[State<f64>]) -> Self {
         let of = |lane: usize| &states[lane.min(states.len() - 1)];
         let mut state = Self {
             charge: w.by_lane(|lane| of(lane).charge),
@@ -240,7 +240,7 @@ impl<F: Lane> State<F> {
             too_cold: w.mask_by_lane(|lane| of(lane).too_cold),
             terms: Terms::unknown(w),
         };
-        for source in 0..MOST_SOURCES {
+        for source in 0..plan.sources.len().min(MOST_SOURCES) {
             state.bulk[source] = w.mask_by_lane(|lane| of(lane).bulk[source]);
             state.had[source] = w.mask_by_lane(|lane| of(lane).had[source]);
         }

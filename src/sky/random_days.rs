@@ -30,6 +30,7 @@ use crate::chance::draw::{Draw, Purpose};
 use crate::chance::transforms::Grid;
 use crate::chance::transforms::normal::{normal_cumulative, normal_deviate};
 use crate::chance::transforms::shares::whole_below;
+use crate::numbers::lane::{Lane, Wide};
 
 /// What is left of the day before the first of the chain.
 const FADED: f64 = 1e-9;
@@ -127,6 +128,42 @@ impl ClearnessDays {
             into.push(law.map_or(0.0, |law| self.laws[law].value(chi)));
         }
     }
+}
+
+impl ClearnessDays {
+    /// Appends the same of several trials, date by date; lane by lane the bits of [`Self::draw`].
+    #[inline(always)]
+    pub fn draw_of_trials<const N: usize>(
+        &self,
+        seed: u64,
+        trials: [u64; N],
+        from: usize,
+        to: usize,
+        into: &mut Vec<f64>,
+    ) {
+        let first = self.first.wrapping_add(u32::try_from(from).unwrap_or(0));
+        let begin = first.wrapping_sub(self.warm_days);
+        let mut chi = deviates(seed, trials, begin);
+        let fresh = (1.0 - self.persistence * self.persistence).sqrt();
+        let (stays, fresh) = (chi.like(self.persistence), chi.like(fresh));
+        for day in 1..self.warm_days {
+            chi = stays * chi + fresh * deviates(seed, trials, begin.wrapping_add(day));
+        }
+        for (after, law) in (0..).zip(&self.law_of[from..to]) {
+            chi = stays * chi + fresh * deviates(seed, trials, first.wrapping_add(after));
+            let clearness = match law {
+                Some(law) => self.laws[*law].value(chi),
+                None => chi.like(0.0),
+            };
+            into.extend(clearness.0);
+        }
+    }
+}
+
+/// What drives the sky of a day, by trial.
+#[inline(always)]
+fn deviates<const N: usize>(seed: u64, trials: [u64; N], day: u32) -> Wide<N> {
+    normal_deviate(Draw::new(seed, 0, day, Purpose::Sky).pair_of_trials(trials)[0])
 }
 
 /// Days until a chain has forgotten where it began; at least one, the first day itself.

@@ -34,6 +34,12 @@ impl SnowCover {
         self.covered_share = 0.0;
     }
 
+    /// Whether anything is covered.
+    #[must_use]
+    pub fn lies(&self) -> bool {
+        self.covered_share > 0.0
+    }
+
     /// Whether the last fall is at least so many hours ago.
     #[must_use]
     pub fn lies_for_h(&self, hours: f64) -> bool {

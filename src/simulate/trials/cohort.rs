@@ -14,6 +14,7 @@ use super::meeting::Room;
 use super::outcome::Outcome;
 use super::prepare::{Prepared, Way};
 use super::terms::Terms;
+use super::weather::BESIDE;
 use crate::simulate::state::State;
 
 /// Groups of a like sun among which those of a like charge are found.
@@ -25,6 +26,7 @@ const LATE: u64 = 0xfff;
 #[derive(Default)]
 pub(super) struct Cohort {
     drawn: Vec<Drawn>,
+    sky: Vec<f64>,
     states: Vec<State<f64>>,
     order: Vec<usize>,
     keys: Vec<u64>,
@@ -48,8 +50,13 @@ impl Cohort {
         let lanes = lanes();
         let way = trials[0].0;
         self.drawn.resize_with(trials.len().max(self.drawn.len()), Drawn::default);
-        for ((_, trial), drawn) in trials.iter().zip(&mut self.drawn) {
-            drawn.draw_for_lanes(prepared, *trial, way);
+        let dates = prepared.dates_of(way);
+        for (trials, drawn) in trials.chunks(BESIDE).zip(self.drawn.chunks_mut(BESIDE)) {
+            let numbers = std::array::from_fn(|lane| trials[lane.min(trials.len() - 1)].1);
+            prepared.weather.draw_of_trials(prepared.seed, numbers, dates, &mut self.sky);
+            for (lane, ((_, trial), drawn)) in trials.iter().zip(drawn).enumerate() {
+                drawn.draw_for_lanes(prepared, *trial, way, (&self.sky, lane));
+            }
         }
         self.order.clear();
         self.order.extend(0..trials.len());

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::events::{Happenings, SNOWS_BELOW_C};
 use super::prepare::{Prepared, Way};
 use super::uncertain;
-use super::weather::{DaySky, DrawnSky};
+use super::weather::{BESIDE, DaySky, DrawnSky};
 use crate::chance::draw::{Draw, Purpose};
 use crate::plan::TemperaturePlan;
 use crate::plan::exposure::{HourSky, SliceSky};
@@ -45,6 +45,7 @@ pub(super) struct Drawn {
     // Kept for the next trial.
     values: Vec<f64>,
     storm_share: Vec<f64>,
+    storm_hour: usize,
     hourly_c: Vec<f64>,
     snow_slices: Vec<usize>,
     happenings: Happenings,
@@ -71,12 +72,18 @@ struct Dates<'a> {
 impl Drawn {
     /// Draws a trial and lays all of it out. `shown`: air and light are wanted for the ledger.
     pub(super) fn draw(&mut self, prepared: &Prepared, trial: u64, way: Way, shown: bool) {
-        self.draw_days(prepared, trial, way);
+        self.draw_days(prepared, trial, way, (&[], 0));
         self.lay_out_from(prepared, trial, way, 0, shown);
     }
 
     /// Draws what happens in a trial and what its dates have.
-    fn draw_days(&mut self, prepared: &Prepared, trial: u64, way: Way) {
+    fn draw_days(
+        &mut self,
+        prepared: &Prepared,
+        trial: u64,
+        way: Way,
+        (sky, lane): (&[f64], usize),
+    ) {
         let exposure = &prepared.exposure;
         let steps = way.first_step..way.first_step + prepared.steps();
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
@@ -89,19 +96,30 @@ impl Drawn {
         let seed = prepared.seed;
         prepared.events.draw(seed, trial, (begin_h, span_h, end_h), &mut self.happenings);
         let weather = &prepared.weather;
-        let hours = prepared.hours_of(&slices);
-        self.first_day = weather.day_of(hours.start);
-        let to_day = weather.day_of(hours.end - 1) + 1;
-        let dates = (self.first_day, to_day);
-        weather.draw(seed, trial, dates, &mut self.values, &mut self.without_mains);
+        let dates = prepared.dates_of(way);
+        self.first_day = dates.0;
+        if sky.is_empty() {
+            weather.draw(seed, trial, dates, &mut self.values, &mut self.without_mains);
+        } else {
+            self.without_mains.clear();
+            self.values.clear();
+            self.values.extend(sky.iter().skip(lane).step_by(BESIDE));
+        }
         weather.days_of(self.first_day, &self.values, &mut self.days);
         self.array_share = uncertain::array_share(&prepared.uncertain, seed, trial);
     }
 
     /// Draws a trial and lays it out, but for the air and the panels of its first steps where those can
     /// be laid out for many trials at once.
-    pub(super) fn draw_for_lanes(&mut self, prepared: &Prepared, trial: u64, way: Way) {
-        self.draw_days(prepared, trial, way);
+    /// `sky` may say what its dates drew: date by date in this lane of as many as there are.
+    pub(super) fn draw_for_lanes(
+        &mut self,
+        prepared: &Prepared,
+        trial: u64,
+        way: Way,
+        (sky, lane): (&[f64], usize),
+    ) {
+        self.draw_days(prepared, trial, way, (sky, lane));
         let calm = self.calm_steps(prepared, way);
         self.lay_out_from(prepared, trial, way, calm, false);
     }
@@ -195,7 +213,7 @@ impl Drawn {
         let first = slices.start;
         let hour_of = |slice: usize| exposure.slices[slice].hour.unwrap_or(0);
         let hours = prepared.hours_of(&slices);
-        self.darken(prepared, hours.clone());
+        self.darken(prepared, &hours);
         self.snow_slices.clear();
         let mut sky = DrawnSky {
             weather,
@@ -203,7 +221,7 @@ impl Drawn {
             days: dates.days,
             first_day: dates.first,
             storm_share: &self.storm_share,
-            first_hour: hours.start,
+            first_hour: self.storm_hour,
             snow_slices: &[],
             array_share: self.array_share,
         };
@@ -311,25 +329,30 @@ impl Drawn {
         hours
     }
 
-    /// What storms multiply clearness by, hour by hour; the darker counts where two meet.
-    fn darken(&mut self, prepared: &Prepared, hours: Range<usize>) {
+    /// What storms multiply clearness by, hour by hour from the first that one may dim; the darker
+    /// counts where two meet.
+    #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn darken(&mut self, prepared: &Prepared, hours: &Range<usize>) {
         self.storm_share.clear();
-        if self.happenings.storms.is_empty() {
-            return;
-        }
-        self.storm_share.resize(hours.len(), 1.0);
-        #[allow(clippy::cast_precision_loss)]
+        let storms = &self.happenings.storms;
         let middle_h = |hour: usize| prepared.weather_begins_h + hour as f64 + 0.5;
-        for storm in &self.happenings.storms {
-            // Hours before it, but for one or two.
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-            let before = (storm.from_h - middle_h(hours.start) - 1.0).max(0.0) as usize;
-            for (share, hour) in self.storm_share.iter_mut().zip(hours.clone()).skip(before) {
+        // Hours of which it is known that their middle lies before an instant, but for one or two.
+        let before = |instant_h: f64| {
+            let count = (instant_h - middle_h(hours.start) - 1.0).max(0.0) as usize;
+            hours.start + count.min(hours.len())
+        };
+        self.storm_hour = storms.iter().map(|it| before(it.from_h)).min().unwrap_or(hours.end);
+        for storm in storms {
+            for hour in before(storm.from_h)..hours.end {
                 if middle_h(hour) >= storm.to_h {
                     break;
                 }
+                let at = hour - self.storm_hour;
+                if self.storm_share.len() <= at {
+                    self.storm_share.resize(at + 1, 1.0);
+                }
                 if storm.from_h <= middle_h(hour) {
-                    *share = share.min(storm.clearness_share);
+                    self.storm_share[at] = self.storm_share[at].min(storm.clearness_share);
                 }
             }
         }

@@ -26,6 +26,7 @@ use crate::numbers::packed::Work;
 use crate::numbers::packed::plainly as together;
 #[cfg(not(test))]
 use crate::numbers::packed::side_by_side as together;
+use crate::plan::Plan;
 use crate::simulate::state::State;
 use crate::simulate::step::is_small;
 
@@ -255,13 +256,13 @@ impl Group<'_> {
         let (leg, company) = (self.leg, self.company);
         let mut walk = Walk::new(w, self.prepared, self.terms, leg, company, room, only_off_air);
         for number in 0..self.leg.steps() {
-            self.keep(&walk.state, number);
+            self.keep(walk.plan(), &walk.state, number);
             walk.step(number, &mut Nothing);
             if only_off_air && walk.book().all_off_air() {
                 break;
             }
         }
-        self.keep(&walk.state, self.leg.steps());
+        self.keep(walk.plan(), &walk.state, self.leg.steps());
         match self.told {
             Told::Outcomes { trials, first, outcomes } => {
                 for (lane, (_, trial)) in trials.iter().enumerate() {
@@ -281,13 +282,13 @@ impl Group<'_> {
 
     /// Keeps the states with which a step begins, if they are wanted.
     #[inline(always)]
-    fn keep<F: Lane>(&mut self, state: &State<F>, number: usize) {
+    fn keep<F: Lane>(&mut self, plan: &Plan, state: &State<F>, number: usize) {
         if let Told::States { at_steps, states } = &mut self.told
             && at_steps.first() == Some(&number)
         {
             *at_steps = &at_steps[1..];
             for lane in 0..self.company.len() {
-                states.push(state.in_lane(lane));
+                states.push(state.in_lane(plan, lane));
             }
         }
     }

@@ -291,6 +291,13 @@ impl Prepared {
         hour_of(slices.start)..hour_of(slices.end - 1) + 1
     }
 
+    /// The dates that the steps of a trial touch: the first, and the one after the last.
+    pub(super) fn dates_of(&self, way: Way) -> (usize, usize) {
+        let slices = self.slice_at(way.first_step)..self.slice_at(way.first_step + self.steps());
+        let hours = self.hours_of(&slices);
+        (self.weather.day_of(hours.start), self.weather.day_of(hours.end - 1) + 1)
+    }
+
     /// Whether there is a mains at any time.
     pub(super) fn has_mains(&self) -> bool {
         self.plan.slices.iter().any(|slice| slice.grid)

@@ -57,7 +57,7 @@ impl<'a, W: Width> Walk<'a, W> {
         let steps = leg.first_step..leg.first_step + leg.steps();
         let meeting = Meeting::new(w, company, prepared, leg.drawn_from, steps, room);
         let state = match leg.start {
-            Some(states) => State::side_by_side(w, states),
+            Some(states) => State::side_by_side(plan, w, states),
             None => {
                 let mut state = State::<W::Lane>::at_start(plan, w);
                 state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);

@@ -53,7 +53,7 @@ pub struct DrawnSky<'a> {
     pub days: &'a [DaySky],
     /// The date of the first of these.
     pub first_day: usize,
-    /// What storms multiply clearness by, by hour; empty when none comes.
+    /// What storms multiply clearness by, by hour; nothing before and after.
     pub storm_share: &'a [f64],
     /// The hour of the first of these.
     pub first_hour: usize,
@@ -76,10 +76,8 @@ impl DrawnSky<'_> {
 
     #[inline(always)]
     fn dims(&self, hour: usize) -> f64 {
-        if self.storm_share.is_empty() {
-            return 1.0;
-        }
-        self.storm_share.get(hour - self.first_hour).copied().unwrap_or(1.0)
+        let share = hour.checked_sub(self.first_hour).and_then(|at| self.storm_share.get(at));
+        share.copied().unwrap_or(1.0)
     }
 
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
