@@ -49,29 +49,19 @@ pub(super) fn settle_account<F: Lane>(
         F::select(holds, account.held_v, F::select(account.blocked, account.block_v, zero));
     let mut within_wh = [zero; MOST_SOURCES];
     let mut offered_w = [zero; MOST_SOURCES];
-    for place in 0..sources.len() {
-        let offer = &sources[place];
-        if !offer.present {
-            continue;
-        }
+    for offer in *sources {
+        let place = offer.place;
         offered_w[place] = F::select(offer.live, offer.power_w, zero);
         within_wh[place] = F::select(offer.live, offer.power_at(volts) * hours, zero);
     }
     let mut used_wh = [zero; MOST_SOURCES];
     let mut spare_wh = zero;
-    for place in 0..sources.len() {
-        let offer = &sources[place];
-        if !offer.present {
-            continue;
-        }
+    for offer in *sources {
+        let place = offer.place;
         let (mut above_wh, mut beside_wh) = (zero, zero);
-        for other_place in 0..sources.len() {
-            let other = &sources[other_place];
-            if !other.present {
-                continue;
-            }
+        for other in *sources {
             let gives = other.live.and(other.off.not()).and(other.set_v.ge(floor_v));
-            let can_wh = F::select(gives, within_wh[other_place], zero);
+            let can_wh = F::select(gives, within_wh[other.place], zero);
             above_wh = above_wh + F::select(other.set_v.gt(offer.set_v), can_wh, zero);
             let same = other.set_v.ge(offer.set_v).and(other.set_v.le(offer.set_v));
             beside_wh = beside_wh + F::select(same, can_wh, zero);

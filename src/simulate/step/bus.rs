@@ -65,9 +65,6 @@ pub(super) fn sum_with<F: Lane>(
         curved: false,
     };
     for offer in sources {
-        if !offer.present {
-            continue;
-        }
         let gives = offer.live.and(offer.full.or(holders_too.and(offer.off.not())));
         // It would add zeros.
         if !gives.any() {
@@ -121,7 +118,7 @@ pub(super) fn other_limits<F: Lane>(sources: &[Offer<F>], volts: F, other_v: F) 
     let mut differ = w.all(false);
     for offer in sources {
         // Without weather and without a curve there is one branch.
-        if !offer.present || offer.weatherless {
+        if offer.weatherless {
             continue;
         }
         let gives = offer.live.and(offer.off.not());

@@ -60,6 +60,7 @@ pub(super) fn demand_now<F: Lane>(
     inputs: &Inputs<F>,
     state: &mut State<F>,
     supply: &SupplyNow<F>,
+    sheds: bool,
 ) -> Demand<F> {
     let w = state.charge.width();
     let zero = w.splat(0.0);
@@ -72,8 +73,12 @@ pub(super) fn demand_now<F: Lane>(
     }
     state.terms.take_profile(plan, profile);
     let terms = &state.terms;
-    let rung = F::select(state.open, terms.open_rung, terms.first_rung + state.level)
-        .least(terms.open_rung);
+    let rung = if sheds {
+        F::select(state.open, terms.open_rung, terms.first_rung + state.level)
+            .least(terms.open_rung)
+    } else {
+        terms.first_rung
+    };
     state.terms.take_rung(plan, rung);
     let mut own_draw_w = F::select(state.flat, zero, w.splat(plan.own_draw_w));
     if let Some(heater) = plan.heater {

@@ -19,10 +19,10 @@ pub(super) fn end_bulk<F: Lane>(
 ) -> F::Mask {
     let w = state.charge.width();
     let mut changed = w.all(false);
-    for place in 0..offers.len() {
-        let Some(source) = plan.sources.get(place) else { break };
-        let offer = offers[place];
-        if source.tail_a < 0.0 || !offer.present {
+    for at in 0..offers.len() {
+        let offer = offers[at];
+        let place = offer.place;
+        if plan.sources[place].tail_a < 0.0 {
             continue;
         }
         let bulk = waiting.and(state.bulk[place]).and(offer.live);
@@ -34,9 +34,9 @@ pub(super) fn end_bulk<F: Lane>(
             // A lead-acid battery is looked at every five minutes.
             offer.tail_reached
         } else if bulk.and(holds).any() {
-            let tail = tail_charge(plan, &*offers, place, held_v);
+            let tail = tail_charge(plan, &*offers, at, held_v);
             let forever = w.splat(f64::INFINITY);
-            offers[place].tail_share = F::select(bulk.and(holds), tail, forever);
+            offers[at].tail_share = F::select(bulk.and(holds), tail, forever);
             state.charge.ge(tail)
         } else {
             w.all(false)
@@ -46,6 +46,12 @@ pub(super) fn end_bulk<F: Lane>(
         changed = changed.or(ends);
     }
     changed
+}
+
+/// Whether loads are disconnected or devices have dropped out in any lane: only then do timers run.
+#[inline(always)]
+pub(super) fn sheds<F: Lane>(state: &State<F>) -> bool {
+    state.open.or(state.level.gt(state.level.like(0.0))).any()
 }
 
 /// Devices that dropped out try again.
@@ -75,7 +81,7 @@ pub(super) fn close<F: Lane>(
     level_v: F,
 ) -> F::Mask {
     let w = state.charge.width();
-    if plan.latch.by_hand {
+    if plan.latch.by_hand || !state.open.any() {
         return w.all(false);
     }
     let zero = w.splat(0.0);
@@ -135,14 +141,18 @@ pub(super) fn drop_out<F: Lane>(
 
 /// The longest that the phase may last: timers end it.
 #[inline(always)]
-pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F) -> F {
+pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F, sheds: bool) -> F {
     let w = state.charge.width();
     let zero = w.splat(0.0);
     let forever = w.splat(f64::INFINITY);
-    let open_h = F::select(state.open.and(zero.lt(state.open_left_h)), state.open_left_h, forever);
-    let retry_h =
-        F::select(zero.lt(state.level).and(state.open.not()), state.retry_left_h, forever);
-    let mut most_h = left_h.least(open_h).least(retry_h);
+    let mut most_h = left_h;
+    if sheds {
+        let waits = state.open.and(zero.lt(state.open_left_h));
+        let open_h = F::select(waits, state.open_left_h, forever);
+        let tries = zero.lt(state.level).and(state.open.not());
+        let retry_h = F::select(tries, state.retry_left_h, forever);
+        most_h = most_h.least(open_h).least(retry_h);
+    }
     if let (Some(it), Some(supply)) = (plan.engine, plan.supply) {
         // The tank lasts at least that long; what is left is then asked for again.
         let most_w = it.direct_w / supply.efficiency_share + supply.no_load_w + it.other_w;

@@ -237,15 +237,9 @@ impl<F: Lane> FreeBus<F> {
         let mut block_v = zero;
         if blocked.any() {
             for offer in sources {
-                if !offer.present {
-                    continue;
-                }
                 let load_a = demand.current_a + demand.power_w / offer.set_v;
                 let mut with_a = zero - load_a;
                 for other in sources {
-                    if !other.present {
-                        continue;
-                    }
                     let counts = other.live.and(other.set_v.ge(offer.set_v));
                     with_a = with_a + F::select(counts, other.current_at(offer.set_v), zero);
                 }
@@ -268,9 +262,6 @@ impl<F: Lane> FreeBus<F> {
         );
         let mut sources_a = zero;
         for offer in sources {
-            if !offer.present {
-                continue;
-            }
             let gives = offer.live.and(offer.full);
             sources_a = sources_a + F::select(gives, offer.current_at(first_v), zero);
         }
@@ -379,9 +370,6 @@ impl<F: Lane> FreeBus<F> {
         let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
         below = below.most(kink_below(self.low, s, lag, first_net_a, per_ah));
         for offer in sources {
-            if !offer.present {
-                continue;
-            }
             let next = F::select(offer.live.and(s.lt(offer.full_below)), offer.full_below, forever);
             above = above.least(next);
             let next = F::select(offer.live.and(offer.off_above.lt(s)), offer.off_above, -forever);

@@ -79,9 +79,6 @@ pub(super) fn hold<F: Lane>(
         below = below.most(F::select(piece.low.lt(s), piece.low, -forever));
         below = below.most(F::select(charging.not().and(done.lt(s)), done, -forever));
         for offer in sources {
-            if !offer.present {
-                continue;
-            }
             let next = F::select(offer.live.and(s.lt(offer.off_above)), offer.off_above, forever);
             above = above.least(next);
             let next =

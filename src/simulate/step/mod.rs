@@ -46,9 +46,9 @@ use crate::plan::{MOST_SOURCES, Plan, Rule, Slice};
 use account::Account;
 use course::Ahead;
 use demand::{Demand, SupplyNow, demand_now, supply_now};
-use events::{asleep, close, drop_out, end_bulk, longest, retry};
+use events::{asleep, close, drop_out, end_bulk, longest, retry, sheds};
 use look::{look, stop_top_up, tend_engine, warm};
-use offers::{Offer, begin_bulk, offers_now};
+use offers::{Offers, begin_bulk, offers_now};
 use pieces::{Booking, FreeCourse, FreeNow, HeldCourse, Thresholds, TwoWellCourse, TwoWellRegimes};
 use plain::plain;
 use wells::Held;
@@ -157,7 +157,7 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
     let supply = supply_now(plan, slice, inputs, state);
     begin_bulk::<F, S>(plan, slice, inputs, &supply, state);
 
-    let mut offers = [Offer::nothing(w); S];
+    let mut offers = Offers::new();
     let mut left_h = inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
@@ -171,9 +171,11 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
         stop_top_up(slice, inputs, state, waiting);
         tend_engine(plan, slice, inputs, state, waiting);
         let supply = supply_now(plan, slice, inputs, state);
-        let demand = demand_now(plan, slice, inputs, state, &supply);
+        let sheds = sheds(state);
+        let demand = demand_now(plan, slice, inputs, state, &supply, sheds);
         offers_now::<F, S>(plan, slice, inputs, state, &supply, &mut offers);
-        let now = Now { waiting, left_h, last, supply: &supply, demand: &demand, cells: &cells };
+        let now =
+            Now { waiting, left_h, last, sheds, supply: &supply, demand: &demand, cells: &cells };
         let hours = run_phase::<F, B, S>(plan, slice, state, book, &now, &mut offers);
         left_h = left_h - hours;
     }
@@ -192,6 +194,8 @@ struct Now<'a, F: Lane> {
     left_h: F,
     /// The slice is given up: what is left is booked as it is.
     last: bool,
+    /// Some lane sheds loads (see [`sheds`]).
+    sheds: bool,
     supply: &'a SupplyNow<F>,
     demand: &'a Demand<F>,
     cells: &'a Cells<F>,
@@ -205,22 +209,22 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     state: &mut State<F>,
     book: &mut B,
     now: &Now<'_, F>,
-    offers: &mut [Offer<F>; S],
+    offers: &mut Offers<F, S>,
 ) -> F {
     let w = state.charge.width();
     let zero = w.splat(0.0);
     let forever = w.splat(f64::INFINITY);
     let battery = &plan.battery;
     let second = if S > FEW { battery.second.as_ref() } else { None };
-    let offers = &mut offers[..places::<S>(plan)];
-    let Now { waiting, left_h, last, supply, demand, cells } = *now;
+    let offers = offers.as_mut_slice();
+    let Now { waiting, left_h, last, sheds, supply, demand, cells } = *now;
     let Cells { self_discharge_a, empty_share } = *cells;
     let charge_limit_a = F::select(
         state.too_cold.or(state.charge.ge(w.splat(1.0))).or(asleep(plan, state)),
         zero,
         w.splat(battery.charge_limit_a),
     );
-    let most_h = longest(plan, state, left_h);
+    let most_h = longest(plan, state, left_h, sheds);
     let mut stop_share = match slice.rule {
         Rule::TopUp { stop_above_share, .. } => {
             F::select(state.topping, w.splat(stop_above_share), forever)
@@ -234,12 +238,12 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
     // What somebody takes down is gone through; a single run always.
     if const { F::Width::LANES > 1 }
-        && !(last || second.is_some() || plan.engine.is_some() || book.takes())
+        && !(last || sheds || second.is_some() || plan.engine.is_some() || book.takes())
         && let Some(passed) =
             plain(plan, state, demand, &mut *offers, charge_limit_a, waiting, &ahead)
     {
         let hours = F::select(waiting, passed.hours, zero);
-        go_to(state, waiting, hours, passed.to_share, passed.to_share);
+        go_to(state, waiting, passed.to_share, passed.to_share);
         return hours;
     }
     let mut changed = w.all(false);
@@ -259,9 +263,6 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         };
         (held, held_v, held_most_a) = (w.all(false), zero, zero);
         for offer in &*offers {
-            if !offer.present {
-                continue;
-            }
             let holds = offer.live.and(offer.full.not()).and(offer.off.not());
             held_v = F::select(holds, offer.set_v, held_v);
             held_most_a = F::select(holds, offer.with_a, held_most_a);
@@ -276,14 +277,14 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         if !ends.any() {
             break charge_ohm;
         }
-        for (place, offer) in offers.iter_mut().enumerate() {
-            if offer.present {
-                offer.tune(plan, state, place);
-            }
+        for offer in &mut *offers {
+            offer.tune(plan, state);
         }
     };
     // ... after the others the lane goes round again.
-    changed = changed.or(retry(state, waiting));
+    if sheds {
+        changed = changed.or(retry(state, waiting));
+    }
     let offers = &*offers;
     let course;
     let mut block_v = zero;
@@ -347,18 +348,19 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         }
     }
 
-    go_to(state, moves, hours, course.to_share, course.to_at_hand);
+    go_to(state, moves, course.to_share, course.to_at_hand);
+    if sheds {
+        state.open_left_h = (state.open_left_h - hours).most(zero);
+        state.retry_left_h = (state.retry_left_h - hours).most(zero);
+    }
     hours
 }
 
 /// A phase is over.
 #[inline(always)]
-fn go_to<F: Lane>(state: &mut State<F>, moves: F::Mask, hours: F, to_share: F, to_at_hand: F) {
-    let zero = hours.like(0.0);
+fn go_to<F: Lane>(state: &mut State<F>, moves: F::Mask, to_share: F, to_at_hand: F) {
     state.charge = F::select(moves, to_share, state.charge);
     state.at_hand = F::select(moves, to_at_hand, state.at_hand);
-    state.open_left_h = (state.open_left_h - hours).most(zero);
-    state.retry_left_h = (state.retry_left_h - hours).most(zero);
 }
 
 /// What nearly every phase of a small station does is not compiled apart.

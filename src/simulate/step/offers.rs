@@ -1,5 +1,7 @@
 //! 2 and 3.2: what each source has, and the charges between which it holds its set point.
 
+use arrayvec::ArrayVec;
+
 use super::bus::Sum;
 use super::demand::{Demand, SupplyNow};
 use super::{Inputs, places};
@@ -13,8 +15,8 @@ pub(super) const WITHOUT_WEATHER_W: f64 = 1e12;
 /// A source within the slice.
 #[derive(Clone, Copy)]
 pub(super) struct Offer<F: Lane> {
-    /// In some lane it has something to give. One that has not is passed over: it would add zeros.
-    pub(super) present: bool,
+    /// Of which source.
+    pub(super) place: usize,
     /// A supply: its current limit alone counts.
     pub(super) weatherless: bool,
     /// A switching controller: its limit changes with the volts.
@@ -43,39 +45,15 @@ pub(super) struct Offer<F: Lane> {
     pub(super) without_a: F,
 }
 
-impl<F: Lane> Offer<F> {
-    /// Of a source that has nothing.
-    #[inline(always)]
-    pub(super) fn nothing(w: F::Width) -> Self {
-        let zero = w.splat(0.0);
-        let no = w.all(false);
-        let forever = w.splat(f64::INFINITY);
-        Self {
-            present: false,
-            weatherless: false,
-            curved: false,
-            limit_a: zero,
-            shape_a: forever,
-            shape_a_per_v: zero,
-            shape_v: zero,
-            power_w: zero,
-            set_v: zero,
-            live: no,
-            tail_reached: no,
-            tail_share: forever,
-            full: no,
-            off: no,
-            full_below: zero,
-            off_above: zero,
-            with_a: zero,
-            without_a: zero,
-        }
-    }
+/// Those that have something to give, in the order of the sources.
+pub(super) type Offers<F, const S: usize> = ArrayVec<Offer<F>, S>;
 
+impl<F: Lane> Offer<F> {
     /// Bulk or float, and no tail reached yet.
     #[inline(always)]
-    pub(super) fn tune(&mut self, plan: &Plan, state: &State<F>, place: usize) {
+    pub(super) fn tune(&mut self, plan: &Plan, state: &State<F>) {
         let w = state.charge.width();
+        let place = self.place;
         let source = &plan.sources[place];
         let warmer_k = state.battery_c - w.splat(25.0);
         self.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
@@ -182,10 +160,11 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
     inputs: &Inputs<F>,
     state: &State<F>,
     supply: &SupplyNow<F>,
-    offers: &mut [Offer<F>; S],
+    offers: &mut Offers<F, S>,
 ) {
     let w = state.charge.width();
     let zero = w.splat(0.0);
+    offers.clear();
     let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
     let weatherless = w.splat(WITHOUT_WEATHER_W);
     for place in 0..places::<S>(plan) {
@@ -217,23 +196,33 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
             }
         };
         let live = zero.lt(power_w).and(zero.lt(limit_a));
-        // Of a source that has nothing nothing more is read.
-        let offer = &mut offers[place];
-        offer.present = live.any();
-        if !offer.present {
+        // One that has nothing in any lane would add zeros.
+        if !live.any() {
             continue;
         }
-        offer.live = live;
-        offer.power_w = power_w;
-        offer.limit_a = limit_a;
-        offer.weatherless = matches!(source.kind, SourceKind::Mains | SourceKind::Vehicle { .. });
-        offer.curved = matches!(source.kind, SourceKind::Switching { .. });
-        if offer.curved {
-            offer.shape_a = inputs.shape_a[place];
-            offer.shape_a_per_v = inputs.shape_a_per_v[place];
-            offer.shape_v = w.splat(SHAPE_V * plan.battery.nominal_v);
-        }
-        offer.tune(plan, state, place);
+        let curved = matches!(source.kind, SourceKind::Switching { .. });
+        let mut offer = Offer {
+            place,
+            weatherless: matches!(source.kind, SourceKind::Mains | SourceKind::Vehicle { .. }),
+            curved,
+            limit_a,
+            shape_a: if curved { inputs.shape_a[place] } else { zero },
+            shape_a_per_v: if curved { inputs.shape_a_per_v[place] } else { zero },
+            shape_v: w.splat(SHAPE_V * plan.battery.nominal_v),
+            power_w,
+            set_v: zero,
+            live,
+            full: live,
+            off: live,
+            tail_reached: live,
+            tail_share: zero,
+            full_below: zero,
+            off_above: zero,
+            with_a: zero,
+            without_a: zero,
+        };
+        offer.tune(plan, state);
+        offers.push(offer);
     }
 }
 
@@ -251,9 +240,6 @@ pub(super) fn with_and_without<F: Lane>(
     let load_a = demand.current_a + demand.power_w / volts;
     let (mut with_a, mut without_a) = (zero - load_a, zero - load_a);
     for offer in offers {
-        if !offer.present {
-            continue;
-        }
         let current_a = F::select(offer.live, offer.current_at(volts), zero);
         with_a = with_a + F::select(offer.set_v.ge(volts), current_a, zero);
         without_a = without_a + F::select(offer.set_v.gt(volts), current_a, zero);
@@ -271,16 +257,13 @@ pub(super) fn place_thresholds<F: Lane>(
     self_discharge_a: F,
     offers: &mut [Offer<F>],
 ) {
-    for place in 0..offers.len() {
-        if !offers[place].present {
-            continue;
-        }
-        let volts = offers[place].set_v;
+    for at in 0..offers.len() {
+        let volts = offers[at].set_v;
         let (with_a, without_a) = with_and_without(&*offers, demand, volts, charge_limit_a);
         let full_below = plan.battery.charge_where(volts, with_a);
         let off_above = plan.battery.charge_where(volts, without_a);
         let s = state.charge;
-        let offer = &mut offers[place];
+        let offer = &mut offers[at];
         offer.full_below = full_below;
         offer.off_above = off_above;
         offer.with_a = with_a;
@@ -291,27 +274,19 @@ pub(super) fn place_thresholds<F: Lane>(
     }
 }
 
-/// Charge at which source `place`, holding `held_v`, gives no more than its tail current.
+/// Charge at which the source at `at`, holding `held_v`, gives no more than its tail current.
 #[inline(always)]
-pub(super) fn tail_charge<F: Lane>(
-    plan: &Plan,
-    sources: &[Offer<F>],
-    place: usize,
-    held_v: F,
-) -> F {
+pub(super) fn tail_charge<F: Lane>(plan: &Plan, sources: &[Offer<F>], at: usize, held_v: F) -> F {
     let w = held_v.width();
     let zero = w.splat(0.0);
-    let offer = &sources[place];
+    let offer = &sources[at];
     let own_a = offer.current_at(held_v);
     let mut shared_a = zero;
     for other in sources {
-        if !other.present {
-            continue;
-        }
         let shares = other.live.and(other.full.not()).and(other.off.not());
         shared_a = shared_a + F::select(shares, other.current_at(held_v), zero);
     }
-    let together_a = w.splat(plan.sources[place].tail_a) * shared_a / own_a;
+    let together_a = w.splat(plan.sources[offer.place].tail_a) * shared_a / own_a;
     let tail = plan.battery.charge_where(held_v, together_a + offer.without_a);
     F::select(zero.lt(own_a), tail, w.splat(f64::INFINITY))
 }

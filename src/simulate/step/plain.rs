@@ -63,9 +63,6 @@ pub(super) fn plain<F: Lane>(
     let at_rest = battery.curve.piece(s);
     let rest_v = at_rest.offset + at_rest.slope * s;
     for offer in &mut *offers {
-        if !offer.present {
-            continue;
-        }
         if offer.curved {
             return None;
         }
@@ -165,11 +162,8 @@ impl<F: Lane> Free<'_, F> {
             sure = sure.and((beyond_a * lowest_v + state.terms.peak_power_w).lt(zero));
         }
         let half_gap = w.splat(battery.half_gap_v);
-        for place in 0..offers.len() {
-            let offer = &offers[place];
-            if !offer.present {
-                continue;
-            }
+        for offer in offers {
+            let place = offer.place;
             let mut gives = offer.full.and((highest_v + near_v).lt(offer.set_v));
             if !offer.weatherless {
                 let low_w = offer.limit_a * lowest_v.least(rest_v - half_gap);

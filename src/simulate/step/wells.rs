@@ -196,25 +196,19 @@ pub(super) fn place_regimes<F: Lane>(
 ) {
     let w = charge_limit_a.width();
     let zero = w.splat(0.0);
-    for place in 0..offers.len() {
-        let Some(source) = plan.sources.get(place) else { break };
-        if !offers[place].present {
-            continue;
-        }
-        let volts = offers[place].set_v;
+    for at in 0..offers.len() {
+        let source = &plan.sources[offers[at].place];
+        let volts = offers[at].set_v;
         let (with_a, without_a) = with_and_without(&*offers, demand, volts, charge_limit_a);
         let mut shared_a = zero;
         for other in &*offers {
-            if !other.present {
-                continue;
-            }
             let beside = other.live.and(other.set_v.ge(volts)).and(other.set_v.le(volts));
             shared_a = shared_a + F::select(beside, other.current_at(volts), zero);
         }
         let together_a = wells.current_a(volts) - without_a;
-        let own_a = together_a * offers[place].current_at(volts) / shared_a.most(w.splat(1e-9));
+        let own_a = together_a * offers[at].current_at(volts) / shared_a.most(w.splat(1e-9));
         let tail_a = w.splat(source.tail_a);
-        let offer = &mut offers[place];
+        let offer = &mut offers[at];
         offer.without_a = without_a;
         offer.tail_reached = own_a.le(tail_a);
         offer.with_a = with_a;
