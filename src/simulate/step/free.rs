@@ -434,16 +434,57 @@ impl<F: Lane> FreeBus<F> {
         }
         // A threshold that a better current never reaches ends nothing.
         within = within.and(zero.lt(to_target_h)).and(to_target_h.le(most_h));
-        let net_a = away_from_zero(self.gain * charge_a - leak_a);
+        let line = Line {
+            offset: self.offset,
+            slope: self.slope,
+            lag_share_a: self.lag_share_a,
+            gain: self.gain,
+            leak_a,
+        };
         let hours = F::select(within, to_target_h, most_h);
-        let net_share = net_a * hours * per_ah;
-        let to_share = F::select(within, target, s + net_share);
-        let middle = F::select(within, (s + target) * half, s + net_share * half);
+        let to_share = F::select(within, target, line.to_share(battery, s, charge_a, hours));
+        let moving = Course {
+            exchanged_ah: resting.exchanged_ah,
+            ..line.course(battery, s, to_share, (charge_a, mean_v), hours)
+        };
+        if moves.not().any() { moving.where_else(moves, &resting) } else { moving }
+    }
+}
+
+/// A straight piece of the curve under a battery that takes or gives.
+pub(super) struct Line<F> {
+    pub(super) offset: F,
+    pub(super) slope: F,
+    pub(super) lag_share_a: F,
+    pub(super) gain: F,
+    pub(super) leak_a: F,
+}
+
+impl<F: Lane> Line<F> {
+    /// Charge after some hours of a steady current.
+    #[inline(always)]
+    pub(super) fn to_share(&self, battery: &OneWell, s: F, charge_a: F, hours: F) -> F {
+        let net_a = away_from_zero(self.gain * charge_a - self.leak_a);
+        s + net_a * hours * s.like(1.0 / battery.capacity_ah)
+    }
+
+    /// How a phase goes on with a steady current at these mean volts.
+    #[inline(always)]
+    pub(super) fn course(
+        &self,
+        battery: &OneWell,
+        s: F,
+        to_share: F,
+        (charge_a, mean_v): (F, F),
+        hours: F,
+    ) -> Course<F> {
+        let w = s.width();
+        let (zero, one, half) = (w.splat(0.0), w.splat(1.0), w.splat(0.5));
+        let middle = (s + to_share) * half;
         let surface_v = self.offset + self.slope * (middle + charge_a * self.lag_share_a);
         let charged_ah = charge_a * hours;
         let swing_v = self.slope * (to_share - s) * half;
-
-        let moving = Course {
+        Course {
             hours,
             mean_v,
             first_v: mean_v - swing_v,
@@ -452,13 +493,14 @@ impl<F: Lane> FreeBus<F> {
             charged_ah,
             square_a2h: charge_a * charged_ah,
             surface_wh: surface_v * charged_ah,
-            leaked_ah: leak_a * hours,
+            leaked_ah: self.leak_a * hours,
             to_at_hand: to_share,
+            exchanged_ah: zero,
+            resistance_ohm: w.splat(battery.resistance_ohm),
+            gain: self.gain,
             spread: one,
             served_share: one,
-            ..resting
-        };
-        if moves.not().any() { moving.where_else(moves, &resting) } else { moving }
+        }
     }
 }
 

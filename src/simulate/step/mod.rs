@@ -44,13 +44,13 @@ use super::state::{State, place_of};
 use crate::numbers::lane::{Lane, Mask, Piece, Width};
 use crate::plan::{MOST_SOURCES, Plan, Rule, Slice};
 use account::Account;
-use course::Ahead;
+use course::{Ahead, Course};
 use demand::{Demand, SupplyNow, demand_now, supply_now};
 use events::{asleep, close, drop_out, end_bulk, longest, retry, sheds};
 use look::{look, stop_top_up, tend_engine, warm};
-use offers::{Offers, begin_bulk, offers_now};
+use offers::{Offer, Offers, begin_bulk, offers_now};
 use pieces::{Booking, FreeCourse, FreeNow, HeldCourse, Thresholds, TwoWellCourse, TwoWellRegimes};
-use plain::plain;
+use plain::PlainPhase;
 use wells::Held;
 
 /// Phases after which a slice is given up; what is left is booked at rest. Never reached in any
@@ -236,16 +236,97 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         stop_share = stop_share.least(F::select(state.engine, stops, forever));
     }
     let ahead = Ahead { most_h, stop_share, empty_share, self_discharge_a };
-    // What somebody takes down is gone through; a single run always.
-    if const { F::Width::LANES > 1 }
-        && !(last || sheds || second.is_some() || plan.engine.is_some() || book.takes())
-        && let Some(passed) =
-            plain(plan, state, demand, &mut *offers, charge_limit_a, waiting, &ahead)
+    let facts = Facts { charge_limit_a, ahead };
+    // A single run always goes the long way.
+    let passed = if const { F::Width::LANES > 1 }
+        && !(last || sheds || second.is_some() || plan.engine.is_some())
     {
-        let hours = F::select(waiting, passed.hours, zero);
-        go_to(state, waiting, passed.to_share, passed.to_share);
-        return hours;
+        let ahead = &facts.ahead;
+        let phase = PlainPhase { plan, state, demand, offers, charge_limit_a, waiting, ahead };
+        if const { F::Width::SHORT } { phase.done() } else { w.apart(phase) }
+    } else {
+        None
+    };
+    let gone = match passed {
+        Some(passed) if !book.takes() => {
+            go_to(state, waiting, passed.to_share, passed.to_share);
+            return F::select(waiting, passed.hours, zero);
+        }
+        Some(passed) => Gone {
+            course: passed.course(battery, state.charge),
+            changed: w.all(false),
+            held_v: zero,
+            block_v: zero,
+            blocked: w.all(false),
+        },
+        None => go::<F, S>(plan, state, now, offers, &facts),
+    };
+    let Gone { course, changed, held_v, block_v, blocked } = gone;
+    let goes_on = waiting.and(changed.not());
+    let moves = if last { waiting } else { goes_on };
+    let hours = F::select(moves, course.hours, zero);
+
+    // An engine burns fuel whether or not somebody looks.
+    if plan.engine.is_some() || book.takes() {
+        let account = Account {
+            demand,
+            sources: &*offers,
+            course: &course,
+            hours,
+            held_v,
+            block_v,
+            blocked,
+            grid_supply: supply.grid,
+            engine: state.engine,
+            engine_supply: supply.engine,
+        };
+        let fuel_l = here::<F, S, _>(w, Booking { plan, slice, state, account: &account, book });
+        if plan.engine.is_some() {
+            state.tank_l = (state.tank_l - fuel_l).most(zero);
+            state.refill_left_h = (state.refill_left_h - hours).most(zero);
+        }
     }
+
+    go_to(state, moves, course.to_share, course.to_at_hand);
+    if sheds {
+        state.open_left_h = (state.open_left_h - hours).most(zero);
+        state.retry_left_h = (state.retry_left_h - hours).most(zero);
+    }
+    hours
+}
+
+/// What bounds a phase.
+struct Facts<F: Lane> {
+    charge_limit_a: F,
+    ahead: Ahead<F>,
+}
+
+/// How a phase went.
+struct Gone<F: Lane> {
+    course: Course<F>,
+    /// Lanes in which something changed that takes no time: they go round again.
+    changed: F::Mask,
+    /// Volts that a source holds; 0 where none does.
+    held_v: F,
+    block_v: F,
+    blocked: F::Mask,
+}
+
+/// A phase the long way: thresholds, what changes at once, how it goes on.
+#[inline(always)]
+fn go<F: Lane, const S: usize>(
+    plan: &Plan,
+    state: &mut State<F>,
+    now: &Now<'_, F>,
+    offers: &mut [Offer<F>],
+    facts: &Facts<F>,
+) -> Gone<F> {
+    let w = state.charge.width();
+    let zero = w.splat(0.0);
+    let second = if S > FEW { plan.battery.second.as_ref() } else { None };
+    let Now { waiting, sheds, demand, .. } = *now;
+    let Facts { charge_limit_a, ref ahead } = *facts;
+    let Ahead { most_h, empty_share, self_discharge_a, .. } = *ahead;
     let mut changed = w.all(false);
     let (mut held, mut held_v, mut held_most_a);
     let charge_ohm = loop {
@@ -292,7 +373,7 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     // A lane that waits for others counts for nothing.
     if second.is_none() && !waiting.and(held.not()).any() {
         changed = changed.or(close(plan, state, waiting, held_v));
-        course = here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead: &ahead });
+        course = here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead });
     } else {
         let free_now =
             FreeNow { plan, state, demand, offers, charge_limit_a, self_discharge_a, charge_ohm };
@@ -306,7 +387,7 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
             held,
             empty_share,
         ));
-        let free_course = FreeCourse { bus: &free, plan, state, demand, offers, ahead: &ahead };
+        let free_course = FreeCourse { bus: &free, plan, state, demand, offers, ahead };
         course = if let Some(second) = second {
             let held = Held { held, volts: held_v, most_a: held_most_a };
             w.apart(TwoWellCourse { second, free: free_course, held, charge_limit_a })
@@ -314,7 +395,7 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
             let free_course = here::<F, S, _>(w, free_course);
             if held.any() {
                 let held_course =
-                    here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead: &ahead });
+                    here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead });
                 held_course.where_else(held, &free_course)
             } else {
                 free_course
@@ -323,37 +404,7 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         block_v = free.block_v;
         blocked = free.blocked.and(held.not());
     }
-    let goes_on = waiting.and(changed.not());
-    let moves = if last { waiting } else { goes_on };
-    let hours = F::select(moves, course.hours, zero);
-
-    // An engine burns fuel whether or not somebody looks.
-    if plan.engine.is_some() || book.takes() {
-        let account = Account {
-            demand,
-            sources: offers,
-            course: &course,
-            hours,
-            held_v: F::select(held, held_v, zero),
-            block_v,
-            blocked,
-            grid_supply: supply.grid,
-            engine: state.engine,
-            engine_supply: supply.engine,
-        };
-        let fuel_l = here::<F, S, _>(w, Booking { plan, slice, state, account: &account, book });
-        if plan.engine.is_some() {
-            state.tank_l = (state.tank_l - fuel_l).most(zero);
-            state.refill_left_h = (state.refill_left_h - hours).most(zero);
-        }
-    }
-
-    go_to(state, moves, course.to_share, course.to_at_hand);
-    if sheds {
-        state.open_left_h = (state.open_left_h - hours).most(zero);
-        state.retry_left_h = (state.retry_left_h - hours).most(zero);
-    }
-    hours
+    Gone { course, changed, held_v: F::select(held, held_v, zero), block_v, blocked }
 }
 
 /// A phase is over.

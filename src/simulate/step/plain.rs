@@ -7,15 +7,15 @@
 //! in every lane that waits, the long way would come to the same bits and is not gone. One that does
 //! not sends all of them the long way. A single run always goes it, which is how the tests know.
 
-use super::bus::{Sum, root, sum_at};
-use super::course::Ahead;
+use super::bus::{Solved, Sum, root, sum_at};
+use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::free::{Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
+use super::free::{Line, Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
 use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
-use crate::station::battery::one_well::Piece;
+use crate::station::battery::one_well::{OneWell, Piece};
 
 /// A current is at no moment further from the mean than so much of what goes with one over the
 /// volts, as long as those change by less than [`MOST_SAG_SHARE`].
@@ -36,52 +36,87 @@ const PASSES_SHARE: f64 = 1.0 + 1e-9;
 /// How far a power is from a limit of current, share.
 const NEAR_LIMIT_SHARE: f64 = 1e-9;
 
-/// How a phase ends in which nothing happens.
+/// How a phase goes by in which nothing happens.
 pub(super) struct Passed<F> {
     pub(super) hours: F,
     pub(super) to_share: F,
+    /// Steady current and mean volts, and what they go along.
+    steady: (F, F),
+    line: Line<F>,
 }
 
-/// How the phase ends, if it is certain that nothing happens in the lanes that wait: it lasts as long
-/// as it may, or to a kink of the curve.
-#[inline(always)]
-pub(super) fn plain<F: Lane>(
-    plan: &Plan,
-    state: &State<F>,
-    demand: &Demand<F>,
-    offers: &mut [Offer<F>],
-    charge_limit_a: F,
-    waiting: F::Mask,
-    ahead: &Ahead<F>,
-) -> Option<Passed<F>> {
-    let w = state.charge.width();
-    let battery = &plan.battery;
-    let zero = w.splat(0.0);
-    let s = state.charge;
+impl<F: Lane> Passed<F> {
+    /// All of its course.
+    #[inline(always)]
+    pub(super) fn course(&self, battery: &OneWell, s: F) -> Course<F> {
+        self.line.course(battery, s, self.to_share, self.steady, self.hours)
+    }
+}
 
-    // As if each source gave its limit or nothing, by the volts at rest.
-    let at_rest = battery.curve.piece(s);
-    let rest_v = at_rest.offset + at_rest.slope * s;
-    for offer in &mut *offers {
-        if offer.curved {
+/// What [`PlainPhase::done`] needs to know.
+pub(super) struct PlainPhase<'a, F: Lane> {
+    pub(super) plan: &'a Plan,
+    pub(super) state: &'a State<F>,
+    pub(super) demand: &'a Demand<F>,
+    pub(super) offers: &'a mut [Offer<F>],
+    pub(super) charge_limit_a: F,
+    pub(super) waiting: F::Mask,
+    pub(super) ahead: &'a Ahead<F>,
+}
+
+impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
+    type Output = Option<Passed<F>>;
+
+    /// How the phase goes by, if it is certain that nothing happens in the lanes that wait: it lasts as
+    /// long as it may, or to a kink of the curve.
+    #[inline(always)]
+    fn done(self) -> Option<Passed<F>> {
+        let Self { plan, state, demand, offers, charge_limit_a, waiting, ahead } = self;
+        let w = state.charge.width();
+        let battery = &plan.battery;
+        let zero = w.splat(0.0);
+        let s = state.charge;
+
+        // As if each source gave its limit or nothing, by the volts at rest.
+        let at_rest = battery.curve.piece(s);
+        let rest_v = at_rest.offset + at_rest.slope * s;
+        for offer in &mut *offers {
+            if offer.curved {
+                return None;
+            }
+            offer.full = rest_v.lt(offer.set_v);
+            offer.off = offer.full.not();
+        }
+        let sum = sum_at(offers, demand, rest_v);
+        let charging = zero.lt(sum.current_a * rest_v + sum.power_w);
+        let side = Side::of(battery, w, charging, charging.not());
+        let of = Free {
+            plan,
+            state,
+            offers: &*offers,
+            charge_limit_a,
+            ahead,
+            sum,
+            charging,
+            side,
+            rest_v,
+        };
+        let steady = of.on(&at_rest);
+        if waiting.and(steady.sure.not()).any() {
             return None;
         }
-        offer.full = rest_v.lt(offer.set_v);
-        offer.off = offer.full.not();
+        if !waiting.and(steady.kink).any() {
+            let line = of.line(&at_rest);
+            let (hours, to_share) = (ahead.most_h, steady.to_share);
+            return Some(Passed {
+                hours,
+                to_share,
+                steady: (steady.charge_a, steady.mean_v),
+                line,
+            });
+        }
+        of.near_a_kink(waiting)
     }
-    let sum = sum_at(offers, demand, rest_v);
-    let charging = zero.lt(sum.current_a * rest_v + sum.power_w);
-    let side = Side::of(battery, w, charging, charging.not());
-    let of =
-        Free { plan, state, offers: &*offers, charge_limit_a, ahead, sum, charging, side, rest_v };
-    let steady = of.on(&at_rest);
-    if waiting.and(steady.sure.not()).any() {
-        return None;
-    }
-    if !waiting.and(steady.kink).any() {
-        return Some(Passed { hours: ahead.most_h, to_share: steady.to_share });
-    }
-    of.near_a_kink(waiting)
 }
 
 /// A free bus whose sources give their limit or nothing.
@@ -100,6 +135,8 @@ struct Free<'a, F: Lane> {
 /// A steady current on one piece of the curve for as long as the phase may last.
 struct Steady<F: Lane> {
     to_share: F,
+    charge_a: F,
+    mean_v: F,
     /// Nothing happens but for kinks of the curve.
     sure: F::Mask,
     /// A kink may.
@@ -108,13 +145,19 @@ struct Steady<F: Lane> {
 
 impl<F: Lane> Free<'_, F> {
     #[inline(always)]
+    fn line(&self, piece: &Piece<F>) -> Line<F> {
+        let Side { lag_share_a, gain, .. } = self.side;
+        let leak_a = self.ahead.self_discharge_a;
+        Line { offset: piece.offset, slope: piece.slope, lag_share_a, gain, leak_a }
+    }
+
+    #[inline(always)]
     fn on(&self, piece: &Piece<F>) -> Steady<F> {
         let Self { plan, state, offers, charging, rest_v, .. } = *self;
         let Side { lag_share_a, side_v, gain } = self.side;
         let w = state.charge.width();
         let battery = &plan.battery;
         let (zero, near_v, near) = (w.splat(0.0), w.splat(NEAR_V), w.splat(NEAR_SHARE));
-        let per_ah = w.splat(1.0 / battery.capacity_ah);
         let s = state.charge;
         let (most_h, leak_a) = (self.ahead.most_h, self.ahead.self_discharge_a);
         let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
@@ -122,8 +165,7 @@ impl<F: Lane> Free<'_, F> {
         let straight = (steady_v, piece.slope);
         let (base_v, per_amp_v) = mean_line(battery, straight, own, gain, (s, leak_a), most_h);
         let mean = root(self.sum, base_v, per_amp_v);
-        let net_a = away_from_zero(gain * mean.charge_a - leak_a);
-        let to_share = s + net_a * most_h * per_ah;
+        let to_share = self.line(piece).to_share(battery, s, mean.charge_a, most_h);
 
         // Bounds of current, charge and volts.
         let size_a = mean.charge_a.magnitude();
@@ -183,7 +225,8 @@ impl<F: Lane> Free<'_, F> {
         let low = surface.least(F::select(charging, s, far - lag)) - near;
         let high = surface.most(F::select(charging, far + lag, s)) + near;
         let kink = low.lt(piece.low).or(piece.high.le(high));
-        Steady { to_share, sure, kink }
+        let Solved { charge_a, mean_v, .. } = mean;
+        Steady { to_share, charge_a, mean_v, sure, kink }
     }
 
     /// The same where a kink of the curve may be on the way, or just behind: then the current with
@@ -234,9 +277,13 @@ impl<F: Lane> Free<'_, F> {
         if waiting.and(unclear).any() {
             return None;
         }
+        let charge_a = F::select(within, there.charge_a, steady.charge_a);
+        let mean_v = F::select(within, there.mean_v, steady.mean_v);
         Some(Passed {
             hours: F::select(within, to_target_h, most_h),
             to_share: F::select(within, target, steady.to_share),
+            steady: (charge_a, mean_v),
+            line: self.line(&piece),
         })
     }
 }
