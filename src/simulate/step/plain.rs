@@ -7,7 +7,7 @@
 //! in every lane that waits, the long way would come to the same bits and is not gone. One that does
 //! not sends all of them the long way. A single run always goes it, which is how the tests know.
 
-use super::bus::{Solved, Sum, root, sum_at};
+use super::bus::{Sum, root, sum_at};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::free::{Line, Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
@@ -33,8 +33,6 @@ const NEAR_V: f64 = 1e-3;
 const LEAST_A: f64 = 1e-6;
 /// Charge that is about to be passed, share of what is gone through.
 const PASSES_SHARE: f64 = 1.0 + 1e-9;
-/// How far a power is from a limit of current, share.
-const NEAR_LIMIT_SHARE: f64 = 1e-9;
 
 /// How a phase goes by in which nothing happens.
 pub(super) struct Passed<F> {
@@ -115,7 +113,7 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
                 line,
             });
         }
-        of.near_a_kink(waiting)
+        of.near_a_kink(waiting, &at_rest, steady)
     }
 }
 
@@ -157,7 +155,7 @@ impl<F: Lane> Free<'_, F> {
         let Side { lag_share_a, side_v, gain } = self.side;
         let w = state.charge.width();
         let battery = &plan.battery;
-        let (zero, near_v, near) = (w.splat(0.0), w.splat(NEAR_V), w.splat(NEAR_SHARE));
+        let (zero, near_v) = (w.splat(0.0), w.splat(NEAR_V));
         let s = state.charge;
         let (most_h, leak_a) = (self.ahead.most_h, self.ahead.self_discharge_a);
         let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
@@ -167,72 +165,73 @@ impl<F: Lane> Free<'_, F> {
         let mean = root(self.sum, base_v, per_amp_v);
         let to_share = self.line(piece).to_share(battery, s, mean.charge_a, most_h);
 
-        // Bounds of current, charge and volts.
-        let size_a = mean.charge_a.magnitude();
-        let bent_a = (mean.charge_a - self.sum.current_a).magnitude();
-        let drift_a = bent_a * w.splat(DRIFT_SHARE);
-        let (most_a, least_a) = (size_a + drift_a, (size_a - drift_a).most(zero));
-        let way_share = (gain * most_a + leak_a) * most_h * w.splat(FURTHER / battery.capacity_ah);
-        let lag = most_a * lag_share_a;
-        let up_to = (s + way_share).least(piece.high.most(s));
-        let down_to = (s - way_share).most(piece.low.least(s));
-        let far = F::select(charging, up_to, down_to);
-        let (begin_v, end_v) = (steady_v + piece.slope * s, steady_v + piece.slope * far);
-        let (least_v, most_v) = (own * least_a, own * most_a);
-        let lowest_v = F::select(charging, begin_v + least_v, end_v - most_v);
-        let highest_v = F::select(charging, end_v + most_v, begin_v - least_v);
+        // Bounds of current, charge and volts: where the phase may begin, and how far it may go.
+        let signed = |size: F| F::select(charging, size, -size);
+        let charge_a = mean.charge_a;
+        let bent_a = (charge_a - self.sum.current_a).magnitude();
+        let drift_a = signed(bent_a * w.splat(DRIFT_SHARE));
+        let (most_a, least_a) = (charge_a + drift_a, charge_a - drift_a);
+        let way_ah = (gain * most_a - leak_a) * most_h;
+        let far = s + way_ah * w.splat(FURTHER / battery.capacity_ah);
+        let far = far.held_between(piece.low, piece.high);
+        let begin_v = steady_v + piece.slope * s + own * least_a;
+        let end_v = steady_v + piece.slope * far + own * most_a;
+        let lowest_v = F::select(charging, begin_v, end_v);
+        let highest_v = F::select(charging, end_v, begin_v);
 
-        let sags = w.splat(MOST_SAG_SHARE) * mean.mean_v;
-        let upper = (per_amp_v * bent_a).lt(sags).and((per_amp_v * size_a).lt(sags));
-        let sound = upper.and(mean.none.not()).and(w.splat(LEAST_A).lt(size_a));
-        let fills = zero
-            .lt(mean.charge_a)
-            .and((leak_a + leak_a).lt(gain * mean.charge_a))
+        // The upper root, far from where it breaks down; the battery takes or gives, as it was taken to.
+        let size_a = signed(charge_a);
+        let upright = (per_amp_v * (bent_a + size_a)).lt(w.splat(MOST_SAG_SHARE) * mean.mean_v);
+        let near = signed(w.splat(NEAR_SHARE));
+        let edge = far + near;
+        let fills = (leak_a + leak_a)
+            .lt(gain * charge_a)
             .and((size_a + bent_a).lt(self.charge_limit_a))
-            .and((far + near).lt(self.ahead.stop_share.least(w.splat(1.0))));
-        let drains = mean.charge_a.lt(zero).and(self.ahead.empty_share.lt(far - near));
-        let goes = charging.and(fills).or(charging.not().and(drains));
-        let stands = state.open.or(state.flat).or(zero.lt(state.level)).or(lowest_v.le((state
-            .terms
-            .next_below_v
-            + near_v)
-            .most(near_v)));
-        let mut sure = sound.and(goes).and(stands.not());
+            .and(edge.lt(self.ahead.stop_share.least(w.splat(1.0))));
+        let drains = charging.not().and(self.ahead.empty_share.lt(edge));
+        let mut sure = upright
+            .and(w.splat(LEAST_A).lt(size_a))
+            .and(charging.and(fills).or(drains))
+            .and(state.flat.not())
+            .and((state.terms.next_below_v + near_v).most(near_v).lt(lowest_v));
         if !battery.serves_when_empty {
             let limit_a = w.splat(battery.discharge_limit_a);
             let beyond_a = state.terms.peak_current_a - limit_a;
             sure = sure.and((beyond_a * lowest_v + state.terms.peak_power_w).lt(zero));
         }
         let half_gap = w.splat(battery.half_gap_v);
+        let (below_v, above_v) = (lowest_v - near_v, highest_v + near_v);
         for offer in offers {
-            let place = offer.place;
-            let mut gives = offer.full.and((highest_v + near_v).lt(offer.set_v));
-            if !offer.weatherless {
-                let low_w = offer.limit_a * lowest_v.least(rest_v - half_gap);
-                let high_w = offer.limit_a * highest_v.most(rest_v + half_gap);
-                let by_power = offer.power_w.lt(low_w * w.splat(1.0 - NEAR_LIMIT_SHARE));
-                let by_current = (high_w * w.splat(1.0 + NEAR_LIMIT_SHARE)).lt(offer.power_w);
-                gives = gives.and(by_power.or(by_current));
+            let mut stays = offer.off.and(offer.set_v.lt(below_v));
+            if plan.sources[offer.place].tail_a >= 0.0 {
+                stays = stays.and(state.bulk[offer.place].not());
             }
-            let mut rests = offer.off.and((offer.set_v + near_v).lt(lowest_v));
-            if plan.sources[place].tail_a >= 0.0 {
-                rests = rests.and(state.bulk[place].not());
+            if offer.full.any() {
+                let mut gives = offer.full.and(above_v.lt(offer.set_v));
+                if !offer.weatherless {
+                    let low_w = offer.limit_a * below_v.least(rest_v - half_gap);
+                    let high_w = offer.limit_a * above_v.most(rest_v + half_gap);
+                    gives = gives.and(offer.power_w.lt(low_w).or(high_w.lt(offer.power_w)));
+                }
+                stays = stays.or(gives);
             }
-            sure = sure.and(offer.live.not().or(gives).or(rests));
+            sure = sure.and(offer.live.not().or(stays));
         }
-        // The surface begins within the piece, whichever the current, and ends there.
-        let surface = F::select(charging, s + lag, s - lag);
-        let low = surface.least(F::select(charging, s, far - lag)) - near;
-        let high = surface.most(F::select(charging, far + lag, s)) + near;
-        let kink = low.lt(piece.low).or(piece.high.le(high));
-        let Solved { charge_a, mean_v, .. } = mean;
-        Steady { to_share, charge_a, mean_v, sure, kink }
+        // The surface goes ahead of the charge.
+        let edge = edge + most_a * lag_share_a;
+        let kink = edge.lt(piece.low).or(piece.high.le(edge));
+        Steady { to_share, charge_a, mean_v: mean.mean_v, sure, kink }
     }
 
     /// The same where a kink of the curve may be on the way, or just behind: then the current with
     /// which the phase begins decides, as on the long way.
     #[inline(always)]
-    fn near_a_kink(&self, waiting: F::Mask) -> Option<Passed<F>> {
+    fn near_a_kink(
+        &self,
+        waiting: F::Mask,
+        at_rest: &Piece<F>,
+        steady: Steady<F>,
+    ) -> Option<Passed<F>> {
         let Self { plan, state, charging, rest_v, .. } = *self;
         let Side { lag_share_a, side_v, gain } = self.side;
         let w = state.charge.width();
@@ -244,7 +243,9 @@ impl<F: Lane> Free<'_, F> {
         let half_gap = w.splat(battery.half_gap_v);
         let guess_a = self.sum.at(F::select(charging, rest_v + half_gap, rest_v - half_gap));
         let piece = battery.curve.piece(ahead_of(s, guess_a, lag_share_a, gain, leak_a));
-        let steady = self.on(&piece);
+        // Mostly the same one: it was only near.
+        let other = piece.low.differs(at_rest.low).any();
+        let steady = if other { self.on(&piece) } else { steady };
 
         let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
         let steady_v = piece.offset + side_v;
