@@ -14,7 +14,7 @@ use crate::sky::daily::HOURS;
 /// What one trial meets, from its first slice on.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Drawn {
-    /// Power of the panels of each source, by slice then source, W: once calm steps are over.
+    /// Power of the panels of each source, by slice then source, W: of its own steps.
     pub(super) available_w: Vec<f64>,
     /// The curves of switching controllers, likewise, A and A per volt; empty without them.
     pub(super) shape: Vec<[f64; 2]>,
@@ -24,7 +24,7 @@ pub(super) struct Drawn {
     pub(super) changes: Vec<(usize, f64)>,
     /// The slices in which a warning holds.
     pub(super) warned: Vec<Range<usize>>,
-    /// Air by step once calm steps are over, deg C; empty where nothing feels it and nobody looks.
+    /// Air by step, of its own steps, deg C; empty where nothing feels it and nobody looks.
     pub(super) air_c: Vec<f64>,
     /// Global irradiance by step, W/m2; only where somebody looks.
     pub(super) ghi_w_m2: Vec<Option<f64>>,
@@ -40,8 +40,9 @@ pub(super) struct Drawn {
     first_day: usize,
     days: Vec<DaySky>,
     without_mains: Vec<bool>,
-    /// Steps from the first whose air and panels are laid out elsewhere.
-    pub(super) calm: usize,
+    /// Its own steps, counted from the first: the air and the panels of the others, before and after
+    /// its storms, are laid out elsewhere.
+    pub(super) own: Range<usize>,
     // Kept for the next trial.
     values: Vec<f64>,
     storm_share: Vec<f64>,
@@ -52,14 +53,14 @@ pub(super) struct Drawn {
 }
 
 /// What is wanted besides what lanes need.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Default)]
 struct Wanted {
     /// The battery's temperature at the beginning.
     first_c: bool,
     /// Air and light, for the ledger.
     shown: bool,
-    /// Steps from the first whose air and panels are laid out elsewhere.
-    calm: usize,
+    /// The steps, counted from the first, whose air and panels are laid out here.
+    own: Range<usize>,
 }
 
 /// The dates of a trial.
@@ -73,7 +74,7 @@ impl Drawn {
     /// Draws a trial and lays all of it out. `shown`: air and light are wanted for the ledger.
     pub(super) fn draw(&mut self, prepared: &Prepared, trial: u64, way: Way, shown: bool) {
         self.draw_days(prepared, trial, way, (&[], 0));
-        self.lay_out_from(prepared, trial, way, 0, shown);
+        self.lay_out_own(prepared, trial, way, 0..prepared.steps(), shown);
     }
 
     /// Draws what happens in a trial and what its dates have.
@@ -120,40 +121,47 @@ impl Drawn {
         (sky, lane): (&[f64], usize),
     ) {
         self.draw_days(prepared, trial, way, (sky, lane));
-        let calm = self.calm_steps(prepared, way);
-        self.lay_out_from(prepared, trial, way, calm, false);
+        let own = self.own_steps(prepared, way);
+        self.lay_out_own(prepared, trial, way, own, false);
     }
 
-    /// Lays out what was drawn, but for the air and the panels of the first `calm` steps.
-    fn lay_out_from(
+    /// Lays out what was drawn, air and panels of `own` steps alone.
+    fn lay_out_own(
         &mut self,
         prepared: &Prepared,
         trial: u64,
         way: Way,
-        calm: usize,
+        own: Range<usize>,
         shown: bool,
     ) {
         let steps = way.first_step..way.first_step + prepared.steps();
         let days = std::mem::take(&mut self.days);
         let without_mains = std::mem::take(&mut self.without_mains);
         let dates = Dates { first: self.first_day, days: &days, without_mains: &without_mains };
-        let wanted = Wanted { first_c: true, shown, calm };
+        let wanted = Wanted { first_c: true, shown, own };
         self.lay_out(prepared, (trial, way.variant), steps, &dates, wanted);
         self.days = days;
         self.without_mains = without_mains;
     }
 
-    /// How many steps there are until a storm dims the sky or brings snow.
-    fn calm_steps(&self, prepared: &Prepared, way: Way) -> usize {
+    /// The steps from the first storm that dims the sky to the last; to the end where snow may lie.
+    fn own_steps(&self, prepared: &Prepared, way: Way) -> Range<usize> {
         if !prepared.has_calm {
-            return 0;
+            return 0..prepared.steps();
         }
-        let first_h =
-            self.happenings.storms.iter().map(|it| it.from_h).fold(f64::INFINITY, f64::min);
+        let storms = &self.happenings.storms;
+        let first_h = storms.iter().map(|it| it.from_h).fold(f64::INFINITY, f64::min);
+        let last_h = storms.iter().map(|it| it.to_h).fold(f64::NEG_INFINITY, f64::max);
         let slices = &prepared.exposure.slices;
         let steps = &prepared.slice_of_step[way.first_step..way.first_step + prepared.steps()];
+        let before = |holds: &dyn Fn(f64) -> bool| {
+            steps.partition_point(|at| slices.get(*at).is_some_and(|it| holds(it.begins_h)))
+        };
         // A storm dims hours whose middle lies in it; a step may reach into a second hour.
-        steps.partition_point(|at| slices.get(*at).is_some_and(|it| it.begins_h + 2.0 <= first_h))
+        let first = before(&|begins_h| begins_h + 2.0 <= first_h);
+        let snows = storms.iter().any(|storm| storm.snows);
+        let end = if snows { steps.len() } else { before(&|begins_h| begins_h < last_h + 1.0) };
+        first..end.max(first)
     }
 
     /// What its dates have from one of them on.
@@ -195,7 +203,8 @@ impl Drawn {
             days: &whole.days,
             without_mains: &whole.without_mains,
         };
-        self.lay_out(prepared, (trial, variant), steps, &dates, Wanted::default());
+        let wanted = Wanted { own: 0..steps.len(), ..Wanted::default() };
+        self.lay_out(prepared, (trial, variant), steps, &dates, wanted);
     }
 
     /// What the steps bring under a sky, with what happens.
@@ -208,7 +217,7 @@ impl Drawn {
         wanted: Wanted,
     ) {
         let (seed, weather, exposure) = (prepared.seed, &prepared.weather, &prepared.exposure);
-        self.calm = wanted.calm;
+        self.own = wanted.own.clone();
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
         let first = slices.start;
         let hour_of = |slice: usize| exposure.slices[slice].hour.unwrap_or(0);
@@ -239,7 +248,8 @@ impl Drawn {
         let sources = prepared.sun_sources();
         let shaped = exposure.arrays.iter().any(crate::plan::exposure::WiredArray::has_shape);
         self.available_w.clear();
-        let own = prepared.slice_at(steps.start + wanted.calm)..slices.end;
+        let own_steps = steps.start + wanted.own.start..steps.start + wanted.own.end;
+        let own = prepared.slice_at(own_steps.start)..prepared.slice_at(own_steps.end);
         self.available_w.resize(own.len() * sources, 0.0);
         self.shape.clear();
         self.shape.resize(if shaped { own.len() * sources } else { 0 }, [0.0; 2]);
@@ -268,9 +278,10 @@ impl Drawn {
             }
         };
         if prepared.feels_air() || wanted.shown {
-            let hour_of_step = &prepared.hour_of_step[steps.start + wanted.calm..steps.end];
+            let hour_of_step = &prepared.hour_of_step[own_steps];
             let from_hour = hour_of_step.first().map_or(hours.end, |hour| (*hour).max(hours.start));
-            sky.airs_c(from_hour..hours.end, &mut self.hourly_c);
+            let to_hour = hour_of_step.last().map_or(from_hour, |hour| (*hour + 1).min(hours.end));
+            sky.airs_c(from_hour..to_hour, &mut self.hourly_c);
             let hourly_c = &self.hourly_c;
             let airs_c = hour_of_step.iter().map(|hour| hourly_c[hour.saturating_sub(from_hour)]);
             self.air_c.extend(airs_c);

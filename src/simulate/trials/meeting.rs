@@ -71,16 +71,18 @@ impl<'a> Meeting<'a> {
         let mut meeting = Self { company, sources, before: local.start, cut_at: 0, room };
         meeting.skip_to(0);
         // Weather that is laid out for all of them at once, then what each has of its own.
-        let calm_to = |drawn: &Drawn| first_step + drawn.calm;
-        let most_to = company.iter().map(calm_to).max().unwrap_or(steps.start).min(steps.end);
-        if most_to > steps.start {
-            meeting.lay_out_calm(w, prepared, steps.start..most_to);
+        let own = |drawn: &Drawn| {
+            let (from, to) = (first_step + drawn.own.start, first_step + drawn.own.end);
+            from.max(steps.start)..to.min(steps.end)
+        };
+        if company.iter().any(|drawn| own(drawn) != steps) {
+            meeting.lay_out_calm(w, prepared, steps.clone());
         }
         for lane in 0..W::LANES {
             let drawn = company.of(lane);
-            let own_from = calm_to(drawn);
-            if own_from < steps.end {
-                meeting.take_own::<W>(lane, drawn, prepared, own_from, &steps);
+            let own = own(drawn);
+            if !own.is_empty() {
+                meeting.take_own::<W>(lane, drawn, prepared, (first_step, steps.start), own);
             }
             if !drawn.grid.is_empty() {
                 for (place, there) in meeting.room.grid.iter_mut().zip(&drawn.grid[local.clone()]) {
@@ -97,19 +99,20 @@ impl<'a> Meeting<'a> {
         meeting
     }
 
-    /// What a trial has of its own from a step on.
+    /// What a trial, which begins with a step, has of its own in these steps; the meeting begins with
+    /// another.
     fn take_own<W: Width>(
         &mut self,
         lane: usize,
         drawn: &Drawn,
         prepared: &Prepared,
-        own_from: usize,
-        steps: &Range<usize>,
+        (first_step, begins): (usize, usize),
+        steps: Range<usize>,
     ) {
-        let from = own_from.max(steps.start);
-        let first = prepared.slice_at(own_from);
-        let slices = prepared.slice_at(from)..prepared.slice_at(steps.end);
-        let into = (slices.start - prepared.slice_at(steps.start)) * self.sources;
+        let first_own = first_step + drawn.own.start;
+        let first = prepared.slice_at(first_own);
+        let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
+        let into = (slices.start - prepared.slice_at(begins)) * self.sources;
         let own = (slices.start - first) * self.sources..(slices.end - first) * self.sources;
         spread::<W, _>(
             lane,
@@ -124,8 +127,8 @@ impl<'a> Meeting<'a> {
             spread::<W, _>(lane, shape, into, &mut self.room.shape_a_per_v, |it| it[1]);
         }
         if !self.room.air_c.is_empty() {
-            let air_c = &drawn.air_c[from - own_from..steps.end - own_from];
-            spread::<W, _>(lane, air_c, from - steps.start, &mut self.room.air_c, |it| *it);
+            let air_c = &drawn.air_c[steps.start - first_own..steps.end - first_own];
+            spread::<W, _>(lane, air_c, steps.start - begins, &mut self.room.air_c, |it| *it);
         }
     }
 
