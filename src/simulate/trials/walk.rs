@@ -167,7 +167,7 @@ impl<'a, W: Width> Walk<'a, W> {
         let Some(book) = book else { return };
         if counts {
             let steps_a_day = 24 * prepared.steps_an_hour;
-            let day_ends = (over + 1) % steps_a_day == 0 || over + 1 == leg.span_steps;
+            let day_ends = (over + 1).is_multiple_of(steps_a_day) || over + 1 == leg.span_steps;
             book.end_step(plan, state, grid, (end_h, step_h), day_ends);
         }
         book.see_charge(state, end_h);

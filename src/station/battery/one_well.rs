@@ -205,7 +205,7 @@ impl Curve {
         let one = x.lane(0);
         let last = self.pieces - 1;
         let mut place = last;
-        while place > 0 && !(one >= nodes[place]) {
+        while place > 0 && one < nodes[place] {
             place -= 1;
         }
         let mut beside = w.all(false);
