@@ -257,3 +257,26 @@ impl SeriesDays {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::ClearnessDays;
+    use chrono::NaiveDate;
+
+    /// Trials drawn in one go, numbers apart and one twice, have the bits of each by itself.
+    #[test]
+    fn skies_drawn_in_one_go_are_those_of_each() {
+        let first = NaiveDate::from_ymd_opt(2026, 12, 30).unwrap();
+        let means = [0.41, 0.41, 0.0, 0.38, 0.55];
+        let days = ClearnessDays::of_means(first, &means, 0.29).unwrap();
+        let trials = [7, 8, 1 << 40, 8];
+        let mut beside = Vec::new();
+        days.draw_of_trials(3, trials, 1, 5, &mut beside);
+        for (lane, trial) in trials.into_iter().enumerate() {
+            let mut alone = Vec::new();
+            days.draw(3, trial, 1, 5, &mut alone);
+            let lane: Vec<f64> = beside.iter().skip(lane).step_by(trials.len()).copied().collect();
+            assert_eq!(lane, alone);
+        }
+    }
+}

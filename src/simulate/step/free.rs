@@ -10,7 +10,8 @@ use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
-use crate::station::battery::one_well::{OneWell, Piece};
+use crate::station::battery::OneWell;
+use crate::station::battery::curve::Piece;
 
 /// Shortest phase towards a kink of the curve, h.
 pub(super) const SHORTEST_H: f64 = 1e-5;

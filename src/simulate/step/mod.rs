@@ -22,6 +22,8 @@
 //!    5. **Book** the phase.
 //! 4. **Temperature** of the battery for the next slice.
 //!
+//! Trials side by side take a phase in which nothing happens at once (`plain`), to the same bits.
+//!
 //! Trust: the closed forms are exact for the equations of `station::battery::one_well`, but for two
 //! conventions: in a free phase currents are those at the mean volts of the phase, and while a
 //! source holds the volts the battery does not feel the keying.

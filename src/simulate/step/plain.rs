@@ -2,10 +2,18 @@
 //!
 //! Most hours of most trials go by like this: the bus is free, sources give their limit or nothing,
 //! and no threshold is near. Then all that the long way finds out does not matter but for the mean
-//! current of the phase. So that current is taken first, by the same formulas, as if nothing happened
-//! ([`FreeBus::course`] says what may), and held against wide bounds; if the phase stays within them
-//! in every lane that waits, the long way would come to the same bits and is not gone. One that does
-//! not sends all of them the long way. A single run always goes it, which is how the tests know.
+//! current of the phase. So that current is taken first, by the same formulas, as if nothing
+//! happened, and held against wide bounds. If the phase stays within them in every lane that waits,
+//! the long way would come to the same bits and is not gone; one lane that does not sends all of
+//! them the long way. A single run always goes it, so each test that holds lanes against it, or a
+//! trial against its replay, holds the short way against the long one.
+//!
+//! Why the bounds are enough: while the volts that the current makes are small beside those of the
+//! bus, what the battery takes rises faster with the volts than what sources and loads leave for
+//! it. So there is one meeting point, the current of any moment is near the mean one, and a source
+//! whose set point lies above the volts from beginning to end has a charge below its `full_below`,
+//! one whose set point lies below them a charge above its `off_above`. The curve, the ladder of loads,
+//! an empty battery and a full one are looked at as far as the largest current goes, and a tenth more.
 
 use super::bus::{Sum, root, sum_at};
 use super::course::{Ahead, Course};
@@ -15,7 +23,8 @@ use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
-use crate::station::battery::one_well::{OneWell, Piece};
+use crate::station::battery::OneWell;
+use crate::station::battery::curve::Piece;
 
 /// A current is at no moment further from the mean than so much of what goes with one over the
 /// volts, as long as those change by less than [`MOST_SAG_SHARE`].
@@ -142,6 +151,7 @@ struct Steady<F: Lane> {
 }
 
 impl<F: Lane> Free<'_, F> {
+    /// The piece as the battery feels it.
     #[inline(always)]
     fn line(&self, piece: &Piece<F>) -> Line<F> {
         let Side { lag_share_a, gain, .. } = self.side;
@@ -149,6 +159,7 @@ impl<F: Lane> Free<'_, F> {
         Line { offset: piece.offset, slope: piece.slope, lag_share_a, gain, leak_a }
     }
 
+    /// A steady current on this piece, and whether it is sure to last.
     #[inline(always)]
     fn on(&self, piece: &Piece<F>) -> Steady<F> {
         let Self { plan, state, offers, charging, rest_v, .. } = *self;

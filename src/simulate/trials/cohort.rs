@@ -49,52 +49,24 @@ impl Cohort {
     ) {
         let lanes = lanes();
         let way = trials[0].0;
-        self.drawn.resize_with(trials.len().max(self.drawn.len()), Drawn::default);
-        let dates = prepared.dates_of(way);
-        for (trials, drawn) in trials.chunks(BESIDE).zip(self.drawn.chunks_mut(BESIDE)) {
-            let numbers = std::array::from_fn(|lane| trials[lane.min(trials.len() - 1)].1);
-            prepared.weather.draw_of_trials(prepared.seed, numbers, dates, &mut self.sky);
-            for (lane, ((_, trial), drawn)) in trials.iter().zip(drawn).enumerate() {
-                drawn.draw_for_lanes(prepared, *trial, way, (&self.sky, lane));
-            }
-        }
+        self.draw(prepared, trials);
         self.order.clear();
         self.order.extend(0..trials.len());
         self.states.clear();
         let whole = Leg::of_trial(prepared, way);
         let day = 24 * prepared.steps_an_hour;
         let mut over = 0;
-        while trials.len() > lanes && over + day < whole.settling_steps {
-            let leg = Leg {
-                first_step: way.first_step + over,
-                settling_steps: day,
-                span_steps: 0,
-                after_steps: 0,
-                ..whole
-            };
+        // One trial at a time waits for nobody.
+        while lanes > 1 && trials.len() > lanes && over + day < whole.settling_steps {
+            let first_step = way.first_step + over;
+            let (span_steps, after_steps) = (0, 0);
+            let leg = Leg { first_step, settling_steps: day, span_steps, after_steps, ..whole };
             self.find_company(prepared, way, &(over..over + day), lanes);
-            let mut next = std::mem::take(&mut self.ends);
-            next.clear();
-            for places in self.order.chunks(lanes) {
-                let start = begin_with(&self.states, places, &mut self.starts);
-                let leg = Leg { start, ..leg };
-                let company = Company::some(&self.drawn, places);
-                let told = Told::States { at_steps: &[day], states: &mut next };
-                let room = std::mem::take(&mut self.room);
-                self.room = run_group(Group { prepared, terms, leg, company, room, told });
-            }
-            self.states.resize(trials.len(), next[0]);
-            for (place, state) in self.order.iter().zip(&next) {
-                self.states[*place] = *state;
-            }
-            self.ends = next;
+            self.settle(prepared, terms, leg, lanes);
             over += day;
         }
-        let leg = Leg {
-            first_step: way.first_step + over,
-            settling_steps: whole.settling_steps - over,
-            ..whole
-        };
+        let (first_step, settling_steps) = (way.first_step + over, whole.settling_steps - over);
+        let leg = Leg { first_step, settling_steps, ..whole };
         if over > 0 {
             self.find_company(prepared, way, &(over..over + leg.steps()), lanes);
         }
@@ -107,6 +79,38 @@ impl Cohort {
             let told = Told::Outcomes { trials: &self.trials, first, outcomes };
             let room = std::mem::take(&mut self.room);
             self.room = run_group(Group { prepared, terms, leg, company, room, told });
+        }
+    }
+
+    /// What the trials meet.
+    fn draw(&mut self, prepared: &Prepared, trials: &[(Way, u64)]) {
+        let way = trials[0].0;
+        let dates = prepared.dates_of(way);
+        self.drawn.resize_with(trials.len().max(self.drawn.len()), Drawn::default);
+        for (trials, drawn) in trials.chunks(BESIDE).zip(self.drawn.chunks_mut(BESIDE)) {
+            let numbers = std::array::from_fn(|lane| trials[lane.min(trials.len() - 1)].1);
+            prepared.weather.draw_of_trials(prepared.seed, numbers, dates, &mut self.sky);
+            for (lane, ((_, trial), drawn)) in trials.iter().zip(drawn).enumerate() {
+                drawn.draw_for_lanes(prepared, *trial, way, (&self.sky, lane));
+            }
+        }
+    }
+
+    /// A leg in which nothing counts, from the states that all have to those with which it ends.
+    fn settle(&mut self, prepared: &Prepared, terms: &Terms, leg: Leg<'_>, lanes: usize) {
+        let end = leg.steps();
+        self.ends.clear();
+        for places in self.order.chunks(lanes) {
+            let start = begin_with(&self.states, places, &mut self.starts);
+            let leg = Leg { start, ..leg };
+            let company = Company::some(&self.drawn, places);
+            let told = Told::States { at_steps: &[end], states: &mut self.ends };
+            let room = std::mem::take(&mut self.room);
+            self.room = run_group(Group { prepared, terms, leg, company, room, told });
+        }
+        self.states.resize(self.order.len(), self.ends[0]);
+        for (place, state) in self.order.iter().zip(&self.ends) {
+            self.states[*place] = *state;
         }
     }
 

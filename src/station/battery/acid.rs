@@ -13,7 +13,8 @@
 //! `max(R, (V_abs - V0(h1)) / (alpha qm (1 - s)))`. Trust: discharge checked against published
 //! values, charging plausible; what the cold locks is plausible below the published tables.
 
-use super::one_well::{Constants, Curve, OneWell, SecondWell};
+use super::curve::Curve;
+use super::one_well::{Constants, OneWell, SecondWell};
 use crate::scenario::battery::{AcidKind, CapacityAtRate, LeadAcid};
 
 /// Rest volts of a cell by the fill of the well at hand: table of a controller manual for flooded

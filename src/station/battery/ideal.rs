@@ -3,7 +3,8 @@
 //! No resistance, no lag, no gap. While it is empty, loads take what the sources give. For hand
 //! checks and cases with exact answers. Trust: exact.
 
-use super::one_well::{Constants, Curve, OneWell};
+use super::curve::Curve;
+use super::one_well::{Constants, OneWell};
 use crate::scenario::battery::Ideal;
 
 /// The bank of the scenario.

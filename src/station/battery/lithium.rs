@@ -7,7 +7,8 @@
 //! Trust: checked against published values (charging of a 45 Ah pack); volts while discharging hard
 //! in the cold are not modelled.
 
-use super::one_well::{Constants, Curve, OneWell};
+use super::curve::Curve;
+use super::one_well::{Constants, OneWell};
 use crate::scenario::battery::LithiumIronPhosphate;
 
 /// Open-circuit volts of one cell by charge share.

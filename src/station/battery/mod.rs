@@ -4,6 +4,7 @@
 //! live here: moving the charge through time (simulate).
 
 pub mod acid;
+pub mod curve;
 pub mod ideal;
 pub mod lithium;
 pub mod one_well;

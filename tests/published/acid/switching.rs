@@ -2,7 +2,7 @@
 
 use longwatch::scenario::sources::{Array, PanelSheet};
 use longwatch::simulate::single;
-use longwatch::station::battery::one_well::Curve;
+use longwatch::station::battery::curve::Curve;
 use longwatch::station::panel::{PanelArray, array_power_w};
 use longwatch::station::switching::PanelShape;
 use serde_json::{Value, json};
