@@ -18,6 +18,7 @@ pub(super) struct Demand<F: Lane> {
 }
 
 /// What the supply is doing.
+#[derive(Clone, Copy)]
 pub(super) struct SupplyNow<F: Lane> {
     /// The supply is on, on the grid.
     pub(super) grid: F::Mask,

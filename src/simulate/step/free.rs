@@ -87,6 +87,16 @@ impl<F: Lane> Side<F> {
             ),
         }
     }
+
+    /// The same where all of them give.
+    #[inline(always)]
+    pub(super) fn discharging(battery: &OneWell, w: F::Width) -> Self {
+        Self {
+            lag_share_a: w.splat(battery.lag_discharge_h) * w.splat(1.0 / battery.capacity_ah),
+            side_v: -w.splat(battery.half_gap_v),
+            gain: w.splat(1.0 / battery.discharge_efficiency_share),
+        }
+    }
 }
 
 /// The mean volts of so many hours as a straight line of the steady current in them: at no current,
@@ -443,7 +453,8 @@ impl<F: Lane> FreeBus<F> {
             leak_a,
         };
         let hours = F::select(within, to_target_h, most_h);
-        let to_share = F::select(within, target, line.to_share(battery, s, charge_a, hours));
+        let net_a = away_from_zero(self.gain * charge_a - leak_a);
+        let to_share = F::select(within, target, s + net_a * hours * per_ah);
         let moving = Course {
             exchanged_ah: resting.exchanged_ah,
             ..line.course(battery, s, to_share, (charge_a, mean_v), hours)
@@ -462,13 +473,6 @@ pub(super) struct Line<F> {
 }
 
 impl<F: Lane> Line<F> {
-    /// Charge after some hours of a steady current.
-    #[inline(always)]
-    pub(super) fn to_share(&self, battery: &OneWell, s: F, charge_a: F, hours: F) -> F {
-        let net_a = away_from_zero(self.gain * charge_a - self.leak_a);
-        s + net_a * hours * s.like(1.0 / battery.capacity_ah)
-    }
-
     /// How a phase goes on with a steady current at these mean volts.
     #[inline(always)]
     pub(super) fn course(

@@ -161,6 +161,7 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
 
     let mut offers = Offers::new();
     let mut left_h = inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
+    let mut kept: Option<Asked<F>> = None;
     for round in 0..MOST_PHASES {
         let waiting = zero.lt(left_h);
         if !waiting.any() {
@@ -170,15 +171,22 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
         if last {
             book.gave_up(plan, slice);
         }
-        stop_top_up(slice, inputs, state, waiting);
-        tend_engine(plan, slice, inputs, state, waiting);
-        let supply = supply_now(plan, slice, inputs, state);
-        let sheds = sheds(state);
-        let demand = demand_now(plan, slice, inputs, state, &supply, sheds);
-        offers_now::<F, S>(plan, slice, inputs, state, &supply, &mut offers);
-        let now =
-            Now { waiting, left_h, last, sheds, supply: &supply, demand: &demand, cells: &cells };
-        let hours = run_phase::<F, B, S>(plan, slice, state, book, &now, &mut offers);
+        // After a phase in which nothing happened all is as it was.
+        let asked = match kept.filter(|_| !last) {
+            Some(asked) => asked,
+            None => {
+                stop_top_up(slice, inputs, state, waiting);
+                tend_engine(plan, slice, inputs, state, waiting);
+                let supply = supply_now(plan, slice, inputs, state);
+                let sheds = sheds(state);
+                let demand = demand_now(plan, slice, inputs, state, &supply, sheds);
+                offers_now::<F, S>(plan, slice, inputs, state, &supply, &mut offers);
+                Asked { sheds, supply, demand }
+            }
+        };
+        let now = Now { waiting, left_h, last, asked: &asked, cells: &cells };
+        let (hours, plainly) = run_phase::<F, B, S>(plan, slice, state, book, &now, &mut offers);
+        kept = Some(asked).filter(|_| plainly);
         left_h = left_h - hours;
     }
     warm(plan, slice, inputs, state);
@@ -190,20 +198,27 @@ struct Cells<F> {
     empty_share: F,
 }
 
+/// What loads ask for, and the supply.
+#[derive(Clone, Copy)]
+struct Asked<F: Lane> {
+    /// Some lane sheds loads (see [`sheds`]).
+    sheds: bool,
+    supply: SupplyNow<F>,
+    demand: Demand<F>,
+}
+
 /// What a phase begins with.
 struct Now<'a, F: Lane> {
     waiting: F::Mask,
     left_h: F,
     /// The slice is given up: what is left is booked as it is.
     last: bool,
-    /// Some lane sheds loads (see [`sheds`]).
-    sheds: bool,
-    supply: &'a SupplyNow<F>,
-    demand: &'a Demand<F>,
+    asked: &'a Asked<F>,
     cells: &'a Cells<F>,
 }
 
-/// One phase: thresholds, course, books. Gives its length.
+/// One phase: thresholds, course, books. Gives its length, and whether it was one in which nothing
+/// happens.
 #[inline(always)]
 fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     plan: &Plan,
@@ -212,14 +227,15 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     book: &mut B,
     now: &Now<'_, F>,
     offers: &mut Offers<F, S>,
-) -> F {
+) -> (F, bool) {
     let w = state.charge.width();
     let zero = w.splat(0.0);
     let forever = w.splat(f64::INFINITY);
     let battery = &plan.battery;
     let second = if S > FEW { battery.second.as_ref() } else { None };
     let offers = offers.as_mut_slice();
-    let Now { waiting, left_h, last, sheds, supply, demand, cells } = *now;
+    let Now { waiting, left_h, last, asked, cells } = *now;
+    let Asked { sheds, ref supply, ref demand } = *asked;
     let Cells { self_discharge_a, empty_share } = *cells;
     let charge_limit_a = F::select(
         state.too_cold.or(state.charge.ge(w.splat(1.0))).or(asleep(plan, state)),
@@ -249,10 +265,11 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     } else {
         None
     };
+    let plainly = passed.is_some();
     let gone = match passed {
         Some(passed) if !book.takes() => {
             go_to(state, waiting, passed.to_share, passed.to_share);
-            return F::select(waiting, passed.hours, zero);
+            return (F::select(waiting, passed.hours, zero), true);
         }
         Some(passed) => Gone {
             course: passed.course(battery, state.charge),
@@ -294,7 +311,7 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
         state.open_left_h = (state.open_left_h - hours).most(zero);
         state.retry_left_h = (state.retry_left_h - hours).most(zero);
     }
-    hours
+    (hours, plainly)
 }
 
 /// What bounds a phase.
@@ -326,7 +343,8 @@ fn go<F: Lane, const S: usize>(
     let w = state.charge.width();
     let zero = w.splat(0.0);
     let second = if S > FEW { plan.battery.second.as_ref() } else { None };
-    let Now { waiting, sheds, demand, .. } = *now;
+    let Now { waiting, asked, .. } = *now;
+    let Asked { sheds, ref demand, .. } = *asked;
     let Facts { charge_limit_a, ref ahead } = *facts;
     let Ahead { most_h, empty_share, self_discharge_a, .. } = *ahead;
     let mut changed = w.all(false);

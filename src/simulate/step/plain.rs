@@ -96,7 +96,12 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
         }
         let sum = sum_at(offers, demand, rest_v);
         let charging = zero.lt(sum.current_a * rest_v + sum.power_w);
-        let side = Side::of(battery, w, charging, charging.not());
+        // By night no lane charges: then nothing waits for the answer.
+        let side = if charging.any() {
+            Side::of(battery, w, charging, charging.not())
+        } else {
+            Side::discharging(battery, w)
+        };
         let of = Free {
             plan,
             state,
@@ -167,6 +172,7 @@ impl<F: Lane> Free<'_, F> {
         let w = state.charge.width();
         let battery = &plan.battery;
         let (zero, near_v) = (w.splat(0.0), w.splat(NEAR_V));
+        let per_ah = w.splat(1.0 / battery.capacity_ah);
         let s = state.charge;
         let (most_h, leak_a) = (self.ahead.most_h, self.ahead.self_discharge_a);
         let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
@@ -174,7 +180,8 @@ impl<F: Lane> Free<'_, F> {
         let straight = (steady_v, piece.slope);
         let (base_v, per_amp_v) = mean_line(battery, straight, own, gain, (s, leak_a), most_h);
         let mean = root(self.sum, base_v, per_amp_v);
-        let to_share = self.line(piece).to_share(battery, s, mean.charge_a, most_h);
+        // Where this is sure it is no current of nothing.
+        let to_share = s + (gain * mean.charge_a - leak_a) * most_h * per_ah;
 
         // Bounds of current, charge and volts: where the phase may begin, and how far it may go.
         let signed = |size: F| F::select(charging, size, -size);
