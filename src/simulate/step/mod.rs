@@ -265,21 +265,39 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     } else {
         None
     };
-    let plainly = passed.is_some();
-    let gone = match passed {
-        Some(passed) if !book.takes() => {
-            go_to(state, waiting, passed.to_share, passed.to_share);
-            return (F::select(waiting, passed.hours, zero), true);
-        }
-        Some(passed) => Gone {
-            course: passed.course(battery, state.charge),
+    let certain = match &passed {
+        Some(passed) => passed.certain,
+        None => w.all(false),
+    };
+    let rest = waiting.and(certain.not());
+    let plainly = !rest.any();
+    if let Some(passed) = &passed
+        && plainly
+        && !book.takes()
+    {
+        go_to(state, waiting, passed.to_share, passed.to_share);
+        return (F::select(waiting, passed.hours, zero), true);
+    }
+    let began_share = state.charge;
+    let mut gone = match &passed {
+        Some(passed) if plainly => Gone {
+            course: passed.course(battery, began_share),
             changed: w.all(false),
             held_v: zero,
             block_v: zero,
             blocked: w.all(false),
         },
-        None => go::<F, S>(plan, state, now, offers, &facts),
+        _ if const { F::Width::SHORT } => go::<F, S>(plan, state, rest, asked, offers, &facts),
+        _ => {
+            let facts = &facts;
+            w.apart(LongWay::<F, S> { plan, state, waiting: rest, asked, offers, facts })
+        }
     };
+    if let Some(passed) = &passed
+        && !plainly
+    {
+        gone.take(certain, &passed.course(battery, began_share));
+    }
     let Gone { course, changed, held_v, block_v, blocked } = gone;
     let goes_on = waiting.and(changed.not());
     let moves = if last { waiting } else { goes_on };
@@ -331,19 +349,31 @@ struct Gone<F: Lane> {
     blocked: F::Mask,
 }
 
+impl<F: Lane> Gone<F> {
+    /// Other lanes went by this course, on a free bus.
+    #[inline(always)]
+    fn take(&mut self, certain: F::Mask, course: &Course<F>) {
+        let zero = self.held_v.like(0.0);
+        self.course = course.where_else(certain, &self.course);
+        self.held_v = F::select(certain, zero, self.held_v);
+        self.block_v = F::select(certain, zero, self.block_v);
+        self.blocked = self.blocked.and(certain.not());
+    }
+}
+
 /// A phase the long way: thresholds, what changes at once, how it goes on.
 #[inline(always)]
 fn go<F: Lane, const S: usize>(
     plan: &Plan,
     state: &mut State<F>,
-    now: &Now<'_, F>,
+    waiting: F::Mask,
+    asked: &Asked<F>,
     offers: &mut [Offer<F>],
     facts: &Facts<F>,
 ) -> Gone<F> {
     let w = state.charge.width();
     let zero = w.splat(0.0);
     let second = if S > FEW { plan.battery.second.as_ref() } else { None };
-    let Now { waiting, asked, .. } = *now;
     let Asked { sheds, ref demand, .. } = *asked;
     let Facts { charge_limit_a, ref ahead } = *facts;
     let Ahead { most_h, empty_share, self_discharge_a, .. } = *ahead;
@@ -425,6 +455,25 @@ fn go<F: Lane, const S: usize>(
         blocked = free.blocked.and(held.not());
     }
     Gone { course, changed, held_v: F::select(held, held_v, zero), block_v, blocked }
+}
+
+/// [`go`].
+struct LongWay<'a, F: Lane, const S: usize> {
+    plan: &'a Plan,
+    state: &'a mut State<F>,
+    waiting: F::Mask,
+    asked: &'a Asked<F>,
+    offers: &'a mut [Offer<F>],
+    facts: &'a Facts<F>,
+}
+
+impl<F: Lane, const S: usize> Piece for LongWay<'_, F, S> {
+    type Output = Gone<F>;
+
+    #[inline(always)]
+    fn done(self) -> Gone<F> {
+        go::<F, S>(self.plan, self.state, self.waiting, self.asked, self.offers, self.facts)
+    }
 }
 
 /// A phase is over.

@@ -3,9 +3,8 @@
 //! Most hours of most trials go by like this: the bus is free, sources give their limit or nothing,
 //! and no threshold is near. Then all that the long way finds out does not matter but for the mean
 //! current of the phase. So that current is taken first, by the same formulas, as if nothing
-//! happened, and held against wide bounds. If the phase stays within them in every lane that waits,
-//! the long way would come to the same bits and is not gone; one lane that does not sends all of
-//! them the long way. A single run always goes it, so each test that holds lanes against it, or a
+//! happened, and held against wide bounds. In a lane that stays within them the long way would come to
+//! the same bits; where all that wait do, it is not gone. A single run always goes it, so each test that holds lanes against it, or a
 //! trial against its replay, holds the short way against the long one.
 //!
 //! Why the bounds are enough: while the volts that the current makes are small beside those of the
@@ -44,7 +43,9 @@ const LEAST_A: f64 = 1e-6;
 const PASSES_SHARE: f64 = 1.0 + 1e-9;
 
 /// How a phase goes by in which nothing happens.
-pub(super) struct Passed<F> {
+pub(super) struct Passed<F: Lane> {
+    /// Lanes in which that is certain.
+    pub(super) certain: F::Mask,
     pub(super) hours: F,
     pub(super) to_share: F,
     /// Steady current and mean volts, and what they go along.
@@ -74,8 +75,8 @@ pub(super) struct PlainPhase<'a, F: Lane> {
 impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
     type Output = Option<Passed<F>>;
 
-    /// How the phase goes by, if it is certain that nothing happens in the lanes that wait: it lasts as
-    /// long as it may, or to a kink of the curve.
+    /// How the phase goes by in the lanes in which it is certain that nothing happens: it lasts as long as
+    /// it may or, where that is certain in all that wait, to a kink of the curve.
     #[inline(always)]
     fn done(self) -> Option<Passed<F>> {
         let Self { plan, state, demand, offers, charge_limit_a, waiting, ahead } = self;
@@ -114,20 +115,20 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
             rest_v,
         };
         let steady = of.on(&at_rest);
-        if waiting.and(steady.sure.not()).any() {
-            return None;
+        let kink = waiting.and(steady.kink).any();
+        if kink
+            && !waiting.and(steady.sure.not()).any()
+            && let Some(passed) = of.near_a_kink(waiting, &at_rest, &steady)
+        {
+            return Some(passed);
         }
-        if !waiting.and(steady.kink).any() {
-            let line = of.line(&at_rest);
-            let (hours, to_share) = (ahead.most_h, steady.to_share);
-            return Some(Passed {
-                hours,
-                to_share,
-                steady: (steady.charge_a, steady.mean_v),
-                line,
-            });
-        }
-        of.near_a_kink(waiting, &at_rest, steady)
+        Some(Passed {
+            certain: waiting.and(steady.sure).and(steady.kink.not()),
+            hours: ahead.most_h,
+            to_share: steady.to_share,
+            steady: (steady.charge_a, steady.mean_v),
+            line: of.line(&at_rest),
+        })
     }
 }
 
@@ -248,7 +249,7 @@ impl<F: Lane> Free<'_, F> {
         &self,
         waiting: F::Mask,
         at_rest: &Piece<F>,
-        steady: Steady<F>,
+        steady: &Steady<F>,
     ) -> Option<Passed<F>> {
         let Self { plan, state, charging, rest_v, .. } = *self;
         let Side { lag_share_a, side_v, gain } = self.side;
@@ -263,7 +264,8 @@ impl<F: Lane> Free<'_, F> {
         let piece = battery.curve.piece(ahead_of(s, guess_a, lag_share_a, gain, leak_a));
         // Mostly the same one: it was only near.
         let other = piece.low.differs(at_rest.low).any();
-        let steady = if other { self.on(&piece) } else { steady };
+        let anew = if other { Some(self.on(&piece)) } else { None };
+        let steady = anew.as_ref().unwrap_or(steady);
 
         let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
         let steady_v = piece.offset + side_v;
@@ -299,6 +301,7 @@ impl<F: Lane> Free<'_, F> {
         let charge_a = F::select(within, there.charge_a, steady.charge_a);
         let mean_v = F::select(within, there.mean_v, steady.mean_v);
         Some(Passed {
+            certain: waiting,
             hours: F::select(within, to_target_h, most_h),
             to_share: F::select(within, target, steady.to_share),
             steady: (charge_a, mean_v),
