@@ -1,7 +1,7 @@
 //! The open-circuit curve: charge share to volts, piece by straight piece.
 //!
 //! Trials side by side are mostly on one piece, and are then looked up once; the bits are those of a
-//! look-up lane by lane. Trust: exact for the points that it is given.
+//! look-up lane by lane.
 
 use crate::numbers::lane::{Lane, Mask, Width};
 
