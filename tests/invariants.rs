@@ -280,7 +280,7 @@ impl Work for Compare<'_> {
 
 #[test]
 fn lanes_equal_the_single_run_to_the_bit() {
-    runner(60)
+    runner(200)
         .run(&station(), |(kinds, value)| {
             let plan = plan_of(&value);
             side_by_side(Compare(&plan))
