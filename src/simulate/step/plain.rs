@@ -17,7 +17,7 @@
 use super::bus::{Sum, root, sum_at};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::free::{Line, Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
+use super::line::{Line, Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
 use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
