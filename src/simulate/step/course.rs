@@ -32,6 +32,37 @@ pub(super) struct Ahead<F: Lane> {
 }
 
 impl<F: Lane> Course<F> {
+    /// A steady current at these mean volts, the surface in the middle at `surface_v`, which swings by
+    /// so much either way; of a battery without a second well.
+    #[inline(always)]
+    pub(super) fn steady(
+        (charge_a, mean_v): (F, F),
+        (surface_v, swing_v): (F, F),
+        to_share: F,
+        leak_a: F,
+        hours: F,
+    ) -> Self {
+        let (zero, one) = (hours.like(0.0), hours.like(1.0));
+        let charged_ah = charge_a * hours;
+        Self {
+            hours,
+            mean_v,
+            first_v: mean_v - swing_v,
+            last_v: mean_v + swing_v,
+            to_share,
+            charged_ah,
+            square_a2h: charge_a * charged_ah,
+            surface_wh: surface_v * charged_ah,
+            leaked_ah: leak_a * hours,
+            to_at_hand: to_share,
+            exchanged_ah: zero,
+            resistance_ohm: zero,
+            gain: one,
+            spread: one,
+            served_share: one,
+        }
+    }
+
     /// The same with level volts where a source holds them.
     #[inline(always)]
     pub(super) fn level_where(self, held: F::Mask) -> Self {

@@ -6,7 +6,9 @@
 use super::bus::{Solved, Sum, other_limits, root, sum_at};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::line::{Line, Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
+use super::line::{
+    Direction, Line, ahead_of, away_from_zero, kink_above, kink_below, mean_line, reachable,
+};
 use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
@@ -82,7 +84,8 @@ impl<F: Lane> FreeBus<F> {
         let discharging = surplus.not().and(down_a.lt(zero));
         let guess_a =
             F::select(charging, up_a.least(charge_limit_a), F::select(discharging, down_a, zero));
-        let Side { lag_share_a, side_v, gain } = Side::of(battery, w, charging, discharging);
+        let Direction { lag_share_a, side_v, gain } =
+            Direction::of(battery, w, charging, discharging);
         let resistance = F::select(charging, charge_ohm, w.splat(battery.resistance_ohm));
         // The piece of the curve on which the surface stands depends on the current and the other
         // way round: from the side of the smaller current a few rounds settle it.
@@ -317,7 +320,7 @@ impl<F: Lane> FreeBus<F> {
         let may_drop = state.flat.not().and(drop_share.lt(s));
         below = below.most(F::select(may_drop, drop_share, -forever));
         let target = F::select(up, above, below);
-        let target = F::select(target.magnitude().lt(w.splat(1e6)), target, w.splat(1e6));
+        let target = reachable(target);
         let to_target_ah = (target - s) * capacity_ah;
         let reach_h = to_target_ah / first_net_a;
         let mut within = reach_h.le(ahead.most_h).and(moves);
@@ -373,10 +376,7 @@ impl<F: Lane> FreeBus<F> {
         let hours = F::select(within, to_target_h, most_h);
         let net_a = away_from_zero(self.gain * charge_a - leak_a);
         let to_share = F::select(within, target, s + net_a * hours * per_ah);
-        let moving = Course {
-            exchanged_ah: resting.exchanged_ah,
-            ..line.course(battery, s, to_share, (charge_a, mean_v), hours)
-        };
+        let moving = line.course(battery, s, to_share, (charge_a, mean_v), hours);
         if moves.not().any() { moving.where_else(moves, &resting) } else { moving }
     }
 }

@@ -6,6 +6,7 @@
 //! `exp(-t eta m / (R Q + m tau))`.
 
 use super::course::{Ahead, Course};
+use super::line::Direction;
 use super::offers::Offer;
 use crate::numbers::elementary::{fading_mean, natural_log};
 use crate::numbers::lane::{Lane, Mask, Width};
@@ -36,24 +37,18 @@ pub(super) fn hold<F: Lane>(
     let s = state.charge;
     let above_v = held_v - battery.rest_v(s);
     let charging = above_v.gt(half_gap);
-    let open_circuit_v = held_v + F::select(charging, -half_gap, half_gap);
+    let direction = Direction::of(battery, w, charging, charging.not());
+    let open_circuit_v = held_v - direction.side_v;
     // Where a discharge into the held bus is done, by the very charge at which it was ended.
     let done = battery.curve.share(open_circuit_v);
     let idle = above_v.magnitude().le(half_gap).or(charging.not().and(s.le(done)));
-    let lag_h =
-        F::select(charging, w.splat(battery.lag_charge_h), w.splat(battery.lag_discharge_h));
-    let lag_share_a = lag_h * per_ah;
+    let Direction { lag_share_a, gain, .. } = direction;
     let shift = lag_share_a * w.splat(1.0 / battery.resistance_ohm);
     let piece = battery.curve.held_piece(s, open_circuit_v, shift, charging);
     let stiffness = resistance + piece.slope * lag_share_a;
     let per_stiffness = one / stiffness;
     let first_a = (open_circuit_v - piece.offset - piece.slope * s) * per_stiffness;
     let first_a = F::select(charging, first_a.most(zero), first_a.least(zero));
-    let gain = F::select(
-        charging,
-        w.splat(battery.charge_efficiency_share),
-        w.splat(1.0 / battery.discharge_efficiency_share),
-    );
     let per_gain = F::select(
         charging,
         w.splat(1.0 / battery.charge_efficiency_share),

@@ -11,13 +11,13 @@ const SHORTEST_H: f64 = 1e-5;
 const NUDGE_SHARE: f64 = 2e-6;
 
 /// What depends on whether the battery takes or gives.
-pub(super) struct Side<F> {
+pub(super) struct Direction<F> {
     pub(super) lag_share_a: F,
     pub(super) side_v: F,
     pub(super) gain: F,
 }
 
-impl<F: Lane> Side<F> {
+impl<F: Lane> Direction<F> {
     #[inline(always)]
     pub(super) fn of(
         battery: &OneWell,
@@ -108,30 +108,24 @@ impl<F: Lane> Line<F> {
         (charge_a, mean_v): (F, F),
         hours: F,
     ) -> Course<F> {
-        let w = s.width();
-        let (zero, one, half) = (w.splat(0.0), w.splat(1.0), w.splat(0.5));
+        let half = s.like(0.5);
         let middle = (s + to_share) * half;
         let surface_v = self.offset + self.slope * (middle + charge_a * self.lag_share_a);
-        let charged_ah = charge_a * hours;
         let swing_v = self.slope * (to_share - s) * half;
+        let (current, volts) = ((charge_a, mean_v), (surface_v, swing_v));
         Course {
-            hours,
-            mean_v,
-            first_v: mean_v - swing_v,
-            last_v: mean_v + swing_v,
-            to_share,
-            charged_ah,
-            square_a2h: charge_a * charged_ah,
-            surface_wh: surface_v * charged_ah,
-            leaked_ah: self.leak_a * hours,
-            to_at_hand: to_share,
-            exchanged_ah: zero,
-            resistance_ohm: w.splat(battery.resistance_ohm),
+            resistance_ohm: s.like(battery.resistance_ohm),
             gain: self.gain,
-            spread: one,
-            served_share: one,
+            ..Course::steady(current, volts, to_share, self.leak_a, hours)
         }
     }
+}
+
+/// A charge that a phase may head for: far off where there is none.
+#[inline(always)]
+pub(super) fn reachable<F: Lane>(target: F) -> F {
+    let far = target.like(1e6);
+    F::select(target.magnitude().lt(far), target, far)
 }
 
 /// A current of nothing would make an endless phase.

@@ -174,9 +174,9 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
             book.gave_up(plan, slice);
         }
         // After a phase in which nothing happened all is as it was.
-        let asked = match kept.filter(|_| !last) {
-            Some(asked) => asked,
-            None => {
+        let asked = match kept {
+            Some(asked) if !last => asked,
+            _ => {
                 stop_top_up(slice, inputs, state, waiting);
                 tend_engine(plan, slice, inputs, state, waiting);
                 let supply = supply_now(plan, slice, inputs, state);
@@ -188,7 +188,7 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
         };
         let now = Now { waiting, left_h, last, asked: &asked, cells: &cells };
         let (hours, plainly) = run_phase::<F, B, S>(plan, slice, state, book, &now, &mut offers);
-        kept = Some(asked).filter(|_| plainly);
+        kept = if plainly { Some(asked) } else { None };
         left_h = left_h - hours;
     }
     warm(plan, slice, inputs, state);

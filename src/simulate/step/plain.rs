@@ -17,7 +17,9 @@
 use super::bus::{Sum, root, sum_at};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
-use super::line::{Line, Side, ahead_of, away_from_zero, kink_above, kink_below, mean_line};
+use super::line::{
+    Direction, Line, ahead_of, away_from_zero, kink_above, kink_below, mean_line, reachable,
+};
 use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
@@ -99,9 +101,9 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
         let charging = zero.lt(sum.current_a * rest_v + sum.power_w);
         // By night no lane charges: then nothing waits for the answer.
         let side = if charging.any() {
-            Side::of(battery, w, charging, charging.not())
+            Direction::of(battery, w, charging, charging.not())
         } else {
-            Side::discharging(battery, w)
+            Direction::discharging(battery, w)
         };
         let of = Free {
             plan,
@@ -141,7 +143,7 @@ struct Free<'a, F: Lane> {
     ahead: &'a Ahead<F>,
     sum: Sum<F>,
     charging: F::Mask,
-    side: Side<F>,
+    side: Direction<F>,
     rest_v: F,
 }
 
@@ -160,7 +162,7 @@ impl<F: Lane> Free<'_, F> {
     /// The piece as the battery feels it.
     #[inline(always)]
     fn line(&self, piece: &Piece<F>) -> Line<F> {
-        let Side { lag_share_a, gain, .. } = self.side;
+        let Direction { lag_share_a, gain, .. } = self.side;
         let leak_a = self.ahead.self_discharge_a;
         Line { offset: piece.offset, slope: piece.slope, lag_share_a, gain, leak_a }
     }
@@ -169,7 +171,7 @@ impl<F: Lane> Free<'_, F> {
     #[inline(always)]
     fn on(&self, piece: &Piece<F>) -> Steady<F> {
         let Self { plan, state, offers, charging, rest_v, .. } = *self;
-        let Side { lag_share_a, side_v, gain } = self.side;
+        let Direction { lag_share_a, side_v, gain } = self.side;
         let w = state.charge.width();
         let battery = &plan.battery;
         let (zero, near_v) = (w.splat(0.0), w.splat(NEAR_V));
@@ -185,10 +187,9 @@ impl<F: Lane> Free<'_, F> {
         let to_share = s + (gain * mean.charge_a - leak_a) * most_h * per_ah;
 
         // Bounds of current, charge and volts: where the phase may begin, and how far it may go.
-        let signed = |size: F| F::select(charging, size, -size);
         let charge_a = mean.charge_a;
         let bent_a = (charge_a - self.sum.current_a).magnitude();
-        let drift_a = signed(bent_a * w.splat(DRIFT_SHARE));
+        let drift_a = signed(charging, bent_a * w.splat(DRIFT_SHARE));
         let (most_a, least_a) = (charge_a + drift_a, charge_a - drift_a);
         let way_ah = (gain * most_a - leak_a) * most_h;
         let far = s + way_ah * w.splat(FURTHER / battery.capacity_ah);
@@ -199,9 +200,9 @@ impl<F: Lane> Free<'_, F> {
         let highest_v = F::select(charging, end_v, begin_v);
 
         // The upper root, far from where it breaks down; the battery takes or gives, as it was taken to.
-        let size_a = signed(charge_a);
+        let size_a = signed(charging, charge_a);
         let upright = (per_amp_v * (bent_a + size_a)).lt(w.splat(MOST_SAG_SHARE) * mean.mean_v);
-        let near = signed(w.splat(NEAR_SHARE));
+        let near = signed(charging, w.splat(NEAR_SHARE));
         let edge = far + near;
         let fills = (leak_a + leak_a)
             .lt(gain * charge_a)
@@ -252,7 +253,7 @@ impl<F: Lane> Free<'_, F> {
         steady: &Steady<F>,
     ) -> Option<Passed<F>> {
         let Self { plan, state, charging, rest_v, .. } = *self;
-        let Side { lag_share_a, side_v, gain } = self.side;
+        let Direction { lag_share_a, side_v, gain } = self.side;
         let w = state.charge.width();
         let battery = &plan.battery;
         let (zero, half) = (w.splat(0.0), w.splat(0.5));
@@ -281,8 +282,7 @@ impl<F: Lane> Free<'_, F> {
             kink_below(piece.low, s, lag, first_net_a, per_ah),
         );
         // Ends of the curve are no kinks.
-        let most = w.splat(1e6);
-        let target = F::select(target.magnitude().lt(most), target, most);
+        let target = reachable(target);
         let to_target_ah = (target - s) * w.splat(battery.capacity_ah);
         let within = (to_target_ah / first_net_a).le(most_h);
         let there = root(self.sum, steady_v + piece.slope * (s + target) * half, own);
@@ -308,4 +308,10 @@ impl<F: Lane> Free<'_, F> {
             line: self.line(&piece),
         })
     }
+}
+
+/// Up where the battery takes, down where it gives. A function: closures are not inlined into lanes.
+#[inline(always)]
+fn signed<F: Lane>(charging: F::Mask, size: F) -> F {
+    F::select(charging, size, -size)
 }

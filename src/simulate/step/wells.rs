@@ -336,23 +336,13 @@ fn finish<F: Lane>(
     let per_amp = F::select(charging, wells.per_amp_in, wells.per_amp_out);
     let resistance = F::select(charging, wells.charge_ohm, wells.discharge_ohm);
     let surface_v = wells.offset + wells.slope * (wells.still + per_amp * charge_a);
-    let charged_ah = charge_a * hours;
     let swing_v = wells.slope * (to_at_hand - state.at_hand) * half;
+    let (current, volts) = ((charge_a, mean_v), (surface_v, swing_v));
     Course {
-        hours,
-        mean_v,
-        first_v: mean_v - swing_v,
-        last_v: mean_v + swing_v,
-        to_share,
-        charged_ah,
-        square_a2h: charge_a * charged_ah,
-        surface_wh: surface_v * charged_ah,
-        leaked_ah: leak_a * hours,
         to_at_hand,
         exchanged_ah,
         resistance_ohm: resistance,
         gain,
-        spread: one,
-        served_share: one,
+        ..Course::steady(current, volts, to_share, leak_a, hours)
     }
 }

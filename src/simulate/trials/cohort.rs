@@ -17,9 +17,13 @@ use super::terms::Terms;
 use super::weather::BESIDE;
 use crate::simulate::state::State;
 
-/// Groups of a like sun among which those of a like charge are found.
+/// Groups of a like sun among which those of a like charge are found (measured: 2 to 8 are as fast).
 const GROUPS_A_SUN: usize = 4;
-/// No change of the mains in the steps that count.
+// A key to sort by: slice of the first cut of the mains, sun or charge, place among the trials.
+const PLACE_BITS: u32 = 16;
+const PLACES: u64 = (1 << PLACE_BITS) - 1;
+const VALUE_BITS: u32 = 32;
+/// No cut in these steps, or one beyond what a key can tell.
 const LATE: u64 = 0xfff;
 
 /// Trials that go the same way.
@@ -128,20 +132,21 @@ impl Cohort {
             let drawn = &self.drawn[*place];
             let change = drawn.change_from(begin).filter(|at| *at < end);
             let cut = change.map_or(LATE, |at| ((at - begin) as u64).min(LATE));
-            self.keys.push(cut << 52 | bits(drawn.value_of(day)) << 16 | *place as u64);
+            let sun = bits(drawn.value_of(day)) << PLACE_BITS;
+            self.keys.push(cut << (PLACE_BITS + VALUE_BITS) | sun | *place as u64);
         }
         self.keys.sort_unstable();
         if !self.states.is_empty() {
             for like in self.keys.chunks_mut(GROUPS_A_SUN * lanes) {
                 for key in &mut *like {
-                    let place = *key & 0xffff;
-                    *key = bits(self.states[place as usize].charge) << 16 | place;
+                    let place = *key & PLACES;
+                    *key = bits(self.states[place as usize].charge) << PLACE_BITS | place;
                 }
                 like.sort_unstable();
             }
         }
         self.order.clear();
-        self.order.extend(self.keys.iter().map(|key| (key & 0xffff) as usize));
+        self.order.extend(self.keys.iter().map(|key| (key & PLACES) as usize));
     }
 }
 

@@ -109,24 +109,6 @@ impl Curve {
         curve
     }
 
-    /// The first piece to look at and the one behind the last, when all lanes are on the same side of
-    /// the middle node: `nodes` are charges or volts.
-    #[inline(always)]
-    fn where_to_look<F: Lane>(&self, x: F, nodes: &[f64; MOST_NODES]) -> (usize, usize) {
-        let middle = self.pieces / 2;
-        if F::Width::LANES == 1 || middle == 0 {
-            return (0, self.pieces);
-        }
-        let beyond = x.ge(x.width().splat(nodes[middle]));
-        if !beyond.any() {
-            (0, middle)
-        } else if !beyond.not().any() {
-            (middle, self.pieces)
-        } else {
-            (0, self.pieces)
-        }
-    }
-
     /// The piece that holds `x` in all lanes, if it is the same: `nodes` are charges or volts. Trials
     /// side by side are mostly on one, and mostly high up.
     #[inline(always)]
@@ -165,19 +147,10 @@ impl Curve {
                 high: w.splat(if place + 1 < self.pieces { high } else { f64::INFINITY }),
             };
         }
-        let (first, end) = self.where_to_look(x, &self.node);
         let mut piece = Piece::first(w, self);
-        if first > 0 {
-            piece.offset = w.splat(self.offset[first]);
-            piece.slope = w.splat(self.slope[first]);
-            piece.low = w.splat(self.node[first]);
-        }
-        for place in first + 1..end {
+        for place in 1..self.pieces {
             let node = w.splat(self.node[place]);
             piece.pass(self, place, node, x.ge(node));
-        }
-        if end < self.pieces {
-            piece.high = piece.high.least(w.splat(self.node[end]));
         }
         piece
     }
@@ -197,39 +170,33 @@ impl Curve {
         piece
     }
 
+    /// Offset and factor of the piece that holds `x`: `nodes` are charges or volts.
+    #[inline(always)]
+    fn at<F: Lane>(&self, x: F, nodes: &[f64; MOST_NODES], factors: &[f64; MOST_NODES]) -> (F, F) {
+        let w = x.width();
+        if let Some(place) = self.common_piece(x, nodes) {
+            return (w.splat(self.offset[place]), w.splat(factors[place]));
+        }
+        let (mut offset, mut factor) = (w.splat(self.offset[0]), w.splat(factors[0]));
+        for place in 1..self.pieces {
+            let here = x.ge(w.splat(nodes[place]));
+            offset = F::select(here, w.splat(self.offset[place]), offset);
+            factor = F::select(here, w.splat(factors[place]), factor);
+        }
+        (offset, factor)
+    }
+
     /// Volts at charge share `x`.
     #[inline(always)]
     pub fn volts<F: Lane>(&self, x: F) -> F {
-        let w = x.width();
-        if let Some(place) = self.common_piece(x, &self.node) {
-            return w.splat(self.offset[place]) + w.splat(self.slope[place]) * x;
-        }
-        let (first, end) = self.where_to_look(x, &self.node);
-        let mut offset = w.splat(self.offset[first]);
-        let mut slope = w.splat(self.slope[first]);
-        for place in first + 1..end {
-            let here = x.ge(w.splat(self.node[place]));
-            offset = F::select(here, w.splat(self.offset[place]), offset);
-            slope = F::select(here, w.splat(self.slope[place]), slope);
-        }
+        let (offset, slope) = self.at(x, &self.node, &self.slope);
         offset + slope * x
     }
 
     /// Charge share at which the curve has `volts`.
     #[inline(always)]
     pub fn share<F: Lane>(&self, volts: F) -> F {
-        let w = volts.width();
-        if let Some(place) = self.common_piece(volts, &self.volt) {
-            return (volts - w.splat(self.offset[place])) * w.splat(self.per_volt[place]);
-        }
-        let (first, end) = self.where_to_look(volts, &self.volt);
-        let mut offset = w.splat(self.offset[first]);
-        let mut per_volt = w.splat(self.per_volt[first]);
-        for place in first + 1..end {
-            let here = volts.ge(w.splat(self.volt[place]));
-            offset = F::select(here, w.splat(self.offset[place]), offset);
-            per_volt = F::select(here, w.splat(self.per_volt[place]), per_volt);
-        }
+        let (offset, per_volt) = self.at(volts, &self.volt, &self.per_volt);
         (volts - offset) * per_volt
     }
 

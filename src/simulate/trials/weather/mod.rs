@@ -8,13 +8,13 @@
 //! A storm multiplies clearness (with a profile, its share of sun) in the hours whose middle lies
 //! in it; the diffuse share follows. Trust: as the models of `sky` and `station`.
 
+mod beside;
 mod calm;
 mod drawn;
 
 use chrono::{DateTime, Duration, FixedOffset, NaiveDate, Timelike, Utc};
 
-use crate::numbers::lane::{Lane, Width};
-use crate::numbers::packed::{Work, side_by_side};
+use crate::numbers::lane::Lane;
 use crate::plan::Offered;
 use crate::plan::compile::CompileProblem;
 use crate::plan::exposure::{Light, WiredArray};
@@ -33,6 +33,7 @@ use crate::sky::tilt::PlaneHour;
 use crate::sky::track::SunTrack;
 use crate::sky::view::{View, month0};
 
+pub use beside::BESIDE;
 pub use calm::{Calm, CalmDays};
 pub use drawn::{DaySky, DrawnSky};
 
@@ -110,32 +111,6 @@ struct SeriesHour {
     sun: SunHour,
     light: Irradiance,
     air_c: f64,
-}
-
-/// Trials whose skies are drawn in one go.
-pub const BESIDE: usize = 8;
-
-struct Beside<'a> {
-    days: &'a ClearnessDays,
-    seed: u64,
-    trials: [u64; BESIDE],
-    from: usize,
-    to: usize,
-    into: &'a mut Vec<f64>,
-}
-
-impl Work for Beside<'_> {
-    type Output = ();
-    const MAY_BE_SHORT: bool = true;
-
-    fn is_short(&self) -> bool {
-        true
-    }
-
-    #[inline(always)]
-    fn with<W: Width>(self, _: W) {
-        self.days.draw_of_trials(self.seed, self.trials, self.from, self.to, self.into);
-    }
 }
 
 /// Values from node to node by straight lines.
@@ -288,23 +263,6 @@ impl Weather {
                 Some(days) => days.draw(seed, trial, first, to - from, into),
                 None => into.resize(to - from, 0.0),
             },
-        }
-    }
-
-    /// What several trials draw for the dates `from..to`: date by date, a value a trial. Nothing where
-    /// each is to be drawn by itself.
-    pub fn draw_of_trials(
-        &self,
-        seed: u64,
-        trials: [u64; BESIDE],
-        (from, to): (usize, usize),
-        into: &mut Vec<f64>,
-    ) {
-        into.clear();
-        if let (Kind::Climate(sky), None) = (&self.kind, self.quantile)
-            && let Some(days) = &sky.days
-        {
-            side_by_side(Beside { days, seed, trials, from, to, into });
         }
     }
 
