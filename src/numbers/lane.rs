@@ -115,6 +115,12 @@ pub trait Lane:
     fn look_up(self, entry: impl Fn(usize) -> f64) -> Self {
         self.map(|value| entry(index_of(value)))
     }
+    /// The place in a table that all lanes are in, where that is known to be the same.
+    #[must_use]
+    #[inline(always)]
+    fn common_place(self) -> Option<usize> {
+        None
+    }
     /// A number of the same width.
     #[must_use]
     #[inline(always)]
@@ -156,9 +162,32 @@ pub trait Lane:
     }
     /// Magnitude.
     #[must_use]
+    fn magnitude(self) -> Self;
+}
+
+/// Places in a table by lane, and the one that all lanes are in where they are.
+#[derive(Debug, Clone, Copy)]
+pub struct Places<F> {
+    places: F,
+    common: Option<usize>,
+}
+
+impl<F: Lane> Places<F> {
+    /// These.
+    #[must_use]
     #[inline(always)]
-    fn magnitude(self) -> Self {
-        Self::select(self.lt(self.like(0.0)), -self, self)
+    pub fn of(places: F) -> Self {
+        Self { places, common: places.common_place() }
+    }
+
+    /// What the table has there, by lane.
+    #[must_use]
+    #[inline(always)]
+    pub fn look_up(&self, entry: impl Fn(usize) -> f64) -> F {
+        match self.common {
+            Some(place) => self.places.like(entry(place)),
+            None => self.places.look_up(entry),
+        }
     }
 }
 
@@ -265,6 +294,10 @@ impl Lane for f64 {
     #[inline(always)]
     fn select(mask: bool, yes: Self, no: Self) -> Self {
         if mask { yes } else { no }
+    }
+    #[inline(always)]
+    fn magnitude(self) -> Self {
+        f64::abs(self)
     }
     #[inline(always)]
     fn sqrt(self) -> Self {
@@ -395,6 +428,10 @@ impl<const N: usize> Lane for Wide<N> {
     #[inline(always)]
     fn select(mask: WideMask<N>, yes: Self, no: Self) -> Self {
         Self(std::array::from_fn(|lane| if mask.0[lane] { yes.0[lane] } else { no.0[lane] }))
+    }
+    #[inline(always)]
+    fn magnitude(self) -> Self {
+        Self(self.0.map(f64::abs))
     }
     #[inline(always)]
     fn sqrt(self) -> Self {

@@ -32,8 +32,10 @@ macro_rules! each {
 #[derive(Debug, Clone, Copy)]
 pub struct Registers<S, const N: usize>(S);
 
-/// A number a lane, in `N` registers.
+/// A number a lane, in `N` registers. In memory it begins where a line of the cache does: the numbers
+/// of `pulp` are not aligned of themselves, and one that lies across two lines costs twice.
 #[derive(Debug, Clone, Copy)]
+#[repr(align(64))]
 pub struct Packed<S: Simd, const N: usize> {
     simd: S,
     registers: [S::f64s; N],
@@ -156,9 +158,7 @@ impl<S: Simd, const N: usize> Width for Registers<S, N> {
     }
     #[inline(always)]
     fn all(self, value: bool) -> PackedMask<S, N> {
-        let yes = self.0.splat_f64s(if value { 1.0 } else { 0.0 });
-        let half = self.0.splat_f64s(0.5);
-        PackedMask { simd: self.0, registers: [self.0.less_than_f64s(half, yes); N] }
+        PackedMask { simd: self.0, registers: [mask_of(self.0, value); N] }
     }
     #[inline(always)]
     fn by_lane(self, mut value: impl FnMut(usize) -> f64) -> Packed<S, N> {
@@ -178,6 +178,20 @@ impl<S: Simd, const N: usize> Width for Registers<S, N> {
     fn mask_by_lane(self, mut value: impl FnMut(usize) -> bool) -> PackedMask<S, N> {
         self.splat(0.5).lt(self.by_lane(|lane| if value(lane) { 1.0 } else { 0.0 }))
     }
+}
+
+/// The same answer in every lane: seen by the compiler where it is known, which the outcome of a
+/// comparison is not.
+#[inline(always)]
+fn mask_of<S: Simd>(simd: S, value: bool) -> S::m64s {
+    if const { size_of::<S::m64s>() == 1 && S::F64_LANES == 8 } {
+        return bytemuck::checked::cast(if value { u8::MAX } else { 0 });
+    }
+    if const { size_of::<S::m64s>() == size_of::<[u64; 4]>() } {
+        return bytemuck::checked::cast([if value { u64::MAX } else { 0 }; 4]);
+    }
+    let half = simd.splat_f64s(0.5);
+    simd.less_than_f64s(half, simd.splat_f64s(if value { 1.0 } else { 0.0 }))
 }
 
 /// Never inlined, so that what it calls is not inlined where it is called from.
@@ -256,6 +270,24 @@ impl<S: Simd, const N: usize> Lane for Packed<S, N> {
         let registers = each!(mask.simd, select_f64s, mask.registers, yes.registers, no.registers);
         Self { simd: mask.simd, registers }
     }
+    // These processors give the second of two zeros, and the second where one is no number: as the
+    // choice after a comparison does. Others do not.
+    #[cfg(target_arch = "x86_64")]
+    #[inline(always)]
+    fn least(self, other: Self) -> Self {
+        let registers = each!(self.simd, min_f64s, self.registers, other.registers);
+        Self { simd: self.simd, registers }
+    }
+    #[cfg(target_arch = "x86_64")]
+    #[inline(always)]
+    fn most(self, other: Self) -> Self {
+        let registers = each!(self.simd, max_f64s, self.registers, other.registers);
+        Self { simd: self.simd, registers }
+    }
+    #[inline(always)]
+    fn magnitude(self) -> Self {
+        Self { simd: self.simd, registers: each!(self.simd, abs_f64s, self.registers) }
+    }
     #[inline(always)]
     fn sqrt(self) -> Self {
         Self { simd: self.simd, registers: each!(self.simd, sqrt_f64s, self.registers) }
@@ -290,14 +322,10 @@ impl<S: Simd, const N: usize> Lane for Packed<S, N> {
         self
     }
     #[inline(always)]
-    fn look_up(self, entry: impl Fn(usize) -> f64) -> Self {
+    fn common_place(self) -> Option<usize> {
         // Trials side by side are mostly in the same place.
         let first = self.lane(0);
-        if self.differs(self.like(first)).any() {
-            self.map(|value| entry(index_of(value)))
-        } else {
-            self.like(entry(index_of(first)))
-        }
+        (!self.differs(self.like(first)).any()).then_some(index_of(first))
     }
     #[inline(always)]
     fn lane(self, lane: usize) -> f64 {
@@ -379,5 +407,69 @@ impl<S: Simd, const N: usize> Mask for PackedMask<S, N> {
         }
         let width = Registers::<S, N>(self.simd);
         Packed::select(self, width.splat(1.0), width.splat(0.0)).lane(lane) > 0.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Work, plainly, side_by_side};
+    use crate::numbers::lane::{Lane, Mask, Places, Width};
+
+    /// Zeros of both signs, what is no number, and what has no end, in registers of both widths.
+    struct Edges<const SHORT: bool>;
+
+    impl<const SHORT: bool> Work for Edges<SHORT> {
+        type Output = ();
+        const MAY_BE_SHORT: bool = SHORT;
+
+        fn is_short(&self) -> bool {
+            SHORT
+        }
+
+        fn with<W: Width>(self, w: W) {
+            let edges =
+                [0.0, -0.0, 1.0, -1.0, f64::INFINITY, f64::NEG_INFINITY, f64::NAN, -f64::NAN];
+            for turned in 0..edges.len() {
+                let one = w.by_lane(|lane| edges[lane % edges.len()]);
+                let other = w.by_lane(|lane| edges[(lane + turned) % edges.len()]);
+                for lane in 0..W::LANES {
+                    let (of_one, of_other) = (one.lane(lane), other.lane(lane));
+                    for (many, alone) in [
+                        (one.least(other), of_one.least(of_other)),
+                        (one.most(other), of_one.most(of_other)),
+                        (other.magnitude(), of_other.magnitude()),
+                    ] {
+                        assert_eq!(
+                            many.lane(lane).to_bits(),
+                            alone.to_bits(),
+                            "{of_one} {of_other}"
+                        );
+                    }
+                    assert_eq!(one.lt(other).lane(lane), of_one < of_other);
+                }
+            }
+            for answer in [false, true] {
+                let all = w.all(answer);
+                assert_eq!(all.any(), answer);
+                assert_eq!(all.not().any(), !answer);
+                assert!((0..W::LANES).all(|lane| all.lane(lane) == answer));
+            }
+            // Where all are in one place, and where one is not.
+            for last in [3.0, 5.0] {
+                let places = w.by_lane(|lane| if lane + 1 == W::LANES { last } else { 3.0 });
+                #[allow(clippy::cast_precision_loss)]
+                let found = Places::of(places).look_up(|place| place as f64 * 10.0);
+                for lane in 0..W::LANES {
+                    assert_eq!(found.lane(lane), places.lane(lane) * 10.0);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn edges_are_those_of_a_single_number() {
+        side_by_side(Edges::<false>);
+        side_by_side(Edges::<true>);
+        plainly(Edges::<false>);
     }
 }

@@ -1,7 +1,7 @@
 //! What the book of trials reads of a plan: rungs summed over their groups, profiles, and those that
 //! are in force, looked up only when they change.
 
-use crate::numbers::lane::{Lane, Mask, Width};
+use crate::numbers::lane::{Lane, Mask, Places, Width};
 use crate::plan::Plan;
 use crate::station::load_set::{GroupRung, InverseVolts};
 
@@ -94,25 +94,27 @@ impl<F: Lane> InForce<F> {
     pub(super) fn take(&mut self, terms: &Terms, rung: F, profile: F) {
         let of = &terms.rungs;
         if rung.differs(self.rung).any() {
+            let at = Places::of(rung);
             self.rung = rung;
-            self.current_a = rung.look_up(|at| of[at].current_a);
-            self.power_w = rung.look_up(|at| of[at].power_w);
-            self.covariance[0] = rung.look_up(|at| of[at].covariance.cc);
-            self.covariance[1] = rung.look_up(|at| of[at].covariance.cp);
-            self.covariance[2] = rung.look_up(|at| of[at].covariance.pp);
-            self.wiring_w[0] = rung.look_up(|at| of[at].wiring_w.cc);
-            self.wiring_w[1] = rung.look_up(|at| of[at].wiring_w.cp);
-            self.wiring_w[2] = rung.look_up(|at| of[at].wiring_w.pp);
-            self.unserved_w = rung.look_up(|at| of[at].unserved_w);
-            self.dark_share = rung.look_up(|at| of[at].dark_share);
+            self.current_a = at.look_up(|at| of[at].current_a);
+            self.power_w = at.look_up(|at| of[at].power_w);
+            self.covariance[0] = at.look_up(|at| of[at].covariance.cc);
+            self.covariance[1] = at.look_up(|at| of[at].covariance.cp);
+            self.covariance[2] = at.look_up(|at| of[at].covariance.pp);
+            self.wiring_w[0] = at.look_up(|at| of[at].wiring_w.cc);
+            self.wiring_w[1] = at.look_up(|at| of[at].wiring_w.cp);
+            self.wiring_w[2] = at.look_up(|at| of[at].wiring_w.pp);
+            self.unserved_w = at.look_up(|at| of[at].unserved_w);
+            self.dark_share = at.look_up(|at| of[at].dark_share);
         }
         let of = &terms.profiles;
         if profile.differs(self.profile).any() {
+            let at = Places::of(profile);
             self.profile = profile;
-            self.carried_w = profile.look_up(|at| of[at][0]);
-            self.carried_bus_w = profile.look_up(|at| of[at][1]);
-            self.shed_w = profile.look_up(|at| of[at][2]);
-            self.essential = profile.look_up(|at| of[at][3]);
+            self.carried_w = at.look_up(|at| of[at][0]);
+            self.carried_bus_w = at.look_up(|at| of[at][1]);
+            self.shed_w = at.look_up(|at| of[at][2]);
+            self.essential = at.look_up(|at| of[at][3]);
         }
     }
 }
