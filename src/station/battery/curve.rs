@@ -26,6 +26,25 @@ pub struct Curve {
     offset: [f64; MOST_NODES],
     /// Integral of the curve from 0 to the left end of the piece.
     area: [f64; MOST_NODES],
+    /// Ends of the pieces as charges and as volts.
+    by_charge: Ends,
+    by_volts: Ends,
+}
+
+/// Ends of the pieces; the first and the last go on without end.
+#[derive(Debug, Clone, PartialEq)]
+struct Ends {
+    low: [f64; MOST_NODES],
+    high: [f64; MOST_NODES],
+}
+
+impl Ends {
+    fn of(pieces: usize, nodes: &[f64; MOST_NODES]) -> Self {
+        let mut ends = Self { low: *nodes, high: [f64::INFINITY; MOST_NODES] };
+        ends.low[0] = f64::NEG_INFINITY;
+        ends.high[..pieces - 1].copy_from_slice(&nodes[1..pieces]);
+        ends
+    }
 }
 
 /// One straight piece by lane.
@@ -92,6 +111,8 @@ impl Curve {
             per_volt: [0.0; MOST_NODES],
             offset: [0.0; MOST_NODES],
             area: [0.0; MOST_NODES],
+            by_charge: Ends::of(1, &[0.0; MOST_NODES]),
+            by_volts: Ends::of(1, &[0.0; MOST_NODES]),
         };
         for (place, (share, volts)) in points.iter().take(count).enumerate() {
             curve.node[place] = *share;
@@ -106,31 +127,26 @@ impl Curve {
             curve.area[place + 1] =
                 curve.area[place] + run * (curve.volt[place] + curve.volt[place + 1]) / 2.0;
         }
+        curve.by_charge = Ends::of(curve.pieces, &curve.node);
+        curve.by_volts = Ends::of(curve.pieces, &curve.volt);
         curve
     }
 
-    /// The piece that holds `x` in all lanes, if it is the same: `nodes` are charges or volts. Trials
-    /// side by side are mostly on one, and mostly high up.
+    /// The piece that holds `x` in all lanes, if it is the same. Trials side by side are mostly on
+    /// one, and mostly high up.
     #[inline(always)]
-    fn common_piece<F: Lane>(&self, x: F, nodes: &[f64; MOST_NODES]) -> Option<usize> {
+    fn common_piece<F: Lane>(&self, x: F, ends: &Ends) -> Option<usize> {
         if const { F::Width::LANES == 1 } {
             return None;
         }
         let w = x.width();
         let one = x.lane(0);
-        let last = self.pieces - 1;
-        let mut place = last;
-        while place > 0 && one < nodes[place] {
+        let mut place = (self.pieces - 1).min(MOST_NODES - 1);
+        while place > 0 && one < ends.low[place] {
             place -= 1;
         }
-        let mut beside = w.all(false);
-        if place > 0 {
-            beside = x.ge(w.splat(nodes[place])).not();
-        }
-        if place < last {
-            beside = beside.or(x.ge(w.splat(nodes[place + 1])));
-        }
-        (!beside.any()).then_some(place)
+        let here = x.ge(w.splat(ends.low[place])).and(x.lt(w.splat(ends.high[place])));
+        (!here.not().any()).then_some(place)
     }
 
     /// The piece that holds `x`; at a node the upper one.
@@ -138,13 +154,12 @@ impl Curve {
     #[inline(always)]
     pub fn piece<F: Lane>(&self, x: F) -> Piece<F> {
         let w = x.width();
-        if let Some(place) = self.common_piece(x, &self.node) {
-            let (low, high) = (self.node[place], self.node[place + 1]);
+        if let Some(place) = self.common_piece(x, &self.by_charge) {
             return Piece {
                 offset: w.splat(self.offset[place]),
                 slope: w.splat(self.slope[place]),
-                low: w.splat(if place > 0 { low } else { f64::NEG_INFINITY }),
-                high: w.splat(if place + 1 < self.pieces { high } else { f64::INFINITY }),
+                low: w.splat(self.by_charge.low[place]),
+                high: w.splat(self.by_charge.high[place]),
             };
         }
         let mut piece = Piece::first(w, self);
@@ -170,16 +185,17 @@ impl Curve {
         piece
     }
 
-    /// Offset and factor of the piece that holds `x`: `nodes` are charges or volts.
+    /// Offset and factor of the piece that holds `x`, a charge or volts.
+    #[allow(clippy::needless_range_loop)] // closures are not inlined into lanes
     #[inline(always)]
-    fn at<F: Lane>(&self, x: F, nodes: &[f64; MOST_NODES], factors: &[f64; MOST_NODES]) -> (F, F) {
+    fn at<F: Lane>(&self, x: F, ends: &Ends, factors: &[f64; MOST_NODES]) -> (F, F) {
         let w = x.width();
-        if let Some(place) = self.common_piece(x, nodes) {
+        if let Some(place) = self.common_piece(x, ends) {
             return (w.splat(self.offset[place]), w.splat(factors[place]));
         }
         let (mut offset, mut factor) = (w.splat(self.offset[0]), w.splat(factors[0]));
         for place in 1..self.pieces {
-            let here = x.ge(w.splat(nodes[place]));
+            let here = x.ge(w.splat(ends.low[place]));
             offset = F::select(here, w.splat(self.offset[place]), offset);
             factor = F::select(here, w.splat(factors[place]), factor);
         }
@@ -189,14 +205,14 @@ impl Curve {
     /// Volts at charge share `x`.
     #[inline(always)]
     pub fn volts<F: Lane>(&self, x: F) -> F {
-        let (offset, slope) = self.at(x, &self.node, &self.slope);
+        let (offset, slope) = self.at(x, &self.by_charge, &self.slope);
         offset + slope * x
     }
 
     /// Charge share at which the curve has `volts`.
     #[inline(always)]
     pub fn share<F: Lane>(&self, volts: F) -> F {
-        let (offset, per_volt) = self.at(volts, &self.volt, &self.per_volt);
+        let (offset, per_volt) = self.at(volts, &self.by_volts, &self.per_volt);
         (volts - offset) * per_volt
     }
 
