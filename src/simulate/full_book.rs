@@ -285,7 +285,7 @@ impl Book<f64> for FullBook {
 
         // Where served energy came from.
         let load_wh = bus_load_wh + own_wh;
-        let parts_wh = self.mix.take(plan, phase, served_wh, load_wh);
+        let parts_wh = self.mix.take(plan, phase, phase.mean_v, served_wh, load_wh);
         row.served_origin.sun += parts_wh[0];
         row.served_origin.mains += parts_wh[1];
         row.served_origin.generator += parts_wh[2];

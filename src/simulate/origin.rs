@@ -6,7 +6,7 @@
 
 use super::phase::Phase;
 use crate::numbers::lane::{Lane, Mask, Width};
-use crate::plan::Plan;
+use crate::plan::{MOST_SOURCES, Plan};
 use crate::station::heads::Origin;
 
 /// Sun, mains, generator, vehicle, stored before.
@@ -43,7 +43,8 @@ impl<F: Lane> Mix<F> {
     }
 
     /// Energy served on the bus in a phase by its origin, Wh; what goes into the battery is mixed
-    /// in. `load_wh` is what the bus bore: loads, their wires, what controllers draw.
+    /// in. `load_wh` is what the bus bore: loads, their wires, what controllers draw; `mean_v` the
+    /// phase's mean volts, or any in lanes that wait.
     #[must_use]
     #[allow(clippy::needless_range_loop)] // closures are not inlined into lanes
     #[inline(always)]
@@ -51,6 +52,7 @@ impl<F: Lane> Mix<F> {
         &mut self,
         plan: &Plan,
         phase: &Phase<F>,
+        mean_v: F,
         served_wh: F,
         load_wh: F,
     ) -> [F; ORIGINS] {
@@ -58,8 +60,9 @@ impl<F: Lane> Mix<F> {
         let (zero, one) = (w.splat(0.0), w.splat(1.0));
         let mut by_origin = [zero; ORIGINS];
         let mut bus_wh = zero;
-        for (source, used_wh) in plan.heads.sources.iter().zip(phase.used_wh) {
-            let sum = &mut by_origin[place_of(source.origin)];
+        for at in 0..plan.heads.sources.len().min(MOST_SOURCES) {
+            let used_wh = phase.used_wh[at];
+            let sum = &mut by_origin[place_of(plan.heads.sources[at].origin)];
             *sum = *sum + used_wh;
             bus_wh = bus_wh + used_wh;
         }
@@ -69,7 +72,7 @@ impl<F: Lane> Mix<F> {
         for at in 0..ORIGINS {
             direct[at] = F::select(given, by_origin[at] / over, zero);
         }
-        let from_battery_wh = (-phase.mean_v * phase.charged_ah).most(zero);
+        let from_battery_wh = (-mean_v * phase.charged_ah).most(zero);
         let loaded = zero.lt(load_wh);
         let stored_part =
             F::select(loaded, (from_battery_wh / F::select(loaded, load_wh, one)).least(one), zero);

@@ -47,43 +47,10 @@ pub(super) fn settle_account<F: Lane>(
     let holds = zero.lt(account.held_v);
     let floor_v =
         F::select(holds, account.held_v, F::select(account.blocked, account.block_v, zero));
-    let mut within_wh = [zero; MOST_SOURCES];
-    let mut offered_w = [zero; MOST_SOURCES];
-    for offer in *sources {
-        let place = offer.place;
-        offered_w[place] = F::select(offer.live, offer.power_w, zero);
-        within_wh[place] = F::select(offer.live, offer.power_at(volts) * hours, zero);
-    }
-    let mut used_wh = [zero; MOST_SOURCES];
-    let mut spare_wh = zero;
-    for offer in *sources {
-        let place = offer.place;
-        let (mut above_wh, mut beside_wh) = (zero, zero);
-        for other in *sources {
-            let gives = other.live.and(other.off.not()).and(other.set_v.ge(floor_v));
-            let can_wh = F::select(gives, within_wh[other.place], zero);
-            above_wh = above_wh + F::select(other.set_v.gt(offer.set_v), can_wh, zero);
-            let same = other.set_v.ge(offer.set_v).and(other.set_v.le(offer.set_v));
-            beside_wh = beside_wh + F::select(same, can_wh, zero);
-        }
-        let gives = offer.live.and(offer.off.not()).and(offer.set_v.ge(floor_v));
-        let part_wh = (need_wh - above_wh).held_between(zero, beside_wh);
-        let share = within_wh[place] / F::select(zero.lt(beside_wh), beside_wh, w.splat(1.0));
-        used_wh[place] = F::select(gives.and(zero.lt(beside_wh)), part_wh * share, zero);
-        spare_wh = spare_wh + F::select(gives, within_wh[place] - used_wh[place], zero);
-    }
-
-    // Volts in the highest state that lasts: what sources can still give is given first.
-    let mean_a = demand.current_a + (demand.power_w - demand.own_draw_w) / volts;
-    let lasting_a = state.terms.lasting_current_a + state.terms.lasting_power_w / volts;
-    let spare_a = spare_wh.most(zero) / (volts * hours.most(w.splat(1e-9)));
-    let beyond_a = (lasting_a - mean_a - spare_a).most(zero);
-    let lowest_v =
-        course.first_v.least(course.last_v) - beyond_a * w.splat(plan.battery.resistance_ohm);
-    Phase {
+    let mut phase = Phase {
         hours,
         mean_v: volts,
-        lowest_v,
+        lowest_v: zero,
         highest_v: course.first_v.most(course.last_v),
         from_share: state.charge,
         to_share: F::select(runs, course.to_share, state.charge),
@@ -99,17 +66,52 @@ pub(super) fn settle_account<F: Lane>(
         grid_supply: account.grid_supply,
         engine: account.engine,
         engine_supply: account.engine_supply,
-        fuel_l: fuel_l(plan, state, account, &used_wh),
+        fuel_l: zero,
         from_at_hand: state.at_hand,
         to_at_hand: F::select(runs, course.to_at_hand, state.at_hand),
         exchanged_ah: F::select(runs, course.exchanged_ah, zero),
         resistance_ohm: course.resistance_ohm,
         gain: course.gain,
         own_draw_w: demand.own_draw_w * served,
-        used_wh,
-        within_limit_wh: within_wh,
-        offered_w,
+        used_wh: [zero; MOST_SOURCES],
+        within_limit_wh: [zero; MOST_SOURCES],
+        offered_w: [zero; MOST_SOURCES],
+    };
+    let within_wh = &mut phase.within_limit_wh;
+    for offer in *sources {
+        let place = offer.place;
+        phase.offered_w[place] = F::select(offer.live, offer.power_w, zero);
+        within_wh[place] = F::select(offer.live, offer.power_at(volts) * hours, zero);
     }
+    let mut spare_wh = zero;
+    for offer in *sources {
+        let place = offer.place;
+        let (mut above_wh, mut beside_wh) = (zero, zero);
+        for other in *sources {
+            let gives = other.live.and(other.off.not()).and(other.set_v.ge(floor_v));
+            let can_wh = F::select(gives, within_wh[other.place], zero);
+            above_wh = above_wh + F::select(other.set_v.gt(offer.set_v), can_wh, zero);
+            let same = other.set_v.ge(offer.set_v).and(other.set_v.le(offer.set_v));
+            beside_wh = beside_wh + F::select(same, can_wh, zero);
+        }
+        // Lanes that wait carry nothing that is a number.
+        let gives = runs.and(offer.live).and(offer.off.not()).and(offer.set_v.ge(floor_v));
+        let part_wh = (need_wh - above_wh).held_between(zero, beside_wh);
+        let share = within_wh[place] / F::select(zero.lt(beside_wh), beside_wh, w.splat(1.0));
+        let used_wh = F::select(gives.and(zero.lt(beside_wh)), part_wh * share, zero);
+        phase.used_wh[place] = used_wh;
+        spare_wh = spare_wh + F::select(gives, within_wh[place] - used_wh, zero);
+    }
+
+    // Volts in the highest state that lasts: what sources can still give is given first.
+    let mean_a = demand.current_a + (demand.power_w - demand.own_draw_w) / volts;
+    let lasting_a = state.terms.lasting_current_a + state.terms.lasting_power_w / volts;
+    let spare_a = spare_wh.most(zero) / (volts * hours.most(w.splat(1e-9)));
+    let beyond_a = (lasting_a - mean_a - spare_a).most(zero);
+    phase.lowest_v =
+        course.first_v.least(course.last_v) - beyond_a * w.splat(plan.battery.resistance_ohm);
+    phase.fuel_l = fuel_l(plan, state, account, &phase.used_wh);
+    phase
 }
 
 /// Fuel that the engine burns: while it turns, and for what it gives.

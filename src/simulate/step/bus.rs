@@ -72,7 +72,7 @@ pub(super) fn sum_with<F: Lane>(
         }
         let branch = offer.branch_at(volts);
         sum.current_a = sum.current_a + F::select(gives, branch.current_a, zero);
-        if offer.curved {
+        if offer.shape.is_some() {
             sum.curved = true;
             sum.per_v_a = sum.per_v_a + F::select(gives, branch.per_v_a, zero);
         }

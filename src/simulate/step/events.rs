@@ -2,7 +2,7 @@
 //! latch of the loads.
 
 use super::free::FreeBus;
-use super::offers::{Offer, tail_charge};
+use super::offers::{Offer, Threshold, tail_charge};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
@@ -13,14 +13,15 @@ pub(super) fn end_bulk<F: Lane>(
     plan: &Plan,
     state: &mut State<F>,
     waiting: F::Mask,
-    offers: &mut [Offer<F>],
+    offers: &[Offer<F>],
+    thresholds: &mut [Threshold<F>],
     held: F::Mask,
     held_v: F,
 ) -> F::Mask {
     let w = state.charge.width();
     let mut changed = w.all(false);
     for at in 0..offers.len() {
-        let offer = offers[at];
+        let offer = &offers[at];
         let place = offer.place;
         if plan.sources[place].tail_a < 0.0 {
             continue;
@@ -32,11 +33,11 @@ pub(super) fn end_bulk<F: Lane>(
         let holds = held.and(offer.full.not()).and(offer.off.not());
         let reached = if plan.battery.second.is_some() {
             // A lead-acid battery is looked at every five minutes.
-            offer.tail_reached
+            thresholds[at].tail_reached
         } else if bulk.and(holds).any() {
-            let tail = tail_charge(plan, &*offers, at, held_v);
+            let tail = tail_charge(plan, offers, at, thresholds[at].without_a, held_v);
             let forever = w.splat(f64::INFINITY);
-            offers[at].tail_share = F::select(bulk.and(holds), tail, forever);
+            thresholds[at].tail_share = F::select(bulk.and(holds), tail, forever);
             state.charge.ge(tail)
         } else {
             w.all(false)
@@ -153,7 +154,7 @@ pub(super) fn longest<F: Lane>(plan: &Plan, state: &State<F>, left_h: F, sheds: 
         let retry_h = F::select(tries, state.retry_left_h, forever);
         most_h = most_h.least(open_h).least(retry_h);
     }
-    if let (Some(it), Some(supply)) = (plan.engine, plan.supply) {
+    if let (Some(it), Some(supply)) = (&plan.engine, &plan.supply) {
         // The tank lasts at least that long; what is left is then asked for again.
         let most_w = it.direct_w / supply.efficiency_share + supply.no_load_w + it.other_w;
         let most_l_h = (it.idle_l_h + it.per_wh_l * most_w).max(1e-9);

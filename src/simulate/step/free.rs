@@ -9,7 +9,7 @@ use super::demand::Demand;
 use super::line::{
     Direction, Line, ahead_of, away_from_zero, kink_above, kink_below, mean_line, reachable,
 };
-use super::offers::Offer;
+use super::offers::{Offer, Threshold};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
 use crate::simulate::state::State;
@@ -251,6 +251,7 @@ impl<F: Lane> FreeBus<F> {
         state: &State<F>,
         demand: &Demand<F>,
         sources: &[Offer<F>],
+        thresholds: &[Threshold<F>],
         ahead: &Ahead<F>,
     ) -> Course<F> {
         let w = state.charge.width();
@@ -301,10 +302,10 @@ impl<F: Lane> FreeBus<F> {
         above = above.least(kink_above(self.high, s, lag, first_net_a, per_ah));
         let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
         below = below.most(kink_below(self.low, s, lag, first_net_a, per_ah));
-        for offer in sources {
-            let next = F::select(offer.live.and(s.lt(offer.full_below)), offer.full_below, forever);
+        for (offer, at) in sources.iter().zip(thresholds) {
+            let next = F::select(offer.live.and(s.lt(at.full_below)), at.full_below, forever);
             above = above.least(next);
-            let next = F::select(offer.live.and(offer.off_above.lt(s)), offer.off_above, -forever);
+            let next = F::select(offer.live.and(at.off_above.lt(s)), at.off_above, -forever);
             below = below.most(next);
         }
         // Charge at which the bus has some volts at this current: (volts - start) / slope - lag.

@@ -7,7 +7,7 @@
 
 use super::course::{Ahead, Course};
 use super::line::Direction;
-use super::offers::Offer;
+use super::offers::{Offer, Threshold};
 use crate::numbers::elementary::{fading_mean, natural_log};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
@@ -23,6 +23,7 @@ pub(super) fn hold<F: Lane>(
     plan: &Plan,
     state: &State<F>,
     sources: &[Offer<F>],
+    thresholds: &[Threshold<F>],
     held_v: F,
     ahead: &Ahead<F>,
 ) -> Course<F> {
@@ -73,13 +74,12 @@ pub(super) fn hold<F: Lane>(
         let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
         below = below.most(F::select(piece.low.lt(s), piece.low, -forever));
         below = below.most(F::select(charging.not().and(done.lt(s)), done, -forever));
-        for offer in sources {
-            let next = F::select(offer.live.and(s.lt(offer.off_above)), offer.off_above, forever);
+        for (offer, at) in sources.iter().zip(thresholds) {
+            let next = F::select(offer.live.and(s.lt(at.off_above)), at.off_above, forever);
             above = above.least(next);
-            let next =
-                F::select(offer.live.and(offer.full_below.lt(s)), offer.full_below, -forever);
+            let next = F::select(offer.live.and(at.full_below.lt(s)), at.full_below, -forever);
             below = below.most(next);
-            above = above.least(F::select(s.lt(offer.tail_share), offer.tail_share, forever));
+            above = above.least(F::select(s.lt(at.tail_share), at.tail_share, forever));
         }
         let target = F::select(up, above, below);
         let target_net_a = first_net_a - per_share_a * (target - s);

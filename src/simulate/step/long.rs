@@ -2,7 +2,7 @@
 
 use super::course::{Ahead, Course};
 use super::events::{close, drop_out, end_bulk, retry};
-use super::offers::Offer;
+use super::offers::{Offer, Threshold};
 use super::pieces::{FreeCourse, FreeNow, HeldCourse, Thresholds, TwoWellCourse, TwoWellRegimes};
 use super::wells::Held;
 use super::{Asked, FEW, here};
@@ -27,18 +27,6 @@ pub(super) struct Gone<F: Lane> {
     pub(super) blocked: F::Mask,
 }
 
-impl<F: Lane> Gone<F> {
-    /// Other lanes went by this course, on a free bus.
-    #[inline(always)]
-    pub(super) fn take(&mut self, certain: F::Mask, course: &Course<F>) {
-        let zero = self.held_v.like(0.0);
-        self.course = course.where_else(certain, &self.course);
-        self.held_v = F::select(certain, zero, self.held_v);
-        self.block_v = F::select(certain, zero, self.block_v);
-        self.blocked = self.blocked.and(certain.not());
-    }
-}
-
 /// A phase the long way: thresholds, what changes at once, how it goes on.
 #[inline(always)]
 pub(super) fn go<F: Lane, const S: usize>(
@@ -57,28 +45,31 @@ pub(super) fn go<F: Lane, const S: usize>(
     let Ahead { most_h, empty_share, self_discharge_a, .. } = *ahead;
     let mut changed = w.all(false);
     let (mut held, mut held_v, mut held_most_a);
+    let mut thresholds = [Threshold::unknown(w); S];
+    let thresholds = &mut thresholds[..offers.len()];
     let charge_ohm = loop {
-        let thresholds = Thresholds {
+        let placed = Thresholds {
             plan,
             state,
             demand,
             charge_limit_a,
             self_discharge_a,
             offers: &mut *offers,
+            into: &mut *thresholds,
         };
         let charge_ohm = match second {
-            None => here::<F, S, _>(w, thresholds),
-            Some(second) => w.apart(TwoWellRegimes { second, most_h, of: thresholds }),
+            None => here::<F, S, _>(w, placed),
+            Some(second) => w.apart(TwoWellRegimes { second, most_h, of: placed }),
         };
         (held, held_v, held_most_a) = (w.all(false), zero, zero);
-        for offer in &*offers {
+        for (offer, at) in offers.iter().zip(&*thresholds) {
             let holds = offer.live.and(offer.full.not()).and(offer.off.not());
             held_v = F::select(holds, offer.set_v, held_v);
-            held_most_a = F::select(holds, offer.with_a, held_most_a);
+            held_most_a = F::select(holds, at.with_a, held_most_a);
             held = held.or(holds);
         }
         // Changes that take no time. A source that goes over to float only has other thresholds...
-        let ends = end_bulk(plan, state, waiting, offers, held, held_v);
+        let ends = end_bulk(plan, state, waiting, offers, thresholds, held, held_v);
         if second.is_some() {
             changed = ends;
             break charge_ohm;
@@ -94,14 +85,15 @@ pub(super) fn go<F: Lane, const S: usize>(
     if sheds {
         changed = changed.or(retry(state, waiting));
     }
-    let offers = &*offers;
+    let (offers, thresholds) = (&*offers, &*thresholds);
     let course;
     let mut block_v = zero;
     let mut blocked = w.all(false);
     // A lane that waits for others counts for nothing.
     if second.is_none() && !waiting.and(held.not()).any() {
         changed = changed.or(close(plan, state, waiting, held_v));
-        course = here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead });
+        let held_course = HeldCourse { plan, state, offers, thresholds, held_v, ahead };
+        course = here::<F, S, _>(w, held_course);
     } else {
         let free_now =
             FreeNow { plan, state, demand, offers, charge_limit_a, self_discharge_a, charge_ohm };
@@ -115,15 +107,15 @@ pub(super) fn go<F: Lane, const S: usize>(
             held,
             empty_share,
         ));
-        let free_course = FreeCourse { bus: &free, plan, state, demand, offers, ahead };
+        let free_course = FreeCourse { bus: &free, plan, state, demand, offers, thresholds, ahead };
         course = if let Some(second) = second {
             let held = Held { held, volts: held_v, most_a: held_most_a };
             w.apart(TwoWellCourse { second, free: free_course, held, charge_limit_a })
         } else {
             let free_course = here::<F, S, _>(w, free_course);
             if held.any() {
-                let held_course =
-                    here::<F, S, _>(w, HeldCourse { plan, state, offers, held_v, ahead });
+                let held_course = HeldCourse { plan, state, offers, thresholds, held_v, ahead };
+                let held_course = here::<F, S, _>(w, held_course);
                 held_course.where_else(held, &free_course)
             } else {
                 free_course

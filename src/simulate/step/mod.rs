@@ -158,8 +158,10 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
         self_discharge_a: plan.battery.self_discharge_at_a(state.battery_c),
         empty_share: plan.battery.empty_share(state.battery_c),
     };
-    let supply = supply_now(plan, slice, inputs, state);
-    begin_bulk::<F, S>(plan, slice, inputs, &supply, state);
+    let begun = supply_now(plan, slice, inputs, state);
+    begin_bulk::<F, S>(plan, slice, inputs, &begun, state);
+    // Without a top-up and an engine it is the same all the slice.
+    let steady = plan.engine.is_none() && !matches!(slice.rule, Rule::TopUp { .. });
 
     let mut offers = Offers::new();
     let mut left_h = inputs.part_h.unwrap_or_else(|| w.splat(slice.hours));
@@ -179,7 +181,7 @@ fn run_with<F: Lane, B: Book<F>, const S: usize>(
             _ => {
                 stop_top_up(slice, inputs, state, waiting);
                 tend_engine(plan, slice, inputs, state, waiting);
-                let supply = supply_now(plan, slice, inputs, state);
+                let supply = if steady { begun } else { supply_now(plan, slice, inputs, state) };
                 let sheds = sheds(state);
                 let demand = demand_now(plan, slice, inputs, state, &supply, sheds);
                 offers_now::<F, S>(plan, slice, inputs, state, &supply, &mut offers);
@@ -267,39 +269,29 @@ fn run_phase<F: Lane, B: Book<F>, const S: usize>(
     } else {
         None
     };
-    let certain = match &passed {
-        Some(passed) => passed.certain,
-        None => w.all(false),
-    };
-    let rest = waiting.and(certain.not());
-    let plainly = !rest.any();
     if let Some(passed) = &passed
-        && plainly
         && !book.takes()
     {
         go_to(state, waiting, passed.to_share, passed.to_share);
         return (F::select(waiting, passed.hours, zero), true);
     }
-    let began_share = state.charge;
-    let mut gone = match &passed {
-        Some(passed) if plainly => Gone {
-            course: passed.course(battery, began_share),
+    let plainly = passed.is_some();
+    let gone = match passed {
+        Some(passed) => Gone {
+            course: passed.course(battery, state.charge),
             changed: w.all(false),
             held_v: zero,
             block_v: zero,
             blocked: w.all(false),
         },
-        _ if const { F::Width::SHORT } => go::<F, S>(plan, state, rest, asked, offers, &facts),
-        _ => {
+        None if const { F::Width::SHORT } => {
+            go::<F, S>(plan, state, waiting, asked, offers, &facts)
+        }
+        None => {
             let facts = &facts;
-            w.apart(LongWay::<F, S> { plan, state, waiting: rest, asked, offers, facts })
+            w.apart(LongWay::<F, S> { plan, state, waiting, asked, offers, facts })
         }
     };
-    if let Some(passed) = &passed
-        && !plainly
-    {
-        gone.take(certain, &passed.course(battery, began_share));
-    }
     let Gone { course, changed, held_v, block_v, blocked } = gone;
     let goes_on = waiting.and(changed.not());
     let moves = if last { waiting } else { goes_on };

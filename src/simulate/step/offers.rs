@@ -19,13 +19,9 @@ pub(super) struct Offer<F: Lane> {
     pub(super) place: usize,
     /// A supply: its current limit alone counts.
     pub(super) weatherless: bool,
-    /// A switching controller: its limit changes with the volts.
-    pub(super) curved: bool,
+    /// A switching controller's panels: its limit changes with the volts.
+    pub(super) shape: Option<Shape<F>>,
     pub(super) limit_a: F,
-    /// Current of the panels of a switching controller at `shape_v`, A; without end for others.
-    pub(super) shape_a: F,
-    pub(super) shape_a_per_v: F,
-    pub(super) shape_v: F,
     pub(super) power_w: F,
     pub(super) set_v: F,
     pub(super) live: F::Mask,
@@ -33,6 +29,28 @@ pub(super) struct Offer<F: Lane> {
     pub(super) full: F::Mask,
     /// Nothing, at these volts.
     pub(super) off: F::Mask,
+    /// In bulk, which a tail current ends.
+    pub(super) tails: F::Mask,
+}
+
+/// The panels of a switching controller: current at some volts, A, and its change with them.
+#[derive(Clone, Copy)]
+pub(super) struct Shape<F> {
+    current_a: F,
+    a_per_v: F,
+    at_v: F,
+}
+
+impl<F: Lane> Shape<F> {
+    #[inline(always)]
+    fn current_at(&self, volts: F) -> F {
+        self.current_a + self.a_per_v * (volts - self.at_v)
+    }
+}
+
+/// The charges between which a source holds its set point.
+#[derive(Clone, Copy)]
+pub(super) struct Threshold<F: Lane> {
     pub(super) full_below: F,
     pub(super) off_above: F,
     /// Lead-acid: holding its set point it gives no more than its tail current.
@@ -45,36 +63,39 @@ pub(super) struct Offer<F: Lane> {
     pub(super) without_a: F,
 }
 
+impl<F: Lane> Threshold<F> {
+    /// Before it is placed.
+    #[inline(always)]
+    pub(super) fn unknown(w: F::Width) -> Self {
+        let zero = w.splat(0.0);
+        Self {
+            full_below: zero,
+            off_above: zero,
+            tail_reached: w.all(false),
+            tail_share: w.splat(f64::INFINITY),
+            with_a: zero,
+            without_a: zero,
+        }
+    }
+}
+
 /// Those that have something to give, in the order of the sources.
 pub(super) type Offers<F, const S: usize> = ArrayVec<Offer<F>, S>;
 
 impl<F: Lane> Offer<F> {
-    /// Bulk or float, and no tail reached yet.
+    /// Bulk or float.
     #[inline(always)]
     pub(super) fn tune(&mut self, plan: &Plan, state: &State<F>) {
-        let w = state.charge.width();
-        let place = self.place;
-        let source = &plan.sources[place];
-        let warmer_k = state.battery_c - w.splat(25.0);
-        self.set_v = F::select(state.bulk[place], w.splat(source.bulk_v), w.splat(source.float_v))
-            + w.splat(source.compensation_v_per_k) * warmer_k;
-        self.tail_reached = w.all(false);
-        self.tail_share = w.splat(f64::INFINITY);
-    }
-
-    /// Current of the panels of a switching controller at these volts.
-    #[inline(always)]
-    fn panels_a(&self, volts: F) -> F {
-        self.shape_a + self.shape_a_per_v * (volts - self.shape_v)
+        (self.set_v, self.tails) = tuned(plan, state, self.place);
     }
 
     /// Limit of its current at these volts: of a switching controller that of its panels too.
     #[inline(always)]
     pub(super) fn limit_at(&self, volts: F) -> F {
-        if !self.curved {
-            return self.limit_a;
+        match &self.shape {
+            None => self.limit_a,
+            Some(shape) => self.limit_a.least(shape.current_at(volts).most(volts.like(0.0))),
         }
-        self.limit_a.least(self.panels_a(volts).most(volts.like(0.0)))
     }
 
     /// What it gives at its limit near these volts, as `current + per_v V + power / V`.
@@ -87,17 +108,17 @@ impl<F: Lane> Offer<F> {
         }
         let by_power = self.power_w.lt(limit_a * volts);
         let power_w = F::select(by_power, self.power_w, zero);
-        if !self.curved {
+        let Some(shape) = &self.shape else {
             let current_a = F::select(by_power, zero, limit_a);
             return Sum { current_a, per_v_a: zero, power_w, curved: false };
-        }
-        let panels_a = self.panels_a(volts);
+        };
+        let panels_a = shape.current_at(volts);
         let by_panels = panels_a.lt(self.limit_a).and(zero.lt(panels_a));
-        let straight_a = self.shape_a - self.shape_a_per_v * self.shape_v;
+        let straight_a = shape.current_a - shape.a_per_v * shape.at_v;
         let current_a = F::select(by_panels, straight_a, limit_a);
         Sum {
             current_a: F::select(by_power, zero, current_a),
-            per_v_a: F::select(by_power, zero, F::select(by_panels, self.shape_a_per_v, zero)),
+            per_v_a: F::select(by_power, zero, F::select(by_panels, shape.a_per_v, zero)),
             power_w,
             curved: true,
         }
@@ -127,7 +148,6 @@ pub(super) fn begin_bulk<F: Lane, const S: usize>(
     state: &mut State<F>,
 ) {
     let w = state.charge.width();
-    let rest_v = plan.battery.rest_v(state.at_hand) - w.splat(plan.battery.half_gap_v);
     let mut comes = w.all(false);
     for place in 0..places::<S>(plan) {
         let Some(source) = plan.sources.get(place) else { break };
@@ -140,8 +160,11 @@ pub(super) fn begin_bulk<F: Lane, const S: usize>(
             }
         };
         let back = has.and(state.had[place].not());
-        let sagged = rest_v.lt(w.splat(source.rebulk_v));
-        state.bulk[place] = state.bulk[place].or(back).or(sagged);
+        state.bulk[place] = state.bulk[place].or(back);
+        if source.rebulk_v > 0.0 {
+            let rest_v = plan.battery.rest_v(state.at_hand) - w.splat(plan.battery.half_gap_v);
+            state.bulk[place] = state.bulk[place].or(rest_v.lt(w.splat(source.rebulk_v)));
+        }
         state.had[place] = has;
         comes = comes.or(has);
     }
@@ -165,65 +188,89 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
     let w = state.charge.width();
     let zero = w.splat(0.0);
     offers.clear();
-    let carries = plan.supply.is_some_and(|supply| supply.carries_groups);
-    let weatherless = w.splat(WITHOUT_WEATHER_W);
+    let carries = plan.supply.as_ref().is_some_and(|supply| supply.carries_groups);
     for place in 0..places::<S>(plan) {
         let Some(source) = plan.sources.get(place) else { break };
-        let left_a = if carries { state.terms.charging_left_a } else { w.splat(source.limit_a) };
         let own_a = w.splat(source.limit_a);
-        let (power_w, limit_a) = match source.kind {
-            SourceKind::Mains => (
-                F::select(supply.grid_charging, weatherless, zero),
-                F::select(supply.grid_charging, left_a, zero),
-            ),
+        let left_a = if carries { state.terms.charging_left_a } else { own_a };
+        // One that has nothing in any lane would add zeros.
+        let (has, power_w, limit_a, weatherless, shape);
+        match source.kind {
+            SourceKind::Mains => {
+                has = supply.grid_charging;
+                (power_w, limit_a) = (w.splat(WITHOUT_WEATHER_W), left_a);
+                (weatherless, shape) = (true, None);
+            }
             // What it carries is taken off its power too; the limit has regard to that already.
             SourceKind::Engine => {
-                let direct_w = plan.engine.map_or(0.0, |engine| engine.direct_w);
-                (
-                    F::select(supply.engine, w.splat(direct_w), zero),
-                    F::select(supply.engine, left_a, zero),
-                )
+                has = supply.engine;
+                let direct_w = plan.engine.as_ref().map_or(0.0, |engine| engine.direct_w);
+                (power_w, limit_a) = (w.splat(direct_w), left_a);
+                (weatherless, shape) = (false, None);
             }
-            SourceKind::Vehicle { .. } => (if slice.vehicle { weatherless } else { zero }, own_a),
-            SourceKind::Tracking | SourceKind::Switching { .. } if slice.is_silent(place) => {
-                (zero, zero)
+            SourceKind::Vehicle { .. } => {
+                has = w.all(slice.vehicle);
+                (power_w, limit_a) = (w.splat(WITHOUT_WEATHER_W), own_a);
+                (weatherless, shape) = (true, None);
             }
             SourceKind::Tracking => {
-                (inputs.available_w[place] * w.splat(source.efficiency_share), own_a)
+                has = lit(slice, inputs, place);
+                power_w = inputs.available_w[place] * w.splat(source.efficiency_share);
+                limit_a = own_a;
+                (weatherless, shape) = (false, None);
             }
             SourceKind::Switching { .. } => {
-                (F::select(zero.lt(inputs.available_w[place]), weatherless, zero), own_a)
+                has = lit(slice, inputs, place);
+                (power_w, limit_a) = (w.splat(WITHOUT_WEATHER_W), own_a);
+                weatherless = false;
+                shape = Some(Shape {
+                    current_a: inputs.shape_a[place],
+                    a_per_v: inputs.shape_a_per_v[place],
+                    at_v: w.splat(SHAPE_V * plan.battery.nominal_v),
+                });
             }
-        };
-        let live = zero.lt(power_w).and(zero.lt(limit_a));
-        // One that has nothing in any lane would add zeros.
+        }
+        if !has.any() {
+            continue;
+        }
+        let live = has.and(zero.lt(power_w)).and(zero.lt(limit_a));
         if !live.any() {
             continue;
         }
-        let curved = matches!(source.kind, SourceKind::Switching { .. });
-        let mut offer = Offer {
+        let (set_v, tails) = tuned(plan, state, place);
+        offers.push(Offer {
             place,
-            weatherless: matches!(source.kind, SourceKind::Mains | SourceKind::Vehicle { .. }),
-            curved,
+            weatherless,
+            shape,
             limit_a,
-            shape_a: if curved { inputs.shape_a[place] } else { zero },
-            shape_a_per_v: if curved { inputs.shape_a_per_v[place] } else { zero },
-            shape_v: w.splat(SHAPE_V * plan.battery.nominal_v),
             power_w,
-            set_v: zero,
+            set_v,
             live,
             full: live,
             off: live,
-            tail_reached: live,
-            tail_share: zero,
-            full_below: zero,
-            off_above: zero,
-            with_a: zero,
-            without_a: zero,
-        };
-        offer.tune(plan, state);
-        offers.push(offer);
+            tails,
+        });
     }
+}
+
+/// Whether the panels of a source have light, unless it is silenced.
+#[inline(always)]
+fn lit<F: Lane>(slice: &Slice, inputs: &Inputs<F>, place: usize) -> F::Mask {
+    let available_w = inputs.available_w[place];
+    let w = available_w.width();
+    if slice.is_silent(place) { w.all(false) } else { w.splat(0.0).lt(available_w) }
+}
+
+/// Set point of a source, in bulk or on float, and whether it is in bulk that a tail current ends.
+#[inline(always)]
+fn tuned<F: Lane>(plan: &Plan, state: &State<F>, place: usize) -> (F, F::Mask) {
+    let w = state.charge.width();
+    let source = &plan.sources[place];
+    let bulk = state.bulk[place];
+    let warmer_k = state.battery_c - w.splat(25.0);
+    let set_v = F::select(bulk, w.splat(source.bulk_v), w.splat(source.float_v))
+        + w.splat(source.compensation_v_per_k) * warmer_k;
+    (set_v, if source.tail_a >= 0.0 { bulk } else { w.all(false) })
 }
 
 /// Charging current at `volts`, as far as the battery may take it: A_k with the sources that have
@@ -256,6 +303,7 @@ pub(super) fn place_thresholds<F: Lane>(
     charge_limit_a: F,
     self_discharge_a: F,
     offers: &mut [Offer<F>],
+    thresholds: &mut [Threshold<F>],
 ) {
     for at in 0..offers.len() {
         let volts = offers[at].set_v;
@@ -263,11 +311,14 @@ pub(super) fn place_thresholds<F: Lane>(
         let full_below = plan.battery.charge_where(volts, with_a);
         let off_above = plan.battery.charge_where(volts, without_a);
         let s = state.charge;
+        thresholds[at] = Threshold {
+            full_below,
+            off_above,
+            with_a,
+            without_a,
+            ..Threshold::unknown(volts.width())
+        };
         let offer = &mut offers[at];
-        offer.full_below = full_below;
-        offer.off_above = off_above;
-        offer.with_a = with_a;
-        offer.without_a = without_a;
         // On the boundary the regime is the one that lies ahead.
         offer.full = s.lt(full_below).or(s.le(full_below).and(with_a.le(self_discharge_a)));
         offer.off = s.gt(off_above).or(s.ge(off_above).and(without_a.gt(self_discharge_a)));
@@ -276,7 +327,13 @@ pub(super) fn place_thresholds<F: Lane>(
 
 /// Charge at which the source at `at`, holding `held_v`, gives no more than its tail current.
 #[inline(always)]
-pub(super) fn tail_charge<F: Lane>(plan: &Plan, sources: &[Offer<F>], at: usize, held_v: F) -> F {
+pub(super) fn tail_charge<F: Lane>(
+    plan: &Plan,
+    sources: &[Offer<F>],
+    at: usize,
+    without_a: F,
+    held_v: F,
+) -> F {
     let w = held_v.width();
     let zero = w.splat(0.0);
     let offer = &sources[at];
@@ -287,6 +344,6 @@ pub(super) fn tail_charge<F: Lane>(plan: &Plan, sources: &[Offer<F>], at: usize,
         shared_a = shared_a + F::select(shares, other.current_at(held_v), zero);
     }
     let together_a = w.splat(plan.sources[offer.place].tail_a) * shared_a / own_a;
-    let tail = plan.battery.charge_where(held_v, together_a + offer.without_a);
+    let tail = plan.battery.charge_where(held_v, together_a + without_a);
     F::select(zero.lt(own_a), tail, w.splat(f64::INFINITY))
 }

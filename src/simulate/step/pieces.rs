@@ -6,7 +6,7 @@ use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::free::FreeBus;
 use super::hold::hold;
-use super::offers::{Offer, place_thresholds};
+use super::offers::{Offer, Threshold, place_thresholds};
 use super::wells::{self, Held, Middle, Wells, place_regimes, short};
 use crate::numbers::lane::{Lane, Piece};
 use crate::plan::{Plan, Slice};
@@ -22,6 +22,7 @@ pub(super) struct Thresholds<'a, F: Lane> {
     pub(super) charge_limit_a: F,
     pub(super) self_discharge_a: F,
     pub(super) offers: &'a mut [Offer<F>],
+    pub(super) into: &'a mut [Threshold<F>],
 }
 
 impl<F: Lane> Piece for Thresholds<'_, F> {
@@ -29,8 +30,8 @@ impl<F: Lane> Piece for Thresholds<'_, F> {
 
     #[inline(always)]
     fn done(self) -> F {
-        let Self { plan, state, demand, charge_limit_a, self_discharge_a, offers } = self;
-        place_thresholds(plan, state, demand, charge_limit_a, self_discharge_a, offers);
+        let Self { plan, state, demand, charge_limit_a, self_discharge_a, offers, into } = self;
+        place_thresholds(plan, state, demand, charge_limit_a, self_discharge_a, offers, into);
         charge_limit_a.like(plan.battery.resistance_ohm)
     }
 }
@@ -47,11 +48,12 @@ impl<F: Lane> Piece for TwoWellRegimes<'_, F> {
 
     #[inline(always)]
     fn done(self) -> F {
-        let Thresholds { plan, state, demand, charge_limit_a, self_discharge_a, offers } = self.of;
+        let Thresholds { plan, state, demand, charge_limit_a, self_discharge_a, offers, into } =
+            self.of;
         let unknown = Middle::unknown(charge_limit_a.width());
         let hours = short(self.most_h);
         let wells = Wells::over(plan, self.second, state, self_discharge_a, hours, &unknown);
-        place_regimes(plan, &wells, demand, charge_limit_a, offers);
+        place_regimes(plan, &wells, demand, charge_limit_a, offers, into);
         wells.charge_ohm
     }
 }
@@ -91,6 +93,7 @@ pub(super) struct FreeCourse<'a, F: Lane> {
     pub(super) state: &'a State<F>,
     pub(super) demand: &'a Demand<F>,
     pub(super) offers: &'a [Offer<F>],
+    pub(super) thresholds: &'a [Threshold<F>],
     pub(super) ahead: &'a Ahead<F>,
 }
 
@@ -99,7 +102,8 @@ impl<F: Lane> Piece for FreeCourse<'_, F> {
 
     #[inline(always)]
     fn done(self) -> Course<F> {
-        self.bus.course(self.plan, self.state, self.demand, self.offers, self.ahead)
+        let Self { bus, plan, state, demand, offers, thresholds, ahead } = self;
+        bus.course(plan, state, demand, offers, thresholds, ahead)
     }
 }
 
@@ -108,6 +112,7 @@ pub(super) struct HeldCourse<'a, F: Lane> {
     pub(super) plan: &'a Plan,
     pub(super) state: &'a State<F>,
     pub(super) offers: &'a [Offer<F>],
+    pub(super) thresholds: &'a [Threshold<F>],
     pub(super) held_v: F,
     pub(super) ahead: &'a Ahead<F>,
 }
@@ -117,7 +122,7 @@ impl<F: Lane> Piece for HeldCourse<'_, F> {
 
     #[inline(always)]
     fn done(self) -> Course<F> {
-        hold(self.plan, self.state, self.offers, self.held_v, self.ahead)
+        hold(self.plan, self.state, self.offers, self.thresholds, self.held_v, self.ahead)
     }
 }
 
@@ -134,7 +139,7 @@ impl<F: Lane> Piece for TwoWellCourse<'_, F> {
 
     #[inline(always)]
     fn done(self) -> Course<F> {
-        let FreeCourse { bus, plan, state, demand, offers, ahead } = self.free;
+        let FreeCourse { bus, plan, state, demand, offers, ahead, .. } = self.free;
         let (held, limit_a) = (self.held, self.charge_limit_a);
         wells::course(plan, self.second, state, demand, offers, bus, held, limit_a, ahead)
     }

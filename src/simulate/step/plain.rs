@@ -4,8 +4,9 @@
 //! and no threshold is near. Then all that the long way finds out does not matter but for the mean
 //! current of the phase. So that current is taken first, by the same formulas, as if nothing
 //! happened, and held against wide bounds. In a lane that stays within them the long way would come to
-//! the same bits; where all that wait do, it is not gone. A single run always goes it, so each test that holds lanes against it, or a
-//! trial against its replay, holds the short way against the long one.
+//! the same bits; where all that wait do, it is not gone. A single run always goes it, so each test
+//! that holds lanes against it, or a trial against its replay, holds the short way against the long
+//! one.
 //!
 //! Why the bounds are enough: while the volts that the current makes are small beside those of the
 //! bus, what the battery takes rises faster with the volts than what sources and loads leave for
@@ -46,8 +47,6 @@ const PASSES_SHARE: f64 = 1.0 + 1e-9;
 
 /// How a phase goes by in which nothing happens.
 pub(super) struct Passed<F: Lane> {
-    /// Lanes in which that is certain.
-    pub(super) certain: F::Mask,
     pub(super) hours: F,
     pub(super) to_share: F,
     /// Steady current and mean volts, and what they go along.
@@ -77,8 +76,8 @@ pub(super) struct PlainPhase<'a, F: Lane> {
 impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
     type Output = Option<Passed<F>>;
 
-    /// How the phase goes by in the lanes in which it is certain that nothing happens: it lasts as long as
-    /// it may or, where that is certain in all that wait, to a kink of the curve.
+    /// How the phase goes by if it is certain in all lanes that wait that nothing happens: it lasts as
+    /// long as it may, or to a kink of the curve.
     #[inline(always)]
     fn done(self) -> Option<Passed<F>> {
         let Self { plan, state, demand, offers, charge_limit_a, waiting, ahead } = self;
@@ -91,7 +90,7 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
         let at_rest = battery.curve.piece(s);
         let rest_v = at_rest.offset + at_rest.slope * s;
         for offer in &mut *offers {
-            if offer.curved {
+            if offer.shape.is_some() {
                 return None;
             }
             offer.full = rest_v.lt(offer.set_v);
@@ -100,7 +99,8 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
         let sum = sum_at(offers, demand, rest_v);
         let charging = zero.lt(sum.current_a * rest_v + sum.power_w);
         // By night no lane charges: then nothing waits for the answer.
-        let side = if charging.any() {
+        let charges = charging.any();
+        let side = if charges {
             Direction::of(battery, w, charging, charging.not())
         } else {
             Direction::discharging(battery, w)
@@ -108,24 +108,21 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
         let of = Free {
             plan,
             state,
+            waiting,
             offers: &*offers,
             charge_limit_a,
             ahead,
             sum,
             charging,
+            charges,
             side,
             rest_v,
         };
-        let steady = of.on(&at_rest);
-        let kink = waiting.and(steady.kink).any();
-        if kink
-            && !waiting.and(steady.sure.not()).any()
-            && let Some(passed) = of.near_a_kink(waiting, &at_rest, &steady)
-        {
-            return Some(passed);
+        let steady = of.on(&at_rest)?;
+        if steady.kink {
+            return of.near_a_kink(&at_rest, steady);
         }
         Some(Passed {
-            certain: waiting.and(steady.sure).and(steady.kink.not()),
             hours: ahead.most_h,
             to_share: steady.to_share,
             steady: (steady.charge_a, steady.mean_v),
@@ -138,11 +135,14 @@ impl<F: Lane> crate::numbers::lane::Piece for PlainPhase<'_, F> {
 struct Free<'a, F: Lane> {
     plan: &'a Plan,
     state: &'a State<F>,
+    waiting: F::Mask,
     offers: &'a [Offer<F>],
     charge_limit_a: F,
     ahead: &'a Ahead<F>,
     sum: Sum<F>,
     charging: F::Mask,
+    /// Whether any lane does.
+    charges: bool,
     side: Direction<F>,
     rest_v: F,
 }
@@ -152,10 +152,8 @@ struct Steady<F: Lane> {
     to_share: F,
     charge_a: F,
     mean_v: F,
-    /// Nothing happens but for kinks of the curve.
-    sure: F::Mask,
-    /// A kink may.
-    kink: F::Mask,
+    /// A kink of the curve may lie on the way.
+    kink: bool,
 }
 
 impl<F: Lane> Free<'_, F> {
@@ -167,10 +165,17 @@ impl<F: Lane> Free<'_, F> {
         Line { offset: piece.offset, slope: piece.slope, lag_share_a, gain, leak_a }
     }
 
-    /// A steady current on this piece, and whether it is sure to last.
+    /// Up where the battery takes, down where it gives.
     #[inline(always)]
-    fn on(&self, piece: &Piece<F>) -> Steady<F> {
-        let Self { plan, state, offers, charging, rest_v, .. } = *self;
+    fn signed(&self, size: F) -> F {
+        if self.charges { F::select(self.charging, size, -size) } else { -size }
+    }
+
+    /// A steady current on this piece, where it is sure to last in all lanes that wait, but for kinks
+    /// of the curve.
+    #[inline(always)]
+    fn on(&self, piece: &Piece<F>) -> Option<Steady<F>> {
+        let Self { plan, state, waiting, offers, charging, rest_v, .. } = *self;
         let Direction { lag_share_a, side_v, gain } = self.side;
         let w = state.charge.width();
         let battery = &plan.battery;
@@ -189,29 +194,34 @@ impl<F: Lane> Free<'_, F> {
         // Bounds of current, charge and volts: where the phase may begin, and how far it may go.
         let charge_a = mean.charge_a;
         let bent_a = (charge_a - self.sum.current_a).magnitude();
-        let drift_a = signed(charging, bent_a * w.splat(DRIFT_SHARE));
+        let drift_a = self.signed(bent_a * w.splat(DRIFT_SHARE));
         let (most_a, least_a) = (charge_a + drift_a, charge_a - drift_a);
         let way_ah = (gain * most_a - leak_a) * most_h;
         let far = s + way_ah * w.splat(FURTHER / battery.capacity_ah);
         let far = far.held_between(piece.low, piece.high);
         let begin_v = steady_v + piece.slope * s + own * least_a;
         let end_v = steady_v + piece.slope * far + own * most_a;
-        let lowest_v = F::select(charging, begin_v, end_v);
-        let highest_v = F::select(charging, end_v, begin_v);
+        let (mut lowest_v, mut highest_v) = (end_v, begin_v);
+        if self.charges {
+            lowest_v = F::select(charging, begin_v, end_v);
+            highest_v = F::select(charging, end_v, begin_v);
+        }
 
         // The upper root, far from where it breaks down; the battery takes or gives, as it was taken to.
-        let size_a = signed(charging, charge_a);
+        let size_a = self.signed(charge_a);
         let upright = (per_amp_v * (bent_a + size_a)).lt(w.splat(MOST_SAG_SHARE) * mean.mean_v);
-        let near = signed(charging, w.splat(NEAR_SHARE));
-        let edge = far + near;
-        let fills = (leak_a + leak_a)
-            .lt(gain * charge_a)
-            .and((size_a + bent_a).lt(self.charge_limit_a))
-            .and(edge.lt(self.ahead.stop_share.least(w.splat(1.0))));
-        let drains = charging.not().and(self.ahead.empty_share.lt(edge));
+        let edge = far + self.signed(w.splat(NEAR_SHARE));
+        let mut within = self.ahead.empty_share.lt(edge);
+        if self.charges {
+            let fills = (leak_a + leak_a)
+                .lt(gain * charge_a)
+                .and((size_a + bent_a).lt(self.charge_limit_a))
+                .and(edge.lt(self.ahead.stop_share.least(w.splat(1.0))));
+            within = charging.and(fills).or(charging.not().and(within));
+        }
         let mut sure = upright
             .and(w.splat(LEAST_A).lt(size_a))
-            .and(charging.and(fills).or(drains))
+            .and(within)
             .and(state.flat.not())
             .and((state.terms.next_below_v + near_v).most(near_v).lt(lowest_v));
         if !battery.serves_when_empty {
@@ -219,13 +229,13 @@ impl<F: Lane> Free<'_, F> {
             let beyond_a = state.terms.peak_current_a - limit_a;
             sure = sure.and((beyond_a * lowest_v + state.terms.peak_power_w).lt(zero));
         }
+        if waiting.and(sure.not()).any() {
+            return None;
+        }
         let half_gap = w.splat(battery.half_gap_v);
         let (below_v, above_v) = (lowest_v - near_v, highest_v + near_v);
         for offer in offers {
-            let mut stays = offer.off.and(offer.set_v.lt(below_v));
-            if plan.sources[offer.place].tail_a >= 0.0 {
-                stays = stays.and(state.bulk[offer.place].not());
-            }
+            let mut stays = offer.off.and(offer.set_v.lt(below_v)).and(offer.tails.not());
             if offer.full.any() {
                 let mut gives = offer.full.and(above_v.lt(offer.set_v));
                 if !offer.weatherless {
@@ -237,22 +247,20 @@ impl<F: Lane> Free<'_, F> {
             }
             sure = sure.and(offer.live.not().or(stays));
         }
+        if waiting.and(sure.not()).any() {
+            return None;
+        }
         // The surface goes ahead of the charge.
         let edge = edge + most_a * lag_share_a;
-        let kink = edge.lt(piece.low).or(piece.high.le(edge));
-        Steady { to_share, charge_a, mean_v: mean.mean_v, sure, kink }
+        let kink = waiting.and(edge.lt(piece.low).or(piece.high.le(edge))).any();
+        Some(Steady { to_share, charge_a, mean_v: mean.mean_v, kink })
     }
 
     /// The same where a kink of the curve may be on the way, or just behind: then the current with
     /// which the phase begins decides, as on the long way.
     #[inline(always)]
-    fn near_a_kink(
-        &self,
-        waiting: F::Mask,
-        at_rest: &Piece<F>,
-        steady: &Steady<F>,
-    ) -> Option<Passed<F>> {
-        let Self { plan, state, charging, rest_v, .. } = *self;
+    fn near_a_kink(&self, at_rest: &Piece<F>, steady: Steady<F>) -> Option<Passed<F>> {
+        let Self { plan, state, waiting, charging, rest_v, .. } = *self;
         let Direction { lag_share_a, side_v, gain } = self.side;
         let w = state.charge.width();
         let battery = &plan.battery;
@@ -261,12 +269,15 @@ impl<F: Lane> Free<'_, F> {
         let s = state.charge;
         let (most_h, leak_a) = (self.ahead.most_h, self.ahead.self_discharge_a);
         let half_gap = w.splat(battery.half_gap_v);
-        let guess_a = self.sum.at(F::select(charging, rest_v + half_gap, rest_v - half_gap));
+        let mut guess_v = rest_v - half_gap;
+        if self.charges {
+            guess_v = F::select(charging, rest_v + half_gap, guess_v);
+        }
+        let guess_a = self.sum.at(guess_v);
         let piece = battery.curve.piece(ahead_of(s, guess_a, lag_share_a, gain, leak_a));
         // Mostly the same one: it was only near.
         let other = piece.low.differs(at_rest.low).any();
-        let anew = if other { Some(self.on(&piece)) } else { None };
-        let steady = anew.as_ref().unwrap_or(steady);
+        let steady = if other { self.on(&piece)? } else { steady };
 
         let own = w.splat(battery.resistance_ohm) + piece.slope * lag_share_a;
         let steady_v = piece.offset + side_v;
@@ -276,11 +287,11 @@ impl<F: Lane> Free<'_, F> {
         let astray = begins.lt(piece.low).or(begins.ge(piece.high)).or(first.none);
         let first_net_a = away_from_zero(gain * first_a - leak_a);
         let lag = first_a * lag_share_a;
-        let target = F::select(
-            charging,
-            kink_above(piece.high, s, lag, first_net_a, per_ah),
-            kink_below(piece.low, s, lag, first_net_a, per_ah),
-        );
+        let mut target = kink_below(piece.low, s, lag, first_net_a, per_ah);
+        if self.charges {
+            let above = kink_above(piece.high, s, lag, first_net_a, per_ah);
+            target = F::select(charging, above, target);
+        }
         // Ends of the curve are no kinks.
         let target = reachable(target);
         let to_target_ah = (target - s) * w.splat(battery.capacity_ah);
@@ -291,27 +302,18 @@ impl<F: Lane> Free<'_, F> {
         // Where the mean current reaches it and the first does not, or the other way round.
         let mean_ah = (steady.to_share - s) * w.splat(battery.capacity_ah);
         let passes = to_target_ah.magnitude().lt(mean_ah.magnitude() * w.splat(PASSES_SHARE));
-        let unclear = astray
-            .or(within.and(in_time.not().or(there.none)))
-            .or(within.not().and(passes))
-            .or(steady.sure.not());
+        let unclear =
+            astray.or(within.and(in_time.not().or(there.none))).or(within.not().and(passes));
         if waiting.and(unclear).any() {
             return None;
         }
         let charge_a = F::select(within, there.charge_a, steady.charge_a);
         let mean_v = F::select(within, there.mean_v, steady.mean_v);
         Some(Passed {
-            certain: waiting,
             hours: F::select(within, to_target_h, most_h),
             to_share: F::select(within, target, steady.to_share),
             steady: (charge_a, mean_v),
             line: self.line(&piece),
         })
     }
-}
-
-/// Up where the battery takes, down where it gives. A function: closures are not inlined into lanes.
-#[inline(always)]
-fn signed<F: Lane>(charging: F::Mask, size: F) -> F {
-    F::select(charging, size, -size)
 }

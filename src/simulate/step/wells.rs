@@ -12,7 +12,7 @@ use super::bus::{Solved, other_limits, root, sum_with};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::free::FreeBus;
-use super::offers::{Offer, with_and_without};
+use super::offers::{Offer, Threshold, with_and_without};
 use crate::numbers::elementary::{exp_of_minus, fading_mean};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
@@ -193,6 +193,7 @@ pub(super) fn place_regimes<F: Lane>(
     demand: &Demand<F>,
     charge_limit_a: F,
     offers: &mut [Offer<F>],
+    thresholds: &mut [Threshold<F>],
 ) {
     let w = charge_limit_a.width();
     let zero = w.splat(0.0);
@@ -208,10 +209,9 @@ pub(super) fn place_regimes<F: Lane>(
         let together_a = wells.current_a(volts) - without_a;
         let own_a = together_a * offers[at].current_at(volts) / shared_a.most(w.splat(1e-9));
         let tail_a = w.splat(source.tail_a);
+        let tail_reached = own_a.le(tail_a);
+        thresholds[at] = Threshold { with_a, without_a, tail_reached, ..Threshold::unknown(w) };
         let offer = &mut offers[at];
-        offer.without_a = without_a;
-        offer.tail_reached = own_a.le(tail_a);
-        offer.with_a = with_a;
         offer.full = wells.volts(with_a).lt(volts);
         offer.off = volts.lt(wells.volts(without_a));
     }

@@ -7,7 +7,7 @@ use super::outcome::{Cause, Outcome};
 use super::prepare::Prepared;
 use super::terms::{InForce, Terms};
 use crate::numbers::lane::{Lane, Mask, Width};
-use crate::plan::{MOST_SOURCES, Plan, Rule, Slice, SourceKind};
+use crate::plan::{Plan, Rule, Slice, SourceKind};
 use crate::simulate::origin::{Mix, ORIGINS, carried_by_engine};
 use crate::simulate::phase::{Book, Phase};
 use crate::simulate::state::{State, tier_in_force};
@@ -384,15 +384,9 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         let runs = zero.lt(hours);
         let volts = F::select(runs, phase.mean_v, one);
         let served_share = F::select(runs, phase.served_share, one);
-        let mut used_wh = [zero; MOST_SOURCES];
-        for at in 0..plan.sources.len().min(MOST_SOURCES) {
-            used_wh[at] = F::select(runs, phase.used_wh[at], zero);
-        }
-        // Lanes that wait carry nothing that is a number.
-        let phase = &Phase { mean_v: volts, used_wh, ..*phase };
         self.in_force.take(self.terms, phase.rung, phase.profile);
         if !self.only_off_air {
-            self.energy(plan, phase, served_share);
+            self.energy(plan, phase, volts, served_share);
         }
 
         // Time.
@@ -414,10 +408,10 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
 impl<F: Lane> LightBook<'_, F> {
     /// Energy, by origin, and fuel of one phase.
     #[inline(always)]
-    fn energy(&mut self, plan: &Plan, phase: &Phase<F>, served_share: F) {
+    fn energy(&mut self, plan: &Plan, phase: &Phase<F>, volts: F, served_share: F) {
         let w = phase.hours.width();
         let (zero, one) = (w.splat(0.0), w.splat(1.0));
-        let (hours, volts) = (phase.hours, phase.mean_v);
+        let hours = phase.hours;
         let runs = zero.lt(hours);
         let now = &self.in_force;
 
@@ -438,7 +432,7 @@ impl<F: Lane> LightBook<'_, F> {
 
         // Origins.
         let load_wh = bus_wh * served_share + own_wh;
-        let parts_wh = self.mix.take(plan, phase, served_wh, load_wh);
+        let parts_wh = self.mix.take(plan, phase, volts, served_wh, load_wh);
         for (sum, part_wh) in self.origin_wh.iter_mut().zip(parts_wh) {
             *sum = *sum + part_wh;
         }
