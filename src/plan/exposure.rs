@@ -120,6 +120,13 @@ pub struct Exposure {
     pub cleared_after_h: Option<f64>,
 }
 
+/// What [`Exposure::walk`] notes of each array on its way.
+#[derive(Debug, Clone, Default)]
+pub struct ExposureRoom {
+    covers: Vec<SnowCover>,
+    hour_gives: Vec<Offered>,
+}
+
 /// The sky of a run, hour by hour.
 pub trait HourSky {
     /// What every array offers in an hour; whether any offers something.
@@ -140,7 +147,8 @@ impl Exposure {
     #[must_use]
     pub fn offered(&self, sky: &mut impl HourSky, sources: usize) -> Vec<Offered> {
         let mut offered = vec![Offered::default(); self.slices.len() * sources];
-        self.walk(0..self.slices.len(), sky, |at, source, gives| {
+        let room = &mut ExposureRoom::default();
+        self.walk(0..self.slices.len(), sky, room, |at, source, gives| {
             let sum = &mut offered[at * sources + source];
             sum.available_w += gives.available_w;
             sum.shape_a += gives.shape_a;
@@ -154,12 +162,16 @@ impl Exposure {
         &self,
         slices: std::ops::Range<usize>,
         sky: &mut impl HourSky,
+        room: &mut ExposureRoom,
         mut add: impl FnMut(usize, usize, Offered),
     ) {
         let count = self.arrays.len();
-        let mut covers = vec![SnowCover::default(); count];
+        room.covers.clear();
+        room.covers.resize(count, SnowCover::default());
+        room.hour_gives.clear();
+        room.hour_gives.resize(count, Offered::default());
+        let ExposureRoom { covers, hour_gives } = room;
         let mut snowed = false;
-        let mut hour_gives = vec![Offered::default(); count];
         let mut hour_done = usize::MAX;
         let mut lit = false;
         for at in slices {
@@ -167,7 +179,7 @@ impl Exposure {
             let Some(hour) = slice.hour else { continue };
             if hour != hour_done {
                 hour_done = hour;
-                lit = sky.gives(hour, &mut hour_gives);
+                lit = sky.gives(hour, hour_gives);
             }
             let snows = slice.snows || sky.storm_snows(at);
             snowed |= snows;
@@ -175,7 +187,7 @@ impl Exposure {
                 // Most slices: nothing lies on the panels.
                 if lit {
                     let out = &self.out[at * count..(at + 1) * count];
-                    for ((wired, gives), out) in self.arrays.iter().zip(&hour_gives).zip(out) {
+                    for ((wired, gives), out) in self.arrays.iter().zip(&*hour_gives).zip(out) {
                         if let Some(source) = wired.source.filter(|_| *out) {
                             add(at, source, *gives);
                         }

@@ -10,6 +10,7 @@ pub mod origin;
 pub mod phase;
 pub mod single;
 pub mod state;
+mod states;
 pub mod step;
 pub mod summary;
 pub mod trials;

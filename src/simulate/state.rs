@@ -1,6 +1,6 @@
 //! What a station remembers from one slice to the next, for one trial or many.
 
-use crate::numbers::lane::{Lane, Mask, Single, Width};
+use crate::numbers::lane::{Lane, Mask, Places, Width};
 use crate::plan::{MOST_SOURCES, Plan, TemperaturePlan};
 
 /// What a station remembers.
@@ -84,7 +84,7 @@ pub struct Terms<F: Lane> {
 impl<F: Lane> Terms<F> {
     /// Before the first look.
     #[inline(always)]
-    fn unknown(w: F::Width) -> Self {
+    pub(super) fn unknown(w: F::Width) -> Self {
         let zero = w.splat(0.0);
         Self {
             profile: w.splat(-1.0),
@@ -111,11 +111,12 @@ impl<F: Lane> Terms<F> {
             return;
         }
         let of = &plan.profiles;
+        let at = Places::of(profile);
         self.profile = profile;
-        self.first_rung = profile.look_up(|at| place_of(of[at].first_rung));
-        self.open_rung = profile.look_up(|at| place_of(of[at].open_rung));
-        self.charging_left_a = profile.look_up(|at| of[at].charging_left_a);
-        self.carried_w = profile.look_up(|at| of[at].carried_bus_w);
+        self.first_rung = at.look_up(|at| place_of(of[at].first_rung));
+        self.open_rung = at.look_up(|at| place_of(of[at].open_rung));
+        self.charging_left_a = at.look_up(|at| of[at].charging_left_a);
+        self.carried_w = at.look_up(|at| of[at].carried_bus_w);
     }
 
     /// The terms of a rung, looked up if another one was in force.
@@ -125,17 +126,17 @@ impl<F: Lane> Terms<F> {
             return;
         }
         let of = &plan.rungs;
-        let w = rung.width();
+        let at = Places::of(rung);
         self.rung = rung;
-        self.current_a = rung.look_up(|at| of[at].current_a);
-        self.power_w = rung.look_up(|at| of[at].power_w);
-        self.next_below_v = rung.look_up(|at| of[at].next_below_v);
-        let opens = rung.look_up(|at| if of[at].next_opens { 1.0 } else { 0.0 });
-        self.next_opens = w.splat(0.5).lt(opens);
-        self.peak_current_a = rung.look_up(|at| of[at].peak_current_a);
-        self.peak_power_w = rung.look_up(|at| of[at].peak_power_w);
-        self.lasting_current_a = rung.look_up(|at| of[at].lasting_current_a);
-        self.lasting_power_w = rung.look_up(|at| of[at].lasting_power_w);
+        self.current_a = at.look_up(|at| of[at].current_a);
+        self.power_w = at.look_up(|at| of[at].power_w);
+        self.next_below_v = at.look_up(|at| of[at].next_below_v);
+        let opens = at.look_up(|at| if of[at].next_opens { 1.0 } else { 0.0 });
+        self.next_opens = rung.like(0.5).lt(opens);
+        self.peak_current_a = at.look_up(|at| of[at].peak_current_a);
+        self.peak_power_w = at.look_up(|at| of[at].peak_power_w);
+        self.lasting_current_a = at.look_up(|at| of[at].lasting_current_a);
+        self.lasting_power_w = at.look_up(|at| of[at].lasting_power_w);
     }
 }
 
@@ -177,74 +178,6 @@ impl<F: Lane> State<F> {
             too_cold: w.all(too_cold),
             terms: Terms::unknown(w),
         }
-    }
-
-    /// The state in one lane.
-    #[must_use]
-    #[inline(always)]
-    pub fn in_lane(&self, plan: &Plan, lane: usize) -> State<f64> {
-        let number = |of: F| of.lane(lane);
-        let answer = |of: F::Mask| of.lane(lane);
-        // Loops: closures are not inlined into lanes.
-        let (mut bulk, mut had) = ([false; MOST_SOURCES], [false; MOST_SOURCES]);
-        for source in 0..plan.sources.len().min(MOST_SOURCES) {
-            bulk[source] = self.bulk[source].lane(lane);
-            had[source] = self.had[source].lane(lane);
-        }
-        State {
-            charge: number(self.charge),
-            bulk,
-            had,
-            open: answer(self.open),
-            flat: answer(self.flat),
-            open_left_h: number(self.open_left_h),
-            level: number(self.level),
-            retry_left_h: number(self.retry_left_h),
-            topping: answer(self.topping),
-            at_hand: number(self.at_hand),
-            engine: answer(self.engine),
-            tank_l: number(self.tank_l),
-            cans_l: number(self.cans_l),
-            refill_left_h: number(self.refill_left_h),
-            refilling: answer(self.refilling),
-            tier: number(self.tier),
-            battery_c: number(self.battery_c),
-            too_cold: answer(self.too_cold),
-            terms: Terms::unknown(Single),
-        }
-    }
-
-    /// States side by side; lanes left over repeat the last one.
-    #[must_use]
-    #[inline(always)]
-    pub fn side_by_side(plan: &Plan, w: F::Width, states: &[State<f64>]) -> Self {
-        let of = |lane: usize| &states[lane.min(states.len() - 1)];
-        let mut state = Self {
-            charge: w.by_lane(|lane| of(lane).charge),
-            bulk: [w.all(false); MOST_SOURCES],
-            had: [w.all(false); MOST_SOURCES],
-            open: w.mask_by_lane(|lane| of(lane).open),
-            flat: w.mask_by_lane(|lane| of(lane).flat),
-            open_left_h: w.by_lane(|lane| of(lane).open_left_h),
-            level: w.by_lane(|lane| of(lane).level),
-            retry_left_h: w.by_lane(|lane| of(lane).retry_left_h),
-            topping: w.mask_by_lane(|lane| of(lane).topping),
-            at_hand: w.by_lane(|lane| of(lane).at_hand),
-            engine: w.mask_by_lane(|lane| of(lane).engine),
-            tank_l: w.by_lane(|lane| of(lane).tank_l),
-            cans_l: w.by_lane(|lane| of(lane).cans_l),
-            refill_left_h: w.by_lane(|lane| of(lane).refill_left_h),
-            refilling: w.mask_by_lane(|lane| of(lane).refilling),
-            tier: w.by_lane(|lane| of(lane).tier),
-            battery_c: w.by_lane(|lane| of(lane).battery_c),
-            too_cold: w.mask_by_lane(|lane| of(lane).too_cold),
-            terms: Terms::unknown(w),
-        };
-        for source in 0..plan.sources.len().min(MOST_SOURCES) {
-            state.bulk[source] = w.mask_by_lane(|lane| of(lane).bulk[source]);
-            state.had[source] = w.mask_by_lane(|lane| of(lane).had[source]);
-        }
-        state
     }
 }
 

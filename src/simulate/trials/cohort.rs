@@ -13,9 +13,9 @@ use super::engine::{Group, Leg, Told, lanes, run_group};
 use super::meeting::Room;
 use super::outcome::Outcome;
 use super::prepare::{Prepared, Way};
+use super::skies::Skies;
 use super::terms::Terms;
-use super::weather::BESIDE;
-use crate::simulate::state::State;
+use crate::simulate::states::{SomeStates, States};
 
 /// Groups of a like sun among which those of a like charge are found (measured: 2 to 8 are as fast).
 const GROUPS_A_SUN: usize = 4;
@@ -30,13 +30,17 @@ const LATE: u64 = 0xfff;
 #[derive(Default)]
 pub(super) struct Cohort {
     drawn: Vec<Drawn>,
-    sky: Vec<f64>,
-    states: Vec<State<f64>>,
+    skies: Skies,
+    /// Places in the order in which they run.
     order: Vec<usize>,
+    /// In that order, with what each begins: a place among the states.
+    from: Vec<usize>,
+    /// In the order of the leg before.
+    states: States,
     keys: Vec<u64>,
-    // Of those side by side.
-    starts: Vec<State<f64>>,
-    ends: Vec<State<f64>>,
+    // Kept for the next leg.
+    ends: States,
+    order_before: Vec<usize>,
     trials: Vec<(Way, u64)>,
     room: Room,
 }
@@ -53,7 +57,8 @@ impl Cohort {
     ) {
         let lanes = lanes();
         let way = trials[0].0;
-        self.draw(prepared, trials);
+        self.drawn.resize_with(trials.len().max(self.drawn.len()), Drawn::default);
+        self.skies.draw(prepared, trials, &mut self.drawn);
         self.order.clear();
         self.order.extend(0..trials.len());
         self.states.clear();
@@ -74,29 +79,19 @@ impl Cohort {
         if over > 0 {
             self.find_company(prepared, way, &(over..over + leg.steps()), lanes);
         }
-        for places in self.order.chunks(lanes) {
-            let start = begin_with(&self.states, places, &mut self.starts);
+        let begun = over > 0;
+        for (at, places) in self.order.chunks(lanes).enumerate() {
             self.trials.clear();
             self.trials.extend(places.iter().map(|place| trials[*place]));
+            let start = begun.then(|| {
+                let from = &self.from[at * lanes..][..places.len()];
+                SomeStates { states: &self.states, places: from }
+            });
             let leg = Leg { start, ..leg };
-            let company = Company::some(&self.drawn, places);
+            let company = Company::some(&self.drawn, &self.skies, places);
             let told = Told::Outcomes { trials: &self.trials, first, outcomes };
-            let room = std::mem::take(&mut self.room);
-            self.room = run_group(Group { prepared, terms, leg, company, room, told });
-        }
-    }
-
-    /// What the trials meet.
-    fn draw(&mut self, prepared: &Prepared, trials: &[(Way, u64)]) {
-        let way = trials[0].0;
-        let dates = prepared.dates_of(way);
-        self.drawn.resize_with(trials.len().max(self.drawn.len()), Drawn::default);
-        for (trials, drawn) in trials.chunks(BESIDE).zip(self.drawn.chunks_mut(BESIDE)) {
-            let numbers = std::array::from_fn(|lane| trials[lane.min(trials.len() - 1)].1);
-            prepared.weather.draw_of_trials(prepared.seed, numbers, dates, &mut self.sky);
-            for (lane, ((_, trial), drawn)) in trials.iter().zip(drawn).enumerate() {
-                drawn.draw_for_lanes(prepared, *trial, way, (&self.sky, lane));
-            }
+            let room = &mut self.room;
+            run_group(Group { prepared, terms, leg, company, room, told });
         }
     }
 
@@ -104,18 +99,19 @@ impl Cohort {
     fn settle(&mut self, prepared: &Prepared, terms: &Terms, leg: Leg<'_>, lanes: usize) {
         let end = leg.steps();
         self.ends.clear();
-        for places in self.order.chunks(lanes) {
-            let start = begin_with(&self.states, places, &mut self.starts);
+        let begun = !self.states.charges().is_empty();
+        for (at, places) in self.order.chunks(lanes).enumerate() {
+            let start = begun.then(|| {
+                let from = &self.from[at * lanes..][..places.len()];
+                SomeStates { states: &self.states, places: from }
+            });
             let leg = Leg { start, ..leg };
-            let company = Company::some(&self.drawn, places);
+            let company = Company::some(&self.drawn, &self.skies, places);
             let told = Told::States { at_steps: &[end], states: &mut self.ends };
-            let room = std::mem::take(&mut self.room);
-            self.room = run_group(Group { prepared, terms, leg, company, room, told });
+            let room = &mut self.room;
+            run_group(Group { prepared, terms, leg, company, room, told });
         }
-        self.states.resize(self.order.len(), self.ends[0]);
-        for (place, state) in self.order.iter().zip(&self.ends) {
-            self.states[*place] = *state;
-        }
+        std::mem::swap(&mut self.states, &mut self.ends);
     }
 
     /// Puts those beside each other that will be alike in these steps, counted from their first.
@@ -128,25 +124,31 @@ impl Cohort {
         let middle = prepared.hour_of_step[step((steps.start + steps.end) / 2)];
         let day = prepared.weather.day_of(middle);
         self.keys.clear();
-        for place in &self.order {
-            let drawn = &self.drawn[*place];
-            let change = drawn.change_from(begin).filter(|at| *at < end);
-            let cut = change.map_or(LATE, |at| ((at - begin) as u64).min(LATE));
-            let sun = bits(drawn.value_of(day)) << PLACE_BITS;
-            self.keys.push(cut << (PLACE_BITS + VALUE_BITS) | sun | *place as u64);
+        for (at, place) in self.order.iter().enumerate() {
+            let mut cut = LATE;
+            if self.skies.is_busy(*place, &(begin..end)) {
+                let change = self.drawn[*place].change_from(begin).filter(|at| *at < end);
+                cut = change.map_or(LATE, |at| ((at - begin) as u64).min(LATE));
+            }
+            let sun = bits(self.skies.day(*place, day).value()) << PLACE_BITS;
+            self.keys.push(cut << (PLACE_BITS + VALUE_BITS) | sun | at as u64);
         }
         self.keys.sort_unstable();
-        if !self.states.is_empty() {
+        let charges = self.states.charges();
+        if !charges.is_empty() {
             for like in self.keys.chunks_mut(GROUPS_A_SUN * lanes) {
                 for key in &mut *like {
-                    let place = *key & PLACES;
-                    *key = bits(self.states[place as usize].charge) << PLACE_BITS | place;
+                    let at = *key & PLACES;
+                    *key = bits(charges[at as usize]) << PLACE_BITS | at;
                 }
                 like.sort_unstable();
             }
         }
+        self.from.clear();
+        self.from.extend(self.keys.iter().map(|key| (key & PLACES) as usize));
+        std::mem::swap(&mut self.order, &mut self.order_before);
         self.order.clear();
-        self.order.extend(self.keys.iter().map(|key| (key & PLACES) as usize));
+        self.order.extend(self.from.iter().map(|at| self.order_before[*at]));
     }
 }
 
@@ -154,15 +156,4 @@ impl Cohort {
 #[allow(clippy::cast_possible_truncation)]
 fn bits(value: f64) -> u64 {
     u64::from((value as f32).to_bits())
-}
-
-/// The states with which trials in these places begin; none before the first leg.
-fn begin_with<'a>(
-    states: &[State<f64>],
-    places: &[usize],
-    into: &'a mut Vec<State<f64>>,
-) -> Option<&'a [State<f64>]> {
-    into.clear();
-    into.extend(places.iter().filter_map(|place| states.get(*place)));
-    Some(&into[..]).filter(|states| !states.is_empty())
 }

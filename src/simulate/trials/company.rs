@@ -1,9 +1,10 @@
 //! Trials that stand side by side, a lane each.
 
-use super::drawn::Drawn;
+use std::ops::Range;
 
-/// More lanes there are nowhere.
-pub(super) const MOST_LANES: usize = 32;
+use super::drawn::Drawn;
+use super::skies::Skies;
+pub(super) use crate::simulate::states::MOST_LANES;
 
 /// The first places of a list.
 const IN_ORDER: [usize; MOST_LANES] = {
@@ -21,17 +22,37 @@ const IN_ORDER: [usize; MOST_LANES] = {
 pub(super) struct Company<'a> {
     drawn: &'a [Drawn],
     places: &'a [usize],
+    /// Their skies, where those are not laid out in each.
+    skies: Option<&'a Skies>,
 }
 
 impl<'a> Company<'a> {
     /// All that were drawn, in their order: [`MOST_LANES`] at the most.
     pub(super) fn all(drawn: &'a [Drawn]) -> Self {
-        Self { drawn, places: &IN_ORDER[..drawn.len()] }
+        Self { drawn, places: &IN_ORDER[..drawn.len()], skies: None }
     }
 
-    /// Those in these places.
-    pub(super) fn some(drawn: &'a [Drawn], places: &'a [usize]) -> Self {
-        Self { drawn, places }
+    /// Those in these places, with the skies of all.
+    pub(super) fn some(drawn: &'a [Drawn], skies: &'a Skies, places: &'a [usize]) -> Self {
+        Self { drawn, places, skies: Some(skies) }
+    }
+
+    /// Their skies, where those are not laid out in each.
+    pub(super) fn skies(&self) -> Option<&'a Skies> {
+        self.skies
+    }
+
+    /// Whether the trial in a lane may have something of its own in these slices, counted from its
+    /// first.
+    #[inline(always)]
+    pub(super) fn is_busy(&self, lane: usize, slices: &Range<usize>) -> bool {
+        self.skies.is_none_or(|skies| skies.is_busy(self.place(lane), slices))
+    }
+
+    /// Where the trial in a lane stands among all.
+    #[inline(always)]
+    pub(super) fn place(&self, lane: usize) -> usize {
+        self.places[lane.min(self.places.len() - 1)]
     }
 
     /// How many.
@@ -42,7 +63,7 @@ impl<'a> Company<'a> {
     /// The trial in a lane; lanes left over repeat the last one.
     #[inline(always)]
     pub(super) fn of(&self, lane: usize) -> &'a Drawn {
-        &self.drawn[self.places[lane.min(self.places.len() - 1)]]
+        &self.drawn[self.place(lane)]
     }
 
     /// One after the other.

@@ -5,10 +5,10 @@ use std::ops::Range;
 use super::events::{Happenings, SNOWS_BELOW_C};
 use super::prepare::{Prepared, Way};
 use super::uncertain;
-use super::weather::{BESIDE, DaySky, DrawnSky};
+use super::weather::{DaySky, Days, DrawnSky};
 use crate::chance::draw::{Draw, Purpose};
 use crate::plan::TemperaturePlan;
-use crate::plan::exposure::{HourSky, SliceSky};
+use crate::plan::exposure::{ExposureRoom, HourSky, SliceSky};
 use crate::sky::daily::HOURS;
 
 /// What one trial meets, from its first slice on.
@@ -43,6 +43,10 @@ pub(super) struct Drawn {
     /// Its own steps, counted from the first: the air and the panels of the others, before and after
     /// its storms, are laid out elsewhere.
     pub(super) own: Range<usize>,
+    /// The slices of these.
+    own_slices: Range<usize>,
+    /// The slices in which its mains may not be that of all.
+    own_grid: Range<usize>,
     // Kept for the next trial.
     values: Vec<f64>,
     storm_share: Vec<f64>,
@@ -50,6 +54,7 @@ pub(super) struct Drawn {
     hourly_c: Vec<f64>,
     snow_slices: Vec<usize>,
     happenings: Happenings,
+    exposed: ExposureRoom,
 }
 
 /// What is wanted besides what lanes need.
@@ -65,26 +70,37 @@ struct Wanted {
 
 /// The dates of a trial.
 struct Dates<'a> {
-    first: usize,
-    days: &'a [DaySky],
+    days: Days<'a>,
+    /// From the first of them on.
     without_mains: &'a [bool],
+    first: usize,
 }
 
 impl Drawn {
     /// Draws a trial and lays all of it out. `shown`: air and light are wanted for the ledger.
     pub(super) fn draw(&mut self, prepared: &Prepared, trial: u64, way: Way, shown: bool) {
-        self.draw_days(prepared, trial, way, (&[], 0));
-        self.lay_out_own(prepared, trial, way, 0..prepared.steps(), shown);
+        self.draw_dates(prepared, trial, way);
+        self.draw_happenings(prepared, trial, way);
+        let days = std::mem::take(&mut self.days);
+        let of_dates = Days::new(&days, self.first_day, 1);
+        self.lay_out_own(prepared, trial, way, of_dates, 0..prepared.steps(), shown);
+        self.days = days;
     }
 
-    /// Draws what happens in a trial and what its dates have.
-    fn draw_days(
-        &mut self,
-        prepared: &Prepared,
-        trial: u64,
-        way: Way,
-        (sky, lane): (&[f64], usize),
-    ) {
+    /// Draws what its dates have.
+    pub(super) fn draw_dates(&mut self, prepared: &Prepared, trial: u64, way: Way) -> &[DaySky] {
+        let weather = &prepared.weather;
+        let dates = prepared.dates_of(way);
+        self.first_day = dates.0;
+        weather.draw(prepared.seed, trial, dates, &mut self.values, &mut self.without_mains);
+        self.days.clear();
+        let days = (dates.0..).zip(&self.values);
+        self.days.extend(days.map(|(day, value)| weather.day_sky(day, *value)));
+        &self.days
+    }
+
+    /// Draws what happens in a trial.
+    fn draw_happenings(&mut self, prepared: &Prepared, trial: u64, way: Way) {
         let exposure = &prepared.exposure;
         let steps = way.first_step..way.first_step + prepared.steps();
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
@@ -93,36 +109,23 @@ impl Drawn {
         let end_h = last.begins_h + last.hours;
         let span_step = way.first_step + prepared.settling_steps;
         let span_h = exposure.slices[prepared.slice_at(span_step)].begins_h;
-
         let seed = prepared.seed;
         prepared.events.draw(seed, trial, (begin_h, span_h, end_h), &mut self.happenings);
-        let weather = &prepared.weather;
-        let dates = prepared.dates_of(way);
-        self.first_day = dates.0;
-        if sky.is_empty() {
-            weather.draw(seed, trial, dates, &mut self.values, &mut self.without_mains);
-        } else {
-            self.without_mains.clear();
-            self.values.clear();
-            self.values.extend(sky.iter().skip(lane).step_by(BESIDE));
-        }
-        weather.days_of(self.first_day, &self.values, &mut self.days);
         self.array_share = uncertain::array_share(&prepared.uncertain, seed, trial);
     }
 
-    /// Draws a trial and lays it out, but for the air and the panels of its first steps where those can
-    /// be laid out for many trials at once.
-    /// `sky` may say what its dates drew: date by date in this lane of as many as there are.
+    /// Draws what happens in a trial whose dates are drawn, and lays it out, but for the air and the
+    /// panels of its first steps where those can be laid out for many trials at once.
     pub(super) fn draw_for_lanes(
         &mut self,
         prepared: &Prepared,
         trial: u64,
         way: Way,
-        (sky, lane): (&[f64], usize),
+        days: Days<'_>,
     ) {
-        self.draw_days(prepared, trial, way, (sky, lane));
+        self.draw_happenings(prepared, trial, way);
         let own = self.own_steps(prepared, way);
-        self.lay_out_own(prepared, trial, way, own, false);
+        self.lay_out_own(prepared, trial, way, days, own, false);
     }
 
     /// Lays out what was drawn, air and panels of `own` steps alone.
@@ -131,22 +134,37 @@ impl Drawn {
         prepared: &Prepared,
         trial: u64,
         way: Way,
+        days: Days<'_>,
         own: Range<usize>,
         shown: bool,
     ) {
         let steps = way.first_step..way.first_step + prepared.steps();
-        let days = std::mem::take(&mut self.days);
         let without_mains = std::mem::take(&mut self.without_mains);
-        let dates = Dates { first: self.first_day, days: &days, without_mains: &without_mains };
+        let first = prepared.dates_of(way).0;
+        let dates = Dates { days, without_mains: &without_mains, first };
         let wanted = Wanted { first_c: true, shown, own };
         self.lay_out(prepared, (trial, way.variant), steps, &dates, wanted);
-        self.days = days;
         self.without_mains = without_mains;
+    }
+
+    /// The slices, counted from its first, in which it has something of its own.
+    #[allow(clippy::cast_possible_truncation)]
+    pub(super) fn busy(&self) -> Range<u32> {
+        let changes = self.changes.iter().map(|change| change.0..change.0 + 1);
+        let all = changes.chain(self.warned.iter().cloned());
+        let all = all.chain([self.own_slices.clone(), self.own_grid.clone()]);
+        let all = all.filter(|slices| !slices.is_empty());
+        let (mut from, mut to) = (u32::MAX, 0);
+        for slices in all {
+            from = from.min(slices.start as u32);
+            to = to.max(slices.end as u32);
+        }
+        from..to
     }
 
     /// The steps from the first storm that dims the sky to the last; to the end where snow may lie.
     fn own_steps(&self, prepared: &Prepared, way: Way) -> Range<usize> {
-        if !prepared.has_calm {
+        if prepared.calm.is_none() {
             return 0..prepared.steps();
         }
         let storms = &self.happenings.storms;
@@ -162,16 +180,6 @@ impl Drawn {
         let snows = storms.iter().any(|storm| storm.snows);
         let end = if snows { steps.len() } else { before(&|begins_h| begins_h < last_h + 1.0) };
         first..end.max(first)
-    }
-
-    /// What its dates have from one of them on.
-    pub(super) fn days_from(&self, day: usize) -> &[DaySky] {
-        &self.days[day - self.first_day..]
-    }
-
-    /// What a date drew: clearness, share of sun, or day of the series.
-    pub(super) fn value_of(&self, day: usize) -> f64 {
-        self.days.get(day - self.first_day).map_or(0.0, DaySky::value)
     }
 
     /// The first slice from one on, counted from its first, in which its mains fails or comes back.
@@ -198,11 +206,9 @@ impl Drawn {
             self.happenings.outages.push((off_h, f64::INFINITY));
             prepared.events.come_with(off_h, draw, &mut self.happenings);
         }
-        let dates = Dates {
-            first: whole.first_day,
-            days: &whole.days,
-            without_mains: &whole.without_mains,
-        };
+        let first = whole.first_day;
+        let days = Days::new(&whole.days, first, 1);
+        let dates = Dates { days, without_mains: &whole.without_mains, first };
         let wanted = Wanted { own: 0..steps.len(), ..Wanted::default() };
         self.lay_out(prepared, (trial, variant), steps, &dates, wanted);
     }
@@ -228,7 +234,6 @@ impl Drawn {
             weather,
             arrays: &exposure.arrays,
             days: dates.days,
-            first_day: dates.first,
             storm_share: &self.storm_share,
             first_hour: self.storm_hour,
             snow_slices: &[],
@@ -250,12 +255,13 @@ impl Drawn {
         self.available_w.clear();
         let own_steps = steps.start + wanted.own.start..steps.start + wanted.own.end;
         let own = prepared.slice_at(own_steps.start)..prepared.slice_at(own_steps.end);
+        self.own_slices = own.start - first..own.end - first;
         self.available_w.resize(own.len() * sources, 0.0);
         self.shape.clear();
         self.shape.resize(if shaped { own.len() * sources } else { 0 }, [0.0; 2]);
         let (available_w, shape) = (&mut self.available_w, &mut self.shape);
         let first_own = own.start;
-        exposure.walk(own, &mut sky, |slice, source, gives| {
+        exposure.walk(own, &mut sky, &mut self.exposed, |slice, source, gives| {
             let at = (slice - first_own) * sources + source;
             available_w[at] += gives.available_w;
             if shaped {
@@ -299,13 +305,19 @@ impl Drawn {
         if own_outages || !dates.without_mains.is_empty() {
             self.grid.extend_from_slice(&prepared.grid[slices.clone()]);
         }
+        self.own_grid = 0..0;
         if own_outages {
+            let mut whole = (f64::INFINITY, 0.0_f64);
             for (off_h, on_h) in outages {
                 let away = (to_second(*off_h), to_second(*on_h));
                 fail(edges, away, &mut self.grid, &mut self.changes);
+                whole = (whole.0.min(away.0), whole.1.max(away.1));
             }
+            let at = |instant_h| edges.partition_point(|slice| slice.begins_h < instant_h);
+            self.own_grid = at(whole.0)..at(whole.1);
         }
         if !dates.without_mains.is_empty() {
+            self.own_grid = 0..edges.len();
             for (there, slice) in self.grid.iter_mut().zip(slices) {
                 *there &= !dates.without_mains[weather.day_of(hour_of(slice)) - dates.first];
             }
@@ -322,6 +334,17 @@ impl Drawn {
         let fails = prepared.engine_fails_chance;
         self.engine_starts =
             fails <= 0.0 || Draw::new(seed, trial, 0, Purpose::EngineStart).uniform() >= fails;
+    }
+
+    /// The storm of a trial that has at most one, h since the plan begins: beginning and end; two
+    /// instants that no stretch of time lies between where there is none.
+    #[inline(always)]
+    pub(super) fn one_storm(&self) -> Option<(f64, f64)> {
+        match &self.happenings.storms[..] {
+            [] => Some((f64::INFINITY, f64::NEG_INFINITY)),
+            [storm] => Some((storm.from_h, storm.to_h)),
+            _ => None,
+        }
     }
 
     /// Hours of storms within a stretch of time, h since the plan begins.

@@ -28,6 +28,7 @@ use crate::numbers::packed::plainly as together;
 use crate::numbers::packed::side_by_side as together;
 use crate::plan::Plan;
 use crate::simulate::state::State;
+use crate::simulate::states::{SomeStates, States};
 use crate::simulate::step::is_small;
 
 /// Trials of a block.
@@ -117,7 +118,8 @@ pub fn outcome_of(prepared: &Prepared, trial: u64) -> Outcome {
     let told = Told::Outcomes { trials: &[(way, trial)], first: trial, outcomes: &mut outcomes };
     let leg = Leg::of_trial(prepared, way);
     let company = Company::all(&drawn);
-    Group { prepared, terms: &terms, leg, company, room: Room::default(), told }.run(Single);
+    let room = &mut Room::default();
+    Group { prepared, terms: &terms, leg, company, room, told }.run(Single);
     let [outcome] = outcomes;
     outcome
 }
@@ -152,8 +154,8 @@ impl Worker {
 
 /// Runs trials side by side. The one place at which the lanes are compiled: it must not be inlined.
 #[inline(never)]
-pub(super) fn run_group(group: Group) -> Room {
-    together(group)
+pub(super) fn run_group(group: Group) {
+    together(group);
 }
 
 /// How many trials stand side by side.
@@ -188,7 +190,7 @@ pub(super) struct Leg<'a> {
     /// The step with which the trials begin.
     pub(super) drawn_from: usize,
     /// What they begin with, by trial; at rest if not stated.
-    pub(super) start: Option<&'a [State<f64>]>,
+    pub(super) start: Option<SomeStates<'a>>,
 }
 
 impl Leg<'_> {
@@ -216,7 +218,7 @@ pub(super) enum Told<'a> {
     Outcomes { trials: &'a [(Way, u64)], first: u64, outcomes: &'a mut [Outcome] },
     /// The states with which these steps begin, counted from the first and ascending: appended by
     /// step, then trial.
-    States { at_steps: &'a [usize], states: &'a mut Vec<State<f64>> },
+    States { at_steps: &'a [usize], states: &'a mut States },
     /// By trial, when it was first off the air, h since the span's beginning; infinite if never. The
     /// steps end once all have been.
     OffAir(&'a mut [f64]),
@@ -228,13 +230,12 @@ pub(super) struct Group<'a> {
     pub(super) terms: &'a Terms,
     pub(super) leg: Leg<'a>,
     pub(super) company: Company<'a>,
-    pub(super) room: Room,
+    pub(super) room: &'a mut Room,
     pub(super) told: Told<'a>,
 }
 
 impl Work for Group<'_> {
-    /// Room for the next group.
-    type Output = Room;
+    type Output = ();
     const MAY_BE_SHORT: bool = true;
 
     fn is_short(&self) -> bool {
@@ -242,32 +243,31 @@ impl Work for Group<'_> {
     }
 
     #[inline(always)]
-    fn with<W: Width>(self, w: W) -> Room {
-        self.run(w)
+    fn with<W: Width>(self, w: W) {
+        self.run(w);
     }
 }
 
 impl Group<'_> {
     #[inline(always)]
     #[allow(clippy::cast_possible_truncation)]
-    fn run<W: Width>(mut self, w: W) -> Room {
+    fn run<W: Width>(self, w: W) {
         let only_off_air = matches!(self.told, Told::OffAir(_));
-        let room = std::mem::take(&mut self.room);
-        let (leg, company) = (self.leg, self.company);
-        let mut walk = Walk::new(w, self.prepared, self.terms, leg, company, room, only_off_air);
-        for number in 0..self.leg.steps() {
-            self.keep(walk.plan(), &walk.state, number);
+        let Self { prepared, terms, leg, company, room, mut told } = self;
+        let mut walk = Walk::new(w, prepared, terms, leg, company, room, only_off_air);
+        for number in 0..leg.steps() {
+            told.keep(walk.plan(), &walk.state, company.len(), number);
             walk.step(number, &mut Nothing);
             if only_off_air && walk.book().all_off_air() {
                 break;
             }
         }
-        self.keep(walk.plan(), &walk.state, self.leg.steps());
-        match self.told {
+        told.keep(walk.plan(), &walk.state, company.len(), leg.steps());
+        match told {
             Told::Outcomes { trials, first, outcomes } => {
                 for (lane, (_, trial)) in trials.iter().enumerate() {
                     let place = (trial - first) as usize;
-                    walk.book().tell(self.prepared, lane, *trial, &mut outcomes[place]);
+                    walk.book().tell(prepared, lane, *trial, &mut outcomes[place]);
                 }
             }
             Told::States { .. } => {}
@@ -277,19 +277,18 @@ impl Group<'_> {
                 }
             }
         }
-        walk.leave()
     }
+}
 
+impl Told<'_> {
     /// Keeps the states with which a step begins, if they are wanted.
     #[inline(always)]
-    fn keep<F: Lane>(&mut self, plan: &Plan, state: &State<F>, number: usize) {
-        if let Told::States { at_steps, states } = &mut self.told
+    fn keep<F: Lane>(&mut self, plan: &Plan, state: &State<F>, lanes: usize, number: usize) {
+        if let Self::States { at_steps, states } = self
             && at_steps.first() == Some(&number)
         {
             *at_steps = &at_steps[1..];
-            for lane in 0..self.company.len() {
-                states.push(state.in_lane(plan, lane));
-            }
+            states.keep(plan, state, lanes);
         }
     }
 }

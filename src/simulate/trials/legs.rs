@@ -107,8 +107,8 @@ impl<'a> Trial<'a> {
         let company = Company::all(&self.drawn);
         let first = self.prepared.way_of(self.trial).first_step;
         let steps = first..first + self.prepared.steps();
-        let meeting =
-            &mut Meeting::new(Single, company, self.prepared, first, steps, Room::default());
+        let room = &mut Room::default();
+        let meeting = &mut Meeting::new(Single, company, self.prepared, first, steps, room);
         let mut at = self.first;
         let mut found = Vec::with_capacity(begins.len());
         for (number, begin) in begins.iter().enumerate() {
@@ -157,7 +157,7 @@ impl<'a> Trial<'a> {
         #[allow(clippy::cast_precision_loss)]
         let in_tier = tier as f64;
         meeting.skip_to(slices.start - self.first);
-        let mut inputs = meeting.nothing(Single);
+        let mut inputs = meeting.nothing(Single, self.prepared);
         let mut book = LightBook::new(Single, &self.terms, self.plan, 0, false);
         for at in slices {
             let slice = &self.plan.slices[at];

@@ -6,10 +6,19 @@ use std::ops::Range;
 use super::company::Company;
 use super::drawn::Drawn;
 use super::prepare::Prepared;
-use super::weather::{Calm, CalmDays};
+use super::skies::Skies;
+use super::weather::{Calm, CalmDays, CalmPlan};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::MOST_SOURCES;
 use crate::simulate::step::Inputs;
+
+/// The storms of trials side by side: one a lane, or several in some.
+#[derive(Clone, Copy)]
+pub(super) struct Storms<F> {
+    several: bool,
+    from_h: F,
+    to_h: F,
+}
 
 /// What trials side by side meet, slice after slice.
 pub(super) struct Meeting<'a> {
@@ -19,7 +28,7 @@ pub(super) struct Meeting<'a> {
     before: usize,
     /// The first slice in which the mains of a trial changes.
     cut_at: usize,
-    room: Room,
+    room: &'a mut Room,
 }
 
 /// The lists of a meeting. The same numbers by lane, so that a slice is read in one go; lanes left
@@ -50,7 +59,7 @@ impl<'a> Meeting<'a> {
         prepared: &Prepared,
         first_step: usize,
         steps: Range<usize>,
-        mut room: Room,
+        room: &'a mut Room,
     ) -> Self {
         let sources = prepared.sun_sources();
         let first_slice = prepared.slice_at(first_step);
@@ -68,19 +77,21 @@ impl<'a> Meeting<'a> {
         room.grid.clear();
         room.grid.extend(there.map(|there| if *there { all_lanes::<W>() } else { 0 }));
         refill(&mut room.warned, slices.len(), 0);
-        let mut meeting = Self { company, sources, before: local.start, cut_at: 0, room };
-        meeting.skip_to(0);
+        let before = local.start;
+        let mut meeting = Self { company, sources, before, cut_at: usize::MAX, room };
         // Weather that is laid out for all of them at once, then what each has of its own.
-        let own = |drawn: &Drawn| {
-            let (from, to) = (first_step + drawn.own.start, first_step + drawn.own.end);
-            from.max(steps.start)..to.min(steps.end)
-        };
-        if company.iter().any(|drawn| own(drawn) != steps) {
-            meeting.lay_out_calm(w, prepared, steps.clone());
+        if let (Some(skies), Some(plan)) = (company.skies(), &prepared.calm) {
+            meeting.lay_out_calm(w, (prepared, plan), skies, steps.clone());
         }
+        let mut busy = false;
         for lane in 0..W::LANES {
+            if !company.is_busy(lane, &local) {
+                continue;
+            }
+            busy = true;
             let drawn = company.of(lane);
-            let own = own(drawn);
+            let (from, to) = (first_step + drawn.own.start, first_step + drawn.own.end);
+            let own = from.max(steps.start)..to.min(steps.end);
             if !own.is_empty() {
                 meeting.take_own::<W>(lane, drawn, prepared, (first_step, steps.start), own);
             }
@@ -95,6 +106,9 @@ impl<'a> Meeting<'a> {
                     meeting.room.warned[slice - local.start] |= 1 << lane;
                 }
             }
+        }
+        if busy {
+            meeting.skip_to(0);
         }
         meeting
     }
@@ -134,27 +148,26 @@ impl<'a> Meeting<'a> {
 
     /// Weather of steps without storm and snow in any of them.
     #[inline(always)]
-    fn lay_out_calm<W: Width>(&mut self, w: W, prepared: &Prepared, steps: Range<usize>) {
+    fn lay_out_calm<W: Width>(
+        &mut self,
+        w: W,
+        (prepared, plan): (&Prepared, &CalmPlan),
+        skies: &Skies,
+        steps: Range<usize>,
+    ) {
         let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
-        let hours = &prepared.hour_of_step[steps.clone()];
         let weather = &prepared.weather;
         let touched = prepared.hours_of(&slices);
         let first_day = weather.day_of(touched.start);
         let count = weather.day_of(touched.end - 1) + 1 - first_day;
         let company = self.company;
-        let days = |lane: usize| &company.of(lane).days_from(first_day)[..count];
-        let share = w.by_lane(|lane| company.of(lane).array_share);
-        let room = &mut self.room;
-        room.days.take(w, first_day, count, days);
-        if let Some(calm) = Calm::new(w, weather, &room.days, share) {
-            calm.power_w(&prepared.exposure, slices, self.sources, &mut room.available_w);
-            calm.air_c(hours, &mut room.air_c);
+        let share = w.by_lane(|lane| skies.array_share(company.place(lane)));
+        let room = &mut *self.room;
+        room.days.take(w, first_day, count, |lane, day| skies.day(company.place(lane), day));
+        if let Some(calm) = Calm::new(w, weather, plan, &room.days, share) {
+            calm.power_w(slices, self.sources, &mut room.available_w);
+            calm.air_c(steps, &mut room.air_c);
         }
-    }
-
-    /// The room, for those who come next.
-    pub(super) fn leave(self) -> Room {
-        self.room
     }
 
     /// Goes on at a slice, counted from their first.
@@ -175,12 +188,15 @@ impl<'a> Meeting<'a> {
 
     /// Nothing yet but what holds all the time.
     #[inline(always)]
-    pub(super) fn nothing<W: Width>(&self, w: W) -> Inputs<W::Lane> {
+    pub(super) fn nothing<W: Width>(&self, w: W, prepared: &Prepared) -> Inputs<W::Lane> {
         let zero = w.splat(0.0);
-        let mut starts = w.splat(0.0);
-        for lane in 0..W::LANES {
-            starts = starts.with_lane(lane, if self.of(lane).engine_starts { 1.0 } else { 0.0 });
-        }
+        // Of many trials none is asked where engines always start.
+        let engine_starts = if self.company.skies().is_some() && prepared.engine_fails_chance <= 0.0
+        {
+            w.all(true)
+        } else {
+            w.mask_by_lane(|lane| self.of(lane).engine_starts)
+        };
         Inputs {
             available_w: [zero; MOST_SOURCES],
             shape_a: [zero; MOST_SOURCES],
@@ -188,7 +204,7 @@ impl<'a> Meeting<'a> {
             air_c: zero,
             grid: w.all(false),
             warned: w.all(false),
-            engine_starts: w.splat(0.5).lt(starts),
+            engine_starts,
             part_h: None,
         }
     }
@@ -226,10 +242,39 @@ impl<'a> Meeting<'a> {
         }
     }
 
+    /// The storms, for [`Self::storm_h`].
+    #[inline(always)]
+    pub(super) fn storms<W: Width>(&self, w: W) -> Storms<W::Lane> {
+        let mut several = false;
+        let (mut from_h, mut to_h) = (w.splat(0.0), w.splat(0.0));
+        for lane in 0..W::LANES {
+            match self.of(lane).one_storm() {
+                Some((from, to)) => {
+                    from_h = from_h.with_lane(lane, from);
+                    to_h = to_h.with_lane(lane, to);
+                }
+                None => several = true,
+            }
+        }
+        Storms { several, from_h, to_h }
+    }
+
     /// Hours of storms within a slice, by lane.
     #[inline(always)]
-    pub(super) fn storm_h<W: Width>(&self, w: W, begins_h: f64, hours: f64) -> W::Lane {
-        w.by_lane(|lane| self.of(lane).storm_h(begins_h, begins_h + hours))
+    pub(super) fn storm_h<W: Width>(
+        &self,
+        w: W,
+        storms: &Storms<W::Lane>,
+        begins_h: f64,
+        hours: f64,
+    ) -> W::Lane {
+        let ends_h = begins_h + hours;
+        if storms.several {
+            return w.by_lane(|lane| self.of(lane).storm_h(begins_h, ends_h));
+        }
+        let from_h = storms.from_h.most(w.splat(begins_h));
+        let to_h = storms.to_h.least(w.splat(ends_h));
+        W::Lane::select(from_h.lt(to_h), to_h - from_h, w.splat(0.0))
     }
 
     /// When within a slice the mains of a trial changes next, h since it began.

@@ -19,6 +19,7 @@ mod meeting;
 pub mod outcome;
 pub mod prepare;
 mod replay;
+mod skies;
 mod terms;
 pub mod uncertain;
 mod walk;

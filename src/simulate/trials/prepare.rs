@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 
 use super::events::{Events, false_alarm_gaps, renewal};
 use super::uncertain;
-use super::weather::Weather;
+use super::weather::{CalmPlan, Weather};
 use crate::chance::draw::{Draw, Purpose};
 use crate::chance::transforms::shares::whole_below;
 use crate::plan::check::series_text;
@@ -76,8 +76,8 @@ pub struct Prepared {
     pub(super) hour_of_step: Vec<usize>,
     /// Whether the mains is there, by slice, as far as that is not drawn.
     pub(super) grid: Vec<bool>,
-    /// Whether steps before storm and snow are laid out side by side.
-    pub(super) has_calm: bool,
+    /// How steps before storm and snow are laid out side by side, if they are.
+    pub(super) calm: Option<CalmPlan>,
     /// Where the spans of trials begin at random: how many hours to choose from.
     pub(super) begin_hours: Option<u32>,
     pub(super) steps_an_hour: usize,
@@ -151,10 +151,12 @@ pub fn prepare(
     };
     let slice_of_step = slice_of_step(first);
     let firsts = slice_of_step[..slice_of_step.len() - 1].iter();
-    let hour_of_step = firsts.map(|at| exposure.slices[*at].hour.unwrap_or(0)).collect();
+    let hour_of_step: Vec<usize> =
+        firsts.map(|at| exposure.slices[*at].hour.unwrap_or(0)).collect();
     let offset = clock.standard_offset(stretch.begin);
     let weather =
         Weather::new(&long, &exposure.arrays, offset, sky.first(), sky.hours().len(), series)?;
+    let calm = weather.calm_plan(&exposure, &hour_of_step);
     let steps_an_hour = 60 / stretch.step_min as usize;
     let in_steps = |hours: u32| hours as usize * steps_an_hour;
     let rows = single::run_book(&plan).rows;
@@ -176,8 +178,7 @@ pub fn prepare(
         slice_of_step,
         hour_of_step,
         grid: first.slices.iter().map(|slice| slice.grid).collect(),
-        has_calm: weather.has_calm(&exposure.arrays)
-            && exposure.slices.iter().all(|slice| slice.hour.is_some() && !slice.snows),
+        calm,
         begin_hours,
         steps_an_hour,
         engine_fails_chance: scenario

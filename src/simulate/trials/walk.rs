@@ -7,7 +7,7 @@
 use super::book::LightBook;
 use super::company::Company;
 use super::engine::Leg;
-use super::meeting::{Meeting, Room};
+use super::meeting::{Meeting, Room, Storms};
 use super::prepare::Prepared;
 use super::terms::Terms;
 use crate::numbers::lane::{Lane, Width};
@@ -32,10 +32,14 @@ pub(super) struct Walk<'a, W: Width> {
     leg: Leg<'a>,
     meeting: Meeting<'a>,
     inputs: Inputs<W::Lane>,
+    /// The first slice of the leg.
+    first_slice: usize,
     /// What the station remembers.
     pub(super) state: State<W::Lane>,
     terms: &'a Terms,
     only_off_air: bool,
+    /// The storms, once the span has begun.
+    storms: Option<Storms<W::Lane>>,
     /// The book of the span, once that has begun or somebody asks for it.
     book: Option<Box<LightBook<'a, W::Lane>>>,
 }
@@ -50,14 +54,14 @@ impl<'a, W: Width> Walk<'a, W> {
         terms: &'a Terms,
         leg: Leg<'a>,
         company: Company<'a>,
-        room: Room,
+        room: &'a mut Room,
         only_off_air: bool,
     ) -> Self {
         let plan = &prepared.variants[leg.variant];
         let steps = leg.first_step..leg.first_step + leg.steps();
         let meeting = Meeting::new(w, company, prepared, leg.drawn_from, steps, room);
         let state = match leg.start {
-            Some(states) => State::side_by_side(plan, w, states),
+            Some(states) => states.side_by_side(plan, w),
             None => {
                 let mut state = State::<W::Lane>::at_start(plan, w);
                 state.battery_c = w.by_lane(|lane| meeting.of(lane).first_c);
@@ -69,8 +73,22 @@ impl<'a, W: Width> Walk<'a, W> {
                 state
             }
         };
-        let inputs = meeting.nothing(w);
-        Self { w, prepared, plan, leg, meeting, inputs, state, terms, only_off_air, book: None }
+        let inputs = meeting.nothing(w, prepared);
+        let first_slice = prepared.slice_at(leg.first_step);
+        Self {
+            w,
+            prepared,
+            plan,
+            leg,
+            meeting,
+            inputs,
+            first_slice,
+            state,
+            terms,
+            only_off_air,
+            storms: None,
+            book: None,
+        }
     }
 
     /// The book of the span.
@@ -86,11 +104,6 @@ impl<'a, W: Width> Walk<'a, W> {
         }
     }
 
-    /// The room, for those who come next.
-    pub(super) fn leave(self) -> Room {
-        self.meeting.leave()
-    }
-
     /// One step, counted from the first; `beside` takes down phases too while the span lasts.
     #[inline(always)]
     #[allow(clippy::cast_precision_loss)]
@@ -104,7 +117,8 @@ impl<'a, W: Width> Walk<'a, W> {
         if stage != Stage::Settles {
             self.book();
         }
-        let Self { w, prepared, plan, meeting, inputs, state, book, .. } = self;
+        let Self { w, prepared, plan, meeting, inputs, state, storms, book, .. } = self;
+        let first_slice = self.first_slice;
         let (w, prepared, plan) = (*w, *prepared, *plan);
         // Nothing of what settles is written down.
         let mut book = book.as_deref_mut().filter(|_| stage != Stage::Settles);
@@ -121,10 +135,9 @@ impl<'a, W: Width> Walk<'a, W> {
             }
             book.begin_step(begin_h);
         }
-        let first_slice = prepared.slice_at(leg.first_step);
         let step = leg.first_step + number;
-        for at in prepared.slice_at(step)..prepared.slice_at(step + 1) {
-            let slice = &plan.slices[at];
+        let (from, end) = (prepared.slice_at(step), prepared.slice_at(step + 1));
+        for (at, slice) in (from..end).zip(&plan.slices[from..end]) {
             let local = at - first_slice;
             meeting.see(w, local, number, inputs);
             let cut = meeting.is_cut(local);
@@ -160,7 +173,12 @@ impl<'a, W: Width> Walk<'a, W> {
                 && let Some(book) = &mut book
             {
                 let begins_h = prepared.exposure.slices[at].begins_h;
-                let storm_h = meeting.storm_h(w, begins_h, slice.hours);
+                let of_all = match *storms {
+                    Some(of_all) => of_all,
+                    None => meeting.storms(w),
+                };
+                *storms = Some(of_all);
+                let storm_h = meeting.storm_h(w, &of_all, begins_h, slice.hours);
                 book.see_plug(plan, slice, inputs, state, storm_h);
             }
         }
@@ -175,9 +193,8 @@ impl<'a, W: Width> Walk<'a, W> {
 
     /// A step in which nothing is there to be stepped: the mains goes its way.
     pub(super) fn pass(&mut self, number: usize) {
-        let first_slice = self.prepared.slice_at(self.leg.first_step);
-        self.meeting
-            .skip_to(self.prepared.slice_at(self.leg.first_step + number + 1) - first_slice);
+        let next_slice = self.prepared.slice_at(self.leg.first_step + number + 1);
+        self.meeting.skip_to(next_slice - self.first_slice);
     }
 
     /// The plan that is walked through.

@@ -23,7 +23,7 @@ use super::super::uncertain;
 use super::sample::{class_of, day_of};
 use super::year::{CLOCK_HOURS, Day, Year};
 use crate::error::Error;
-use crate::simulate::state::State;
+use crate::simulate::states::{SomeStates, States};
 
 /// The branches of one day of one trial.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -90,7 +90,8 @@ pub fn run_branches<G: Branches>(
 struct Worker {
     years: Vec<Drawn>,
     branches: Vec<Drawn>,
-    states: Vec<State<f64>>,
+    states: States,
+    places: Vec<usize>,
     first_off_air_h: Vec<f64>,
     room: Room,
 }
@@ -127,11 +128,11 @@ impl Worker {
         };
         let told = Told::States { at_steps: &at_steps, states: &mut self.states };
         let company = Company::all(years);
-        let room = std::mem::take(&mut self.room);
-        self.room = run_group(Group { prepared, terms, leg: normal, company, room, told });
+        let room = &mut self.room;
+        run_group(Group { prepared, terms, leg: normal, company, room, told });
 
         // What leaves it.
-        let mut states = self.states.chunks(trials.len());
+        let mut begun = 0;
         for day in days {
             let mut found: Vec<DayOfBranches> = trials
                 .iter()
@@ -141,7 +142,7 @@ impl Worker {
                     first_off_air_h: [None; CLOCK_HOURS],
                 })
                 .collect();
-            for ((clock_hour, first_step), start) in year.begins(day).zip(&mut states) {
+            for (clock_hour, first_step) in year.begins(day) {
                 let steps = first_step..first_step + year.lead_steps + year.span_steps;
                 let fails = year.has_mains.then(|| {
                     let at = prepared.slice_at(first_step + year.lead_steps);
@@ -153,6 +154,10 @@ impl Worker {
                     let who = (*trial, way.variant);
                     branch.branch_off(prepared, whole, who, steps.clone(), fails);
                 }
+                self.places.clear();
+                self.places.extend(begun..begun + trials.len());
+                begun += trials.len();
+                let start = SomeStates { states: &self.states, places: &self.places };
                 let leg = Leg {
                     first_step,
                     drawn_from: first_step,
@@ -163,8 +168,8 @@ impl Worker {
                 };
                 let company = Company::all(&self.branches[..trials.len()]);
                 let told = Told::OffAir(&mut self.first_off_air_h);
-                let room = std::mem::take(&mut self.room);
-                self.room = run_group(Group { prepared, terms, leg, company, room, told });
+                let room = &mut self.room;
+                run_group(Group { prepared, terms, leg, company, room, told });
                 for (of, hours) in found.iter_mut().zip(&self.first_off_air_h) {
                     of.first_off_air_h[clock_hour] = Some(*hours);
                 }

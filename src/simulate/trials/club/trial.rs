@@ -102,9 +102,16 @@ pub struct StepRecord {
 /// What a thread keeps from trial to trial.
 #[derive(Default)]
 pub(super) struct Buffers {
-    stations: Vec<[Drawn; 1]>,
-    point: [Drawn; 1],
-    shelf: [Drawn; 1],
+    stations: Vec<Kept>,
+    point: Kept,
+    shelf: Kept,
+}
+
+/// What is kept of one station.
+#[derive(Default)]
+struct Kept {
+    drawn: [Drawn; 1],
+    room: Room,
 }
 
 /// The outcome of one trial, and what happened in it.
@@ -119,11 +126,11 @@ fn draw(part: &Part, trial: u64, drawn: &mut Drawn) {
     drawn.draw(&part.prepared, trial, part.prepared.way_of(trial), false);
 }
 
-fn walk<'a>(part: &'a Part, trial: u64, drawn: &'a [Drawn]) -> Walk<'a, Single> {
+fn walk<'a>(part: &'a Part, trial: u64, kept: &'a mut Kept) -> Walk<'a, Single> {
     let way = part.prepared.way_of(trial);
     let leg = Leg::of_trial(&part.prepared, way);
-    let (terms, company) = (&part.terms[way.variant], Company::all(drawn));
-    Walk::new(Single, &part.prepared, terms, leg, company, Room::default(), false)
+    let (terms, company) = (&part.terms[way.variant], Company::all(&kept.drawn));
+    Walk::new(Single, &part.prepared, terms, leg, company, &mut kept.room, false)
 }
 
 /// Whether each member comes.
@@ -152,25 +159,26 @@ pub(super) fn run_trial(
     let members = members(club, trial);
     let here = |owner: Option<usize>| owner.is_none_or(|it| members.get(it) == Some(&true));
     buffers.stations.resize_with(club.stations.len(), Default::default);
-    for (station, drawn) in club.stations.iter().zip(&mut buffers.stations) {
-        draw(&station.part, trial, &mut drawn[0]);
+    for (station, kept) in club.stations.iter().zip(&mut buffers.stations) {
+        draw(&station.part, trial, &mut kept.drawn[0]);
     }
     if let Some(point) = &club.point {
-        draw(&point.part, trial, &mut buffers.point[0]);
-        buffers.point[0].engine_starts =
+        draw(&point.part, trial, &mut buffers.point.drawn[0]);
+        buffers.point.drawn[0].engine_starts =
             here(point.generator_owner) && engine_starts(point, club.seed, trial);
     }
     if let Some(shelf) = &club.shelf {
-        draw(shelf, trial, &mut buffers.shelf[0]);
+        draw(shelf, trial, &mut buffers.shelf.drawn[0]);
     }
-    let Buffers { stations: drawn, point: point_drawn, shelf: shelf_drawn } = buffers;
+    let starts = buffers.point.drawn[0].engine_starts;
+    let Buffers { stations: kept, point: kept_point, shelf: kept_shelf } = buffers;
     let mut stations: Vec<Option<Walk<'_, Single>>> = club
         .stations
         .iter()
-        .zip(drawn.iter())
-        .map(|(it, drawn)| here(it.owner).then(|| walk(&it.part, trial, drawn)))
+        .zip(kept)
+        .map(|(it, kept)| here(it.owner).then(|| walk(&it.part, trial, kept)))
         .collect();
-    let shelf = club.shelf.as_ref().map(|it| walk(it, trial, shelf_drawn));
+    let shelf = club.shelf.as_ref().map(|it| walk(it, trial, kept_shelf));
     let (first_c, too_cold) =
         shelf.as_ref().map_or((20.0, false), |it| (it.state.battery_c, it.state.too_cold));
     let mut packs: Vec<Pack> = club
@@ -210,12 +218,11 @@ pub(super) fn run_trial(
         .point
         .as_ref()
         .filter(|it| here(it.owner))
-        .map(|it| (it, walk(&it.part, trial, point_drawn)));
+        .map(|it| (it, walk(&it.part, trial, kept_point)));
     let mut record = record;
     if let Some(record) = &mut record {
         record.begins = begins;
     }
-    let starts = point_drawn[0].engine_starts;
     let came: Vec<bool> = stations.iter().map(Option::is_some).collect();
     let count = stations.len();
     let outcome = ClubOutcome {

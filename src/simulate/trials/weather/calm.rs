@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::{ClimateSky, DaySky, Kind, NIGHT, NODES, Weather, between};
 use crate::numbers::lane::{Lane, Width};
-use crate::plan::exposure::{Exposure, WiredArray};
+use crate::plan::exposure::{Exposure, SliceSky, WiredArray};
 
 /// What the days of trials side by side have.
 #[derive(Debug, Default)]
@@ -18,22 +18,23 @@ pub struct CalmDays {
 }
 
 impl CalmDays {
-    /// Takes the days of trials: `count` a lane from the date `first_day` on.
+    /// Takes the days of trials side by side: `count` from the date `first_day` on, each by lane.
     #[inline(always)]
     pub fn take<'a, W: Width>(
         &mut self,
         _: W,
         first_day: usize,
         count: usize,
-        days: impl Fn(usize) -> &'a [DaySky],
+        day: impl Fn(usize, usize) -> &'a DaySky,
     ) {
         self.first_day = first_day;
         self.node.resize(count * W::LANES, 0);
         self.rest.resize(count * W::LANES, 0.0);
         self.swing_share.resize(count * W::LANES, 0.0);
-        for lane in 0..W::LANES {
-            for (after, day) in days(lane)[..count].iter().enumerate() {
+        for after in 0..count {
+            for lane in 0..W::LANES {
                 let at = after * W::LANES + lane;
+                let day = day(lane, first_day + after);
                 self.node[at] = day.node;
                 self.rest[at] = day.rest;
                 self.swing_share[at] = day.swing_share;
@@ -42,21 +43,72 @@ impl CalmDays {
     }
 }
 
+/// Where in the tables calm hours stand: looked up once for all trials.
+#[derive(Debug, Clone, Default)]
+pub struct CalmPlan {
+    /// What gives, in the order of slices.
+    lit: Vec<Lit>,
+    /// By slice, and one more: the first of those in it.
+    first_lit: Vec<usize>,
+    /// By step.
+    airs: Vec<CalmAir>,
+}
+
+/// An array that gives to a source in a slice.
+#[derive(Debug, Clone, Copy)]
+struct Lit {
+    slice: usize,
+    source: usize,
+    day: usize,
+    /// Its first place in the table of power.
+    table: usize,
+}
+
+/// Where the air of a step stands: under its date and its hour.
+#[derive(Debug, Clone, Copy)]
+struct CalmAir {
+    day: usize,
+    hour: usize,
+}
+
 /// Calm days of trials side by side, under a climate.
 pub struct Calm<'a, W: Width> {
     w: W,
-    weather: &'a Weather,
+    plan: &'a CalmPlan,
     sky: &'a ClimateSky,
     days: &'a CalmDays,
     array_share: W::Lane,
 }
 
 impl Weather {
-    /// Whether calm hours can be laid out side by side: under a climate, without the curves of
-    /// switching controllers.
+    /// Where calm hours stand in the tables. `None` where they are not laid out side by side: they
+    /// are under a climate, without the curves of switching controllers and without snow that is
+    /// known beforehand.
     #[must_use]
-    pub fn has_calm(&self, arrays: &[WiredArray]) -> bool {
-        matches!(self.kind, Kind::Climate(_)) && !arrays.iter().any(WiredArray::has_shape)
+    pub fn calm_plan(&self, exposure: &Exposure, hour_of_step: &[usize]) -> Option<CalmPlan> {
+        let Kind::Climate(sky) = &self.kind else { return None };
+        let stands = |slice: &SliceSky| slice.hour.is_some() && !slice.snows;
+        if exposure.arrays.iter().any(WiredArray::has_shape) || !exposure.slices.iter().all(stands)
+        {
+            return None;
+        }
+        let count = exposure.arrays.len();
+        let mut plan = CalmPlan::default();
+        for (slice, of_slice) in exposure.slices.iter().enumerate() {
+            plan.first_lit.push(plan.lit.len());
+            let Some(hour) = of_slice.hour.filter(|hour| sky.row[*hour] != NIGHT) else { continue };
+            let out = &exposure.out[slice * count..(slice + 1) * count];
+            for (array, (wired, out)) in exposure.arrays.iter().zip(out).enumerate() {
+                if let Some(source) = wired.source.filter(|_| *out) {
+                    let table = (sky.row[hour] as usize * count + array) * NODES;
+                    plan.lit.push(Lit { slice, source, day: self.day_of(hour), table });
+                }
+            }
+        }
+        plan.first_lit.push(plan.lit.len());
+        let air = |hour: &usize| CalmAir { day: self.day_of(*hour), hour: *hour };
+        plan.airs = hour_of_step.iter().map(air).collect();
+        Some(plan)
     }
 }
 
@@ -66,61 +118,44 @@ impl<'a, W: Width> Calm<'a, W> {
     pub fn new(
         w: W,
         weather: &'a Weather,
+        plan: &'a CalmPlan,
         days: &'a CalmDays,
         array_share: W::Lane,
     ) -> Option<Self> {
         let Kind::Climate(sky) = &weather.kind else { return None };
-        Some(Self { w, weather, sky, days, array_share })
+        Some(Self { w, plan, sky, days, array_share })
     }
 
-    /// Where the day of an hour stands in the lists.
+    /// Where a day stands in the lists.
     #[inline(always)]
-    fn place_of(&self, hour: usize) -> (usize, Range<usize>) {
-        let day = self.weather.day_of(hour);
+    fn place_of(&self, day: usize) -> Range<usize> {
         let at = (day - self.days.first_day) * W::LANES;
-        (day, at..at + W::LANES)
+        at..at + W::LANES
     }
 
     /// Power of the panels of each source: by slice, source and lane, added to what is there.
     #[inline(always)]
-    pub fn power_w(
-        &self,
-        exposure: &Exposure,
-        slices: Range<usize>,
-        sources: usize,
-        into: &mut [f64],
-    ) {
-        let count = exposure.arrays.len();
-        for (place, at) in slices.enumerate() {
-            let Some(hour) = exposure.slices[at].hour else { continue };
-            let row = self.sky.row[hour];
-            if row == NIGHT {
-                continue;
-            }
-            let (_, lanes) = self.place_of(hour);
+    pub fn power_w(&self, slices: Range<usize>, sources: usize, into: &mut [f64]) {
+        let lit = self.plan.first_lit[slices.start]..self.plan.first_lit[slices.end];
+        for Lit { slice, source, day, table } in &self.plan.lit[lit] {
+            let lanes = self.place_of(*day);
             let nodes = &self.days.node[lanes.clone()];
             let rest = self.w.load(&self.days.rest[lanes]);
-            for (array, wired) in exposure.arrays.iter().enumerate() {
-                let Some(source) = wired.source.filter(|_| exposure.out[at * count + array]) else {
-                    continue;
-                };
-                let first = (row as usize * count + array) * NODES;
-                let table = &self.sky.power_w[first..first + NODES];
-                let from = self.w.by_lane(|lane| table[nodes[lane]]);
-                let to = self.w.by_lane(|lane| table[nodes[lane] + 1]);
-                let sum = &mut into[(place * sources + source) * W::LANES..][..W::LANES];
-                (self.w.load(sum) + between((from, to), rest, self.array_share)).store(sum);
-            }
+            let table = &self.sky.power_w[*table..table + NODES];
+            let from = self.w.by_lane(|lane| table[nodes[lane]]);
+            let to = self.w.by_lane(|lane| table[nodes[lane] + 1]);
+            let sum = &mut into[((slice - slices.start) * sources + source) * W::LANES..];
+            let sum = &mut sum[..W::LANES];
+            (self.w.load(sum) + between((from, to), rest, self.array_share)).store(sum);
         }
     }
 
-    /// Air in each hour of a list, deg C: by hour, then lane.
+    /// Air in each of some steps, deg C: by step, then lane.
     #[inline(always)]
-    pub fn air_c(&self, hours: &[usize], into: &mut [f64]) {
-        for (hour, into) in hours.iter().zip(into.chunks_exact_mut(W::LANES)) {
-            let (day, lanes) = self.place_of(*hour);
-            let swing_share = self.w.load(&self.days.swing_share[lanes]);
-            self.sky.air_c(day, *hour, swing_share).store(into);
+    pub fn air_c(&self, steps: Range<usize>, into: &mut [f64]) {
+        for (air, into) in self.plan.airs[steps].iter().zip(into.chunks_exact_mut(W::LANES)) {
+            let swing_share = self.w.load(&self.days.swing_share[self.place_of(air.day)]);
+            self.sky.air_c(air.day, air.hour, swing_share).store(into);
         }
     }
 }

@@ -27,18 +27,41 @@ impl DaySky {
     }
 }
 
+/// Days of one trial, from a date on: a list, or every so many of a list of several trials.
+#[derive(Debug, Clone, Copy)]
+pub struct Days<'a> {
+    days: &'a [DaySky],
+    first: usize,
+    apart: usize,
+}
+
+impl<'a> Days<'a> {
+    /// Days one after the other, or so many places apart; `first` is the date of the first of these.
+    #[must_use]
+    pub fn new(days: &'a [DaySky], first: usize, apart: usize) -> Self {
+        Self { days, first, apart }
+    }
+
+    /// A date.
+    #[must_use]
+    #[inline(always)]
+    pub fn at(&self, day: usize) -> &'a DaySky {
+        &self.days[(day - self.first) * self.apart]
+    }
+}
+
 impl Weather {
-    /// What the dates have, from what they drew; `first` is the date of the first of these.
-    pub fn days_of(&self, first: usize, values: &[f64], into: &mut Vec<DaySky>) {
-        into.clear();
-        into.extend(values.iter().enumerate().map(|(after, value)| match &self.kind {
+    /// What a date has, from what it drew.
+    #[must_use]
+    #[inline(always)]
+    pub fn day_sky(&self, day: usize, value: f64) -> DaySky {
+        match &self.kind {
             Kind::Climate(sky) => {
-                let (node, rest) = node_at(*value);
-                let swing_share = sky.swing_share(first + after, *value);
-                DaySky { value: *value, node, rest, swing_share }
+                let (node, rest) = node_at(value);
+                DaySky { value, node, rest, swing_share: sky.swing_share(day, value) }
             }
-            Kind::Profile(_) | Kind::Measured(_) => DaySky { value: *value, ..DaySky::default() },
-        }));
+            Kind::Profile(_) | Kind::Measured(_) => DaySky { value, ..DaySky::default() },
+        }
     }
 }
 
@@ -50,9 +73,7 @@ pub struct DrawnSky<'a> {
     /// The arrays.
     pub arrays: &'a [WiredArray],
     /// What its dates have.
-    pub days: &'a [DaySky],
-    /// The date of the first of these.
-    pub first_day: usize,
+    pub days: Days<'a>,
     /// What storms multiply clearness by, by hour; nothing before and after.
     pub storm_share: &'a [f64],
     /// The hour of the first of these.
@@ -66,7 +87,7 @@ pub struct DrawnSky<'a> {
 impl DrawnSky<'_> {
     #[inline(always)]
     fn day(&self, hour: usize) -> &DaySky {
-        &self.days[self.weather.day_of(hour) - self.first_day]
+        self.days.at(self.weather.day_of(hour))
     }
 
     #[inline(always)]
@@ -109,7 +130,7 @@ impl DrawnSky<'_> {
     /// Air of an hour that lies in a date, deg C.
     #[inline(always)]
     fn climate_air_c(&self, sky: &ClimateSky, day: usize, hour: usize) -> f64 {
-        let (drawn, dims) = (&self.days[day - self.first_day], self.dims(hour));
+        let (drawn, dims) = (self.days.at(day), self.dims(hour));
         let swing_share =
             if dims < 1.0 { sky.swing_share(day, drawn.value * dims) } else { drawn.swing_share };
         sky.air_c(day, hour, swing_share)

@@ -34,8 +34,8 @@ use crate::sky::track::SunTrack;
 use crate::sky::view::{View, month0};
 
 pub use beside::BESIDE;
-pub use calm::{Calm, CalmDays};
-pub use drawn::{DaySky, DrawnSky};
+pub use calm::{Calm, CalmDays, CalmPlan};
+pub use drawn::{DaySky, Days, DrawnSky};
 
 /// Cells of the tables over clearness.
 pub const CELLS: usize = 72;
