@@ -13,7 +13,7 @@ use longwatch::simulate::trials::{
 use serde_json::{Value, json};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios");
-const TRIALS: u64 = 1024;
+const TRIALS: u64 = 4096;
 
 /// Counts the failed, so that nothing is optimised away.
 struct Failed(u64);
