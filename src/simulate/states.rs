@@ -24,10 +24,9 @@ pub struct States {
 /// Some of many states, a lane each.
 #[derive(Debug, Clone, Copy)]
 pub struct SomeStates<'a> {
-    /// All.
-    pub states: &'a States,
+    states: &'a States,
     /// Where each stands; lanes left over repeat the last one.
-    pub places: &'a [usize],
+    places: &'a [usize],
 }
 
 impl States {
@@ -40,6 +39,12 @@ impl States {
     #[must_use]
     pub fn charges(&self) -> &[f64] {
         &self.numbers[0][..self.count]
+    }
+
+    /// Those in these places; none where nothing has been kept.
+    #[must_use]
+    pub fn some<'a>(&'a self, places: &'a [usize]) -> Option<SomeStates<'a>> {
+        (self.count > 0).then_some(SomeStates { states: self, places })
     }
 
     /// Adds the first lanes of states side by side.
@@ -165,8 +170,8 @@ fn take<F: Lane>(w: F::Width, answers: &[u32], bit: usize) -> F::Mask {
 
 #[cfg(test)]
 mod tests {
-    use super::{SomeStates, States};
-    use crate::numbers::lane::{Lane, Mask, Side, Single, Wide, Width};
+    use super::States;
+    use crate::numbers::lane::{Side, Single, Wide};
     use crate::plan::Plan;
     use crate::plan::compile::compile;
     use crate::simulate::state::State;
@@ -178,45 +183,12 @@ mod tests {
         compile(&scenario, None, Vec::new()).expect("a plan")
     }
 
-    fn numbers<F: Lane>(state: &State<F>, lane: usize) -> Vec<f64> {
-        let of = [
-            state.charge,
-            state.at_hand,
-            state.open_left_h,
-            state.level,
-            state.retry_left_h,
-            state.tier,
-            state.battery_c,
-            state.tank_l,
-            state.cans_l,
-            state.refill_left_h,
-        ];
-        of.iter().map(|number| number.lane(lane)).collect()
-    }
-
-    fn answers<F: Lane>(state: &State<F>, lane: usize) -> Vec<bool> {
-        let of = [
-            state.open,
-            state.flat,
-            state.topping,
-            state.engine,
-            state.refilling,
-            state.too_cold,
-            state.bulk[0],
-            state.bulk[1],
-            state.had[0],
-            state.had[1],
-        ];
-        of.iter().map(|answer| answer.lane(lane)).collect()
-    }
-
-    /// Numbers and answers that no two lanes and no two fields have alike.
-    fn motley(plan: &Plan, seed: usize) -> State<Wide<4>> {
-        let w = Side::<4>;
-        #[allow(clippy::cast_precision_loss)]
-        let number = |field: usize| w.by_lane(|lane| (seed * 100 + field * 4 + lane) as f64);
-        let answer = |field: usize| w.mask_by_lane(|lane| (seed + field * lane) % 3 == 1);
-        let mut state = State::at_start(plan, w);
+    /// Numbers that no two states and no two fields have alike, and answers that go through all.
+    #[allow(clippy::cast_precision_loss)]
+    fn motley(plan: &Plan, of: usize) -> State<f64> {
+        let number = |field: usize| (of * 100 + field) as f64;
+        let answer = |field: usize| of >> field & 1 == 1;
+        let mut state = State::at_start(plan, Single);
         state.charge = number(0);
         state.at_hand = number(1);
         state.open_left_h = number(2);
@@ -227,14 +199,17 @@ mod tests {
         state.tank_l = number(7);
         state.cans_l = number(8);
         state.refill_left_h = number(9);
-        state.open = answer(1);
-        state.flat = answer(2);
-        state.topping = answer(4);
-        state.engine = answer(5);
-        state.refilling = answer(7);
-        state.too_cold = answer(8);
-        (state.bulk[0], state.bulk[1]) = (answer(10), answer(11));
-        (state.had[0], state.had[1]) = (answer(13), answer(14));
+        state.open = answer(0);
+        state.flat = answer(1);
+        state.topping = answer(2);
+        state.engine = answer(3);
+        state.refilling = answer(4);
+        state.too_cold = answer(5);
+        for source in 0..state.bulk.len() {
+            let there = source < plan.sources.len();
+            state.bulk[source] = there && answer(6 + source);
+            state.had[source] = there && answer(6 + plan.sources.len() + source);
+        }
         state
     }
 
@@ -243,30 +218,32 @@ mod tests {
     fn states_come_back_as_they_were_kept() {
         let plan = plan();
         assert!(plan.engine.is_some() && plan.sources.len() >= 2);
-        let kept = [motley(&plan, 1), motley(&plan, 2), motley(&plan, 3)];
+        // Each answer alone, none, all, and some that are mixed.
+        let kept: Vec<State<f64>> =
+            [0, 1, 2, 4, 8, 16, 32, 64, 128, 256, 512, 1023, 0b10_1010_1010, 0b1_1100_0111]
+                .map(|of| motley(&plan, of))
+                .into();
         let mut states = States::default();
+        assert!(states.some(&[]).is_none());
+        for state in &kept {
+            states.keep(&plan, state, 1);
+        }
+        assert_eq!(states.charges().len(), kept.len());
+        let mut again = States::default();
         for _ in 0..2 {
-            states.clear();
-            // Of the second the first three lanes alone.
-            for (state, lanes) in kept.iter().zip([4, 3, 4]) {
-                states.keep(&plan, state, lanes);
+            again.clear();
+            for places in [[6, 2, 13], [11, 0, 12], [5, 9, 1], [3, 4, 10], [7, 8, 7]] {
+                let mixed: State<Wide<4>> =
+                    states.some(&places).expect("kept").side_by_side(&plan, Side::<4>);
+                // The fourth lane repeats the third.
+                again.keep(&plan, &mixed, 3);
             }
         }
-        let stood = [(0, 0), (0, 1), (0, 2), (0, 3), (1, 0), (1, 1), (1, 2), (2, 0), (2, 3)];
-        let places = [0, 1, 2, 3, 4, 5, 6, 7, 10];
-        assert_eq!(states.charges().len(), 11);
-        for (place, (of, lane)) in places.iter().zip(stood) {
-            let places = &[*place];
-            let one: State<f64> =
-                SomeStates { states: &states, places }.side_by_side(&plan, Single);
-            assert_eq!(numbers(&one, 0), numbers(&kept[of], lane), "{place}");
-            assert_eq!(answers(&one, 0), answers(&kept[of], lane), "{place}");
-        }
-        let mixed = SomeStates { states: &states, places: &[6, 2, 10] };
-        let mixed: State<Wide<4>> = mixed.side_by_side(&plan, Side::<4>);
-        for (at, (of, lane)) in [(1, 2), (0, 2), (2, 3), (2, 3)].into_iter().enumerate() {
-            assert_eq!(numbers(&mixed, at), numbers(&kept[of], lane), "{at}");
-            assert_eq!(answers(&mixed, at), answers(&kept[of], lane), "{at}");
+        let order = [6, 2, 13, 11, 0, 12, 5, 9, 1, 3, 4, 10, 7, 8, 7];
+        assert_eq!(again.charges().len(), order.len());
+        for (place, of) in order.into_iter().enumerate() {
+            let one: State<f64> = again.some(&[place]).expect("kept").side_by_side(&plan, Single);
+            assert_eq!(format!("{one:?}"), format!("{:?}", kept[of]), "{place}");
         }
     }
 }

@@ -15,7 +15,7 @@ use super::outcome::Outcome;
 use super::prepare::{Prepared, Way};
 use super::skies::Skies;
 use super::terms::Terms;
-use crate::simulate::states::{SomeStates, States};
+use crate::simulate::states::States;
 
 /// Groups of a like sun among which those of a like charge are found (measured: 2 to 8 are as fast).
 const GROUPS_A_SUN: usize = 4;
@@ -61,6 +61,7 @@ impl Cohort {
         self.skies.draw(prepared, trials, &mut self.drawn);
         self.order.clear();
         self.order.extend(0..trials.len());
+        self.from.clone_from(&self.order);
         self.states.clear();
         let whole = Leg::of_trial(prepared, way);
         let day = 24 * prepared.steps_an_hour;
@@ -79,15 +80,10 @@ impl Cohort {
         if over > 0 {
             self.find_company(prepared, way, &(over..over + leg.steps()), lanes);
         }
-        let begun = over > 0;
-        for (at, places) in self.order.chunks(lanes).enumerate() {
+        for (places, from) in self.order.chunks(lanes).zip(self.from.chunks(lanes)) {
             self.trials.clear();
             self.trials.extend(places.iter().map(|place| trials[*place]));
-            let start = begun.then(|| {
-                let from = &self.from[at * lanes..][..places.len()];
-                SomeStates { states: &self.states, places: from }
-            });
-            let leg = Leg { start, ..leg };
+            let leg = Leg { start: self.states.some(from), ..leg };
             let company = Company::some(&self.drawn, &self.skies, places);
             let told = Told::Outcomes { trials: &self.trials, first, outcomes };
             let room = &mut self.room;
@@ -99,13 +95,8 @@ impl Cohort {
     fn settle(&mut self, prepared: &Prepared, terms: &Terms, leg: Leg<'_>, lanes: usize) {
         let end = leg.steps();
         self.ends.clear();
-        let begun = !self.states.charges().is_empty();
-        for (at, places) in self.order.chunks(lanes).enumerate() {
-            let start = begun.then(|| {
-                let from = &self.from[at * lanes..][..places.len()];
-                SomeStates { states: &self.states, places: from }
-            });
-            let leg = Leg { start, ..leg };
+        for (places, from) in self.order.chunks(lanes).zip(self.from.chunks(lanes)) {
+            let leg = Leg { start: self.states.some(from), ..leg };
             let company = Company::some(&self.drawn, &self.skies, places);
             let told = Told::States { at_steps: &[end], states: &mut self.ends };
             let room = &mut self.room;

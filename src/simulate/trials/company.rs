@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::drawn::Drawn;
 use super::skies::Skies;
-pub(super) use crate::simulate::states::MOST_LANES;
+use crate::simulate::states::MOST_LANES;
 
 /// The first places of a list.
 const IN_ORDER: [usize; MOST_LANES] = {

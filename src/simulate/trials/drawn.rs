@@ -73,7 +73,6 @@ struct Dates<'a> {
     days: Days<'a>,
     /// From the first of them on.
     without_mains: &'a [bool],
-    first: usize,
 }
 
 impl Drawn {
@@ -115,7 +114,7 @@ impl Drawn {
     }
 
     /// Draws what happens in a trial whose dates are drawn, and lays it out, but for the air and the
-    /// panels of its first steps where those can be laid out for many trials at once.
+    /// panels of steps before and after its storms, where those are laid out for many trials at once.
     pub(super) fn draw_for_lanes(
         &mut self,
         prepared: &Prepared,
@@ -140,8 +139,7 @@ impl Drawn {
     ) {
         let steps = way.first_step..way.first_step + prepared.steps();
         let without_mains = std::mem::take(&mut self.without_mains);
-        let first = prepared.dates_of(way).0;
-        let dates = Dates { days, without_mains: &without_mains, first };
+        let dates = Dates { days, without_mains: &without_mains };
         let wanted = Wanted { first_c: true, shown, own };
         self.lay_out(prepared, (trial, way.variant), steps, &dates, wanted);
         self.without_mains = without_mains;
@@ -206,9 +204,8 @@ impl Drawn {
             self.happenings.outages.push((off_h, f64::INFINITY));
             prepared.events.come_with(off_h, draw, &mut self.happenings);
         }
-        let first = whole.first_day;
-        let days = Days::new(&whole.days, first, 1);
-        let dates = Dates { days, without_mains: &whole.without_mains, first };
+        let days = Days::new(&whole.days, whole.first_day, 1);
+        let dates = Dates { days, without_mains: &whole.without_mains };
         let wanted = Wanted { own: 0..steps.len(), ..Wanted::default() };
         self.lay_out(prepared, (trial, variant), steps, &dates, wanted);
     }
@@ -319,7 +316,7 @@ impl Drawn {
         if !dates.without_mains.is_empty() {
             self.own_grid = 0..edges.len();
             for (there, slice) in self.grid.iter_mut().zip(slices) {
-                *there &= !dates.without_mains[weather.day_of(hour_of(slice)) - dates.first];
+                *there &= !dates.without_mains[weather.day_of(hour_of(slice)) - dates.days.first()];
             }
         }
         self.warned.clear();

@@ -23,7 +23,7 @@ use super::super::uncertain;
 use super::sample::{class_of, day_of};
 use super::year::{CLOCK_HOURS, Day, Year};
 use crate::error::Error;
-use crate::simulate::states::{SomeStates, States};
+use crate::simulate::states::States;
 
 /// The branches of one day of one trial.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -157,13 +157,12 @@ impl Worker {
                 self.places.clear();
                 self.places.extend(begun..begun + trials.len());
                 begun += trials.len();
-                let start = SomeStates { states: &self.states, places: &self.places };
                 let leg = Leg {
                     first_step,
                     drawn_from: first_step,
                     settling_steps: year.lead_steps,
                     span_steps: year.span_steps,
-                    start: Some(start),
+                    start: self.states.some(&self.places),
                     ..normal
                 };
                 let company = Company::all(&self.branches[..trials.len()]);

@@ -42,6 +42,12 @@ impl<'a> Days<'a> {
         Self { days, first, apart }
     }
 
+    /// The date of the first.
+    #[must_use]
+    pub fn first(&self) -> usize {
+        self.first
+    }
+
     /// A date.
     #[must_use]
     #[inline(always)]
