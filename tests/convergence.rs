@@ -6,11 +6,8 @@
 //! them has two causes: currents of a phase are those at its mean volts, and cold and tiers are
 //! looked at when a step or an hour ends.
 
-#[path = "support/books.rs"]
-mod books;
-#[path = "support/shipped.rs"]
-mod shipped;
-mod support;
+use crate::support::books;
+use crate::support::shipped;
 
 use books::check_row;
 use longwatch::simulate::ledger::{Ledger, Row};

@@ -4,7 +4,7 @@
 //! Bounds: mean charge within 0.2 %, unserved within 0.5 % of the load, always; charge at the end
 //! within 0.2 % where no latch moved in the last day. They are the project's own requirement.
 
-mod support;
+use crate::support;
 
 use longwatch::simulate::ledger::Row;
 use longwatch::simulate::single;

@@ -1,7 +1,7 @@
 //! What is said about broken scenarios, word for word, and that nothing breaks the reader.
 //!
 //! `tests/bad/NAME.json` is a broken scenario and `tests/bad/NAME.txt` what `longwatch check` says
-//! about it. After a change of words, `BLESS=1 cargo test --test diagnostics` writes the new ones:
+//! about it. After a change of words, `BLESS=1 cargo test diagnostics::` writes the new ones:
 //! read them as the tired volunteer who must act on them before they are committed.
 
 use std::path::{Path, PathBuf};
@@ -208,7 +208,5 @@ proptest! {
     }
 }
 
-#[path = "diagnostics/faults.rs"]
 mod faults;
-#[path = "diagnostics/warnings.rs"]
 mod warnings;

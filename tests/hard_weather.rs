@@ -3,7 +3,7 @@
 //!
 //! No published values here: each number is worked by hand from the stated rule.
 
-mod support;
+use crate::support;
 
 use longwatch::show::run_table::pack_table;
 use longwatch::simulate::beside::{answer, silence_cost};

@@ -2,11 +2,9 @@
 //! single run to the bit, more of everything never serves less.
 #![allow(clippy::items_after_statements)]
 
-#[path = "support/books.rs"]
-mod books;
-#[path = "support/stations.rs"]
-mod stations;
-mod support;
+use crate::support;
+use crate::support::books;
+use crate::support::stations;
 
 use std::collections::BTreeMap;
 use std::sync::Mutex;

@@ -3,23 +3,14 @@
 //! Checks by sampling have their seed fixed beforehand and allow 4.5 standard errors: of 150,000
 //! right draws one lies further out.
 
-#[path = "support/mod.rs"]
-mod support;
+use crate::support;
 
-#[path = "size/exact.rs"]
 mod exact;
-#[path = "size/invented.rs"]
 mod invented;
 #[cfg(feature = "png")]
-#[path = "pictures/measure.rs"]
-#[allow(dead_code)]
-mod measure;
-#[path = "size/programs.rs"]
+use crate::support::measure;
 mod programs;
-#[path = "size/rules.rs"]
 mod rules;
 #[cfg(feature = "png")]
-#[path = "size/sheets.rs"]
 mod sheets;
-#[path = "size/worksheet.rs"]
 mod worksheet;

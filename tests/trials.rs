@@ -3,16 +3,10 @@
 //! Checks by sampling have their seed fixed beforehand and allow 4.5 standard errors: of 150,000
 //! right draws one lies further out.
 
-#[path = "support/mod.rs"]
-mod support;
+use crate::support;
 
-#[path = "trials/common.rs"]
 mod common;
-#[path = "trials/events.rs"]
 mod events;
-#[path = "trials/exact.rs"]
 mod exact;
-#[path = "trials/lanes.rs"]
 mod lanes;
-#[path = "trials/skies.rs"]
 mod skies;

@@ -1,7 +1,7 @@
 //! Five stations small enough for a pencil. The arithmetic stands in the comments; nothing in it
 //! comes from the program.
 
-mod support;
+use crate::support;
 
 use longwatch::numbers::lane::Single;
 use longwatch::plan::{Plan, Slice, TemperaturePlan};

@@ -118,8 +118,8 @@ fn the_table_holds_what_the_checks_have_left() {
         assert_eq!(
             standing.get(&key),
             Some(&fresh),
-            "the table of figures is out of date (`cargo test`, then `BLESS=1 cargo test --test \
-             docs`; a figure of a check that is gone: delete target/figures)"
+            "the table of figures is out of date (`cargo test`, then `BLESS=1 cargo test \
+             docs::`; a figure of a check that is gone: delete target/figures)"
         );
     }
 }

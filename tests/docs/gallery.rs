@@ -127,7 +127,7 @@ fn the_gallery_shows_what_the_program_draws() {
     }
     assert!(
         stale.is_empty(),
-        "out of date (`BLESS=1 cargo test --test docs` draws them anew): {}",
+        "out of date (`BLESS=1 cargo test docs::` draws them anew): {}",
         stale.join(", ")
     );
 }

@@ -91,7 +91,7 @@ fn made_parts_are_what_the_program_says_now() {
     }
     assert!(
         stale.is_empty(),
-        "these parts are out of date (`BLESS=1 cargo test --test docs` makes them anew):\n{}",
+        "these parts are out of date (`BLESS=1 cargo test docs::` makes them anew):\n{}",
         stale.join("\n")
     );
 }

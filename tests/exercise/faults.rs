@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::clubs::{examined, folder, good, lamps, weekend, with};
+use super::clubs::{examined, folder, good, lamps, weekend, with};
 use longwatch::plan::club::examine_club;
 
 /// Everything said about a club with a patch.
@@ -119,7 +119,7 @@ fn a_fault_of_a_station_is_told_where_it_was_said() {
 #[test]
 fn a_fault_in_a_file_of_a_station_names_that_file() {
     let folder = tempfile::tempdir().unwrap();
-    let text = std::fs::read_to_string(crate::clubs::folder().join("hall-72h.json")).unwrap();
+    let text = std::fs::read_to_string(super::clubs::folder().join("hall-72h.json")).unwrap();
     let wrong = text.replacen("\"tilt_deg\": ", "\"tilt_deg\": 9", 1);
     std::fs::write(folder.path().join("hall.json"), &wrong).unwrap();
     let hall: Value = serde_json::from_str(&text).unwrap();

@@ -6,7 +6,7 @@ use longwatch::simulate::trials::{
 };
 use serde_json::{Value, json};
 
-use crate::clubs::{folder, lamps, prepared, weekend, with};
+use super::clubs::{folder, lamps, prepared, weekend, with};
 
 /// A club of one station from a file.
 fn club_of_one(file: &str, scenario: &Value) -> Value {

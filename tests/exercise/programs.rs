@@ -7,7 +7,7 @@ use std::process::{Command, Output, Stdio};
 
 use serde_json::{Value, json};
 
-use crate::clubs::{folder, weekend, with};
+use super::clubs::{folder, weekend, with};
 
 fn run(here: &Path, arguments: &[&str]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_longwatch"));
@@ -302,7 +302,7 @@ fn a_sheet_tells_no_swap_to_a_station_without_one_and_nobody_where_nobody_is() {
 #[test]
 fn a_timeline_begins_at_the_beginning() {
     use longwatch::decide::exercise::timeline::timeline;
-    let (good, plan) = crate::clubs::prepared(&weekend(), 1);
+    let (good, plan) = super::clubs::prepared(&weekend(), 1);
     let told = timeline(&good, &plan, 0, "median");
     assert!(told.invented);
     let ridge = told.stations.iter().find(|it| it.name == "ridge").unwrap();

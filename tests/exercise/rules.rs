@@ -6,7 +6,7 @@ use longwatch::simulate::trials::Watch;
 use longwatch::simulate::trials::club::{Place, club_outcome, run_club};
 use serde_json::json;
 
-use crate::clubs::{lamps, prepared, with};
+use super::clubs::{lamps, prepared, with};
 
 /// Station a draws an eighth of a pack an hour, b a sixteenth; a spare is sent for below 0.45. So a swaps at
 /// the look of 05:00 (3/8), for the spare. Its old pack stands until 06:00, takes its 80 Wh at 64 W by

@@ -40,7 +40,7 @@ fn exact_cases_with_few_trials() {
     all_cases(4_000);
 }
 
-/// `cargo test --release --test odds -- --ignored --nocapture`.
+/// `cargo test --release --test main odds:: -- --ignored --nocapture`.
 #[test]
 #[ignore = "a million trials of sixteen cases take minutes"]
 fn exact_cases_with_a_million_trials() {

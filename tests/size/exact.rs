@@ -3,7 +3,7 @@
 //! Source and standing in the table's head. The corners must come out exactly, no tolerance: those
 //! below a target lie below it, so its lower bound is not reached but once in some thousand; those above
 //! lie 4 standard errors of 20,000 trials above or more. With 200,000 trials:
-//! `cargo test --release --test size -- --ignored --nocapture`.
+//! `cargo test --release --test main size:: -- --ignored --nocapture`.
 
 use serde_json::Value;
 

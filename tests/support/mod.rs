@@ -1,8 +1,12 @@
 //! What several test files need: small stations as JSON, and a table of figures reached.
 #![allow(dead_code)]
 
-#[path = "../published/figures.rs"]
+pub mod books;
 pub mod figures;
+#[cfg(feature = "png")]
+pub mod measure;
+pub mod shipped;
+pub mod stations;
 
 use std::path::Path;
 

@@ -3,7 +3,7 @@
 use longwatch::chance::intervals::Confidence;
 use serde_json::Value;
 
-use crate::figures::{Check, reference};
+use crate::support::figures::{Check, reference};
 
 /// Fixed before the first run, never chosen by its results.
 pub const SEED: u64 = 20_260_601;

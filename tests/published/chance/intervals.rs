@@ -8,7 +8,7 @@ use longwatch::chance::merge::Tally;
 use longwatch::chance::special::binomial::binomial_mass;
 
 use super::common::{check, confidence, count, json, list, number, statistics};
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 const SCIPY: &str = "scipy 1.17.1 and statsmodels 0.15.0, agreeing to 1e-12";
 

@@ -7,7 +7,7 @@ use longwatch::numbers::lane::Wide;
 use serde_json::Value;
 
 use super::common::{SEED, check, number, sample_share, sampled};
-use crate::figures::{Row, rows};
+use crate::support::figures::{Row, rows};
 
 /// The law of times down in a row of the renewal table.
 pub fn law_of(row: &Row) -> Law {

@@ -5,7 +5,7 @@ use longwatch::chance::{Draw, Purpose};
 use longwatch::numbers::lane::Wide;
 
 use super::common::{SEED, check, sample, sampled};
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 const COMPUTED: &str = "Normal law to 50 digits (mpmath 1.4.1)";
 

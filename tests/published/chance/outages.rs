@@ -7,7 +7,7 @@ use longwatch::chance::{Draw, Purpose};
 
 use super::common::{SEED, check, json, list, number, sample, sample_share, sampled};
 use super::laws::law_of;
-use crate::figures::{Row, rows};
+use crate::support::figures::{Row, rows};
 
 const TABLE: &str = "Renewal theory in closed form, checked by quadrature (table of 20 cases)";
 

@@ -4,7 +4,7 @@ use longwatch::chance::philox::{block, blocks, blocks_of_rounds, uniform};
 use longwatch::chance::{Draw, Purpose};
 
 use super::common::check;
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 const SALMON: &str = "Salmon, Moraes, Dror & Shaw 2011, Random123 test vectors";
 

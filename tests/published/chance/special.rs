@@ -8,7 +8,7 @@ use longwatch::chance::special::crossing::crossing;
 use longwatch::chance::special::gamma::upper_gamma_share;
 
 use super::common::{check, confidence};
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 /// Up to ten million trials.
 #[test]

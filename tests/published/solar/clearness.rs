@@ -3,7 +3,7 @@
 use longwatch::sky::clearness::{Clearness, Floor, greatest};
 
 use super::common::check;
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 const BENDT: &str = "Bendt, Collares-Pereira & Rabl 1981 with Hollands & Huget's Kmax (table)";
 

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use longwatch::sky::position::Place;
 use longwatch::sky::track::{Observer, SunVector};
 
-use crate::figures::Check;
+use crate::support::figures::Check;
 
 /// A check of this room.
 pub fn check(source: &str, quantity: &str, unit: &'static str, tolerance: f64) -> Check {

@@ -6,7 +6,7 @@ use longwatch::sky::position::SOLAR_CONSTANT_W_M2;
 use longwatch::sky::track::SunTrack;
 
 use super::common::{check, place, utc};
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];

@@ -17,7 +17,7 @@ use longwatch::sky::tilt::{Incidence, Plane, PlaneHour, SkyModel};
 use longwatch::sky::track::SunVector;
 
 use super::common::{check, sun_at, turn_deg};
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 const BOOK: &str = "Duffie & Beckman ex.";
 const SOLAR_CONSTANT: f64 = 1367.0;

@@ -3,7 +3,7 @@
 use longwatch::station::panel::{PanelArray, array_power_w, cell_c, low_light_share};
 
 use super::common::check;
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 /// Four decimals.
 #[test]

@@ -8,7 +8,7 @@ use longwatch::sky::tilt::Plane;
 use longwatch::sky::track::SunTrack;
 
 use super::common::{check, place, sun_towards, turn_deg, utc};
-use crate::figures::{reference, rows};
+use crate::support::figures::{reference, rows};
 
 const NREL: &str = "Reda & Andreas, NREL/TP-560-34302, worked example A.5";
 const GRID: &str = "pvlib 0.16.1 spa_python, 70 positions 78 N to 90 S";

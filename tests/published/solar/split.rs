@@ -3,7 +3,7 @@
 use longwatch::sky::split::{air_mass, clear_sky_dni_w_m2, erbs_diffuse_share};
 
 use super::common::check;
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 /// The tables have four or five decimals.
 #[test]

@@ -6,7 +6,7 @@ use longwatch::sky::split::Irradiance;
 use longwatch::sky::tilt::{Incidence, Plane, PlaneHour, SkyModel};
 
 use super::common::{check, sun_towards};
-use crate::figures::rows;
+use crate::support::figures::rows;
 
 const PVLIB: &str = "pvlib 0.16.1 (56 cases, zenith 25 to 88)";
 
@@ -69,7 +69,7 @@ fn incidence_on_glass() {
     physical.done();
     // The comment lines of the file: tilt, sky, horizon, ground.
     let mut sky = check("pvlib 0.16.1 marion_diffuse", "share of sky light, any tilt", "1", 0.015);
-    for line in crate::figures::reference("solar/iam_cases.csv").lines() {
+    for line in crate::support::figures::reference("solar/iam_cases.csv").lines() {
         let fields: Vec<f64> = line
             .trim_start_matches('#')
             .split(',')

@@ -18,7 +18,7 @@ use longwatch::sky::tilt::{Incidence, Plane, PlaneHour};
 use longwatch::sky::track::{SunTrack, SunVector};
 
 use super::common::check;
-use crate::figures::{reference, rows};
+use crate::support::figures::{reference, rows};
 
 /// Any common year does: dates differ by up to a day of the sun's path.
 const YEAR: i32 = 2023;

@@ -1,7 +1,6 @@
 //! Battery, parallel sources, wires and duty against figures from outside the project.
 
-mod support;
-
+use crate::support::{bench_with, plan_of, reached, run, table, text};
 use longwatch::plan::Plan;
 use longwatch::scenario::battery::LithiumIronPhosphate;
 use longwatch::scenario::loads::{Mode, Wire};
@@ -10,7 +9,6 @@ use longwatch::station::battery::lithium;
 use longwatch::station::draw::envelope_moments;
 use longwatch::station::wire;
 use serde_json::{Value, json};
-use support::{bench_with, plan_of, reached, run, table, text};
 
 const PACK: &str =
     "PyBaMM 26.10 (BSD-3), porous-electrode model, parameter set Prada2013: 4s 45 Ah pack";

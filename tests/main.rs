@@ -1,0 +1,25 @@
+//! All tests but those in a browser, as one program: the library is linked once.
+//!
+//! `cargo test odds::` runs one part. `support` holds what several parts need.
+
+mod calendar;
+mod compare;
+mod convergence;
+mod convergence_acid;
+mod diagnostics;
+mod docs;
+mod exercise;
+mod from_now;
+mod hard_weather;
+mod invariants;
+mod odds;
+mod pictures;
+mod preflight;
+mod programs;
+mod published;
+mod report;
+mod rooms;
+mod size;
+mod support;
+mod trials;
+mod worked;
