@@ -7,7 +7,8 @@ use super::bus::{Solved, Sum, other_limits, root, sum_at};
 use super::course::{Ahead, Course};
 use super::demand::Demand;
 use super::line::{
-    Direction, Line, ahead_of, away_from_zero, kink_above, kink_below, mean_line, reachable,
+    Direction, Line, ahead_of, away_from_zero, kink_above, kink_below, lower_end, mean_line,
+    reachable,
 };
 use super::offers::{Offer, Threshold};
 use crate::numbers::lane::{Lane, Mask, Width};
@@ -263,7 +264,10 @@ impl<F: Lane> FreeBus<F> {
         let resistance = w.splat(battery.resistance_ohm);
         let s = state.charge;
         let leak_a = ahead.self_discharge_a;
-        let moves = self.charging.or(self.discharging);
+        let first_a = self.first_a;
+        // An empty battery that is charged with less than its self-discharge stays empty.
+        let sinks = self.charging.and(s.le(zero)).and((self.gain * first_a).le(leak_a));
+        let moves = self.charging.or(self.discharging).and(sinks.not());
         let steady_v = self.offset + self.side_v;
         let own = resistance + self.slope * self.lag_share_a;
 
@@ -271,7 +275,7 @@ impl<F: Lane> FreeBus<F> {
         let rest_v = F::select(self.blocked, self.block_v, self.balance_v);
         let rest_share = s - leak_a * ahead.most_h * per_ah;
         let rest_share = F::select(self.part_served, s, rest_share.most(zero));
-        let resting = Course {
+        let mut resting = Course {
             hours: ahead.most_h,
             mean_v: rest_v,
             first_v: rest_v,
@@ -288,19 +292,30 @@ impl<F: Lane> FreeBus<F> {
             spread: F::select(self.blocked.or(self.part_served), zero, one),
             served_share: F::select(self.part_served, self.part_share, one),
         };
+        if sinks.any() {
+            // All that comes in is lost again: charge, current and volts stay as they are.
+            let surface_v = self.offset + self.slope * (s + first_a * self.lag_share_a);
+            let (current, volts) = ((first_a, self.first_v), (surface_v, zero));
+            let lost_a = self.gain * first_a;
+            let sinking = Course {
+                resistance_ohm: resistance,
+                gain: self.gain,
+                ..Course::steady(current, volts, s, lost_a, ahead.most_h)
+            };
+            resting = sinking.where_else(sinks, &resting);
+        }
         if !moves.any() {
             return resting;
         }
 
         // Which threshold comes first at the current with which the phase begins?
-        let first_a = self.first_a;
         let first_net_a = away_from_zero(self.gain * first_a - leak_a);
         let up = zero.lt(first_net_a);
         let lag = first_a * self.lag_share_a;
         let mut above = F::select(s.lt(one), one, forever);
         above = above.least(F::select(s.lt(ahead.stop_share), ahead.stop_share, forever));
         above = above.least(kink_above(self.high, s, lag, first_net_a, per_ah));
-        let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
+        let mut below = lower_end(s, ahead.empty_share);
         below = below.most(kink_below(self.low, s, lag, first_net_a, per_ah));
         for (offer, at) in sources.iter().zip(thresholds) {
             let next = F::select(offer.live.and(s.lt(at.full_below)), at.full_below, forever);
@@ -324,7 +339,8 @@ impl<F: Lane> FreeBus<F> {
         let target = reachable(target);
         let to_target_ah = (target - s) * capacity_ah;
         let reach_h = to_target_ah / first_net_a;
-        let mut within = reach_h.le(ahead.most_h).and(moves);
+        // Where there is no threshold ahead, the target lies on the other side.
+        let mut within = reach_h.ge(zero).and(reach_h.le(ahead.most_h)).and(moves);
 
         // The mean current of the phase, to the end of the time or to the threshold.
         let base_there_v = steady_v + self.slope * (s + target) * half;

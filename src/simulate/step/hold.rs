@@ -6,7 +6,7 @@
 //! `exp(-t eta m / (R Q + m tau))`.
 
 use super::course::{Ahead, Course};
-use super::line::Direction;
+use super::line::{Direction, lower_end};
 use super::offers::{Offer, Threshold};
 use crate::numbers::elementary::{fading_mean, natural_log};
 use crate::numbers::lane::{Lane, Mask, Width};
@@ -55,7 +55,12 @@ pub(super) fn hold<F: Lane>(
         w.splat(1.0 / battery.charge_efficiency_share),
         w.splat(battery.discharge_efficiency_share),
     );
-    let first_net_a = gain * first_a - ahead.self_discharge_a;
+    // An empty battery that is charged with less than its self-discharge stays empty: all that comes
+    // in is lost again.
+    let stored_a = gain * first_a;
+    let sinks = charging.and(s.le(zero)).and(stored_a.le(ahead.self_discharge_a));
+    let leak_a = F::select(sinks, stored_a, ahead.self_discharge_a);
+    let first_net_a = stored_a - leak_a;
     let per_share_a = gain * piece.slope * per_stiffness;
     let rate = per_share_a * per_ah;
     let up = zero.lt(first_net_a);
@@ -71,7 +76,7 @@ pub(super) fn hold<F: Lane>(
             forever,
         ));
         above = above.least(F::select(s.lt(piece.high), piece.high, forever));
-        let mut below = F::select(ahead.empty_share.lt(s), ahead.empty_share, -forever);
+        let mut below = lower_end(s, ahead.empty_share);
         below = below.most(F::select(piece.low.lt(s), piece.low, -forever));
         below = below.most(F::select(charging.not().and(done.lt(s)), done, -forever));
         for (offer, at) in sources.iter().zip(thresholds) {
@@ -97,17 +102,17 @@ pub(super) fn hold<F: Lane>(
         moved = F::select(in_time, target, s + faded_share);
     }
     let last_net_a = first_net_a - per_share_a * (moved - s);
-    let drift_a = F::select(idle, zero - ahead.self_discharge_a, zero);
-    let to_share = F::select(still, s + drift_a * hours * per_ah, moved);
-    let net_ah = F::select(still, drift_a * hours, (to_share - s) * capacity_ah);
-    let charged_ah = F::select(idle, zero, (net_ah + ahead.self_discharge_a * hours) * per_gain);
+    // A battery that stands idle loses no more than it holds.
+    let lost_share = (leak_a * hours * per_ah).least(s.most(zero));
+    let to_share = F::select(idle, s - lost_share, F::select(still, s, moved));
+    let net_ah = F::select(still, zero, (to_share - s) * capacity_ah);
+    let charged_ah = F::select(idle, zero, (net_ah + leak_a * hours) * per_gain);
     // The current is a straight line of the charge: integral of y^2 dt = integral of y Q ds.
     let net_square = F::select(still, zero, net_ah * (first_net_a + last_net_a) * w.splat(0.5));
-    let leak = ahead.self_discharge_a;
     let square_a2h = F::select(
         idle,
         zero,
-        (net_square + (leak + leak) * net_ah + leak * leak * hours) * (per_gain * per_gain),
+        (net_square + (leak_a + leak_a) * net_ah + leak_a * leak_a * hours) * (per_gain * per_gain),
     );
     // Integral of J (offset + slope x) with the surface x a straight line of J.
     let surface_wh = (piece.offset + piece.slope * s + stiffness * first_a) * charged_ah
@@ -121,7 +126,7 @@ pub(super) fn hold<F: Lane>(
         charged_ah,
         square_a2h,
         surface_wh,
-        leaked_ah: leak * hours,
+        leaked_ah: F::select(idle, lost_share * capacity_ah, leak_a * hours),
         to_at_hand: to_share,
         exchanged_ah: zero,
         resistance_ohm: resistance,

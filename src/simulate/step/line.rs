@@ -88,6 +88,16 @@ pub(super) fn kink_below<F: Lane>(low: F, s: F, lag: F, net_a: F, per_ah: F) -> 
     (low - lag).least(s + net_a * s.like(SHORTEST_H) * per_ah)
 }
 
+/// The lower end of the charge that is still ahead: what the cold locks, then nothing left; minus
+/// infinity for an empty battery.
+#[inline(always)]
+pub(super) fn lower_end<F: Lane>(s: F, empty_share: F) -> F {
+    let w = s.width();
+    let zero = w.splat(0.0);
+    let nothing = F::select(zero.lt(s), zero, w.splat(f64::NEG_INFINITY));
+    F::select(empty_share.lt(s), empty_share, nothing)
+}
+
 /// A straight piece of the curve under a battery that takes or gives.
 pub(super) struct Line<F> {
     pub(super) offset: F,

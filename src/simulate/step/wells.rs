@@ -322,12 +322,17 @@ fn finish<F: Lane>(
     let s = state.charge;
     let charging = zero.lt(charge_a);
     let gain = F::select(charging, wells.gain_in, one);
-    let stored_a = gain * charge_a - leak_a;
-    let to_share = s + stored_a * hours * per_ah;
     let x = w.splat(second.rate_per_h) * hours;
     let decay = exp_of_minus(x);
     let delta = (state.at_hand - s) * w.splat(1.0 / (1.0 - c));
-    let settled = stored_a * per_ah * w.splat(1.0 / (c * second.rate_per_h));
+    let settles_per_a = per_ah * w.splat(1.0 / (c * second.rate_per_h));
+    // Self-discharge takes from the well at hand no more than comes to it.
+    let fill_per_a = hours * per_ah + w.splat(1.0 - c) * (one - decay) * settles_per_a;
+    let kept = s + w.splat(1.0 - c) * delta * decay + gain * charge_a * fill_per_a;
+    let leak_a = leak_a.least((kept / fill_per_a).most(zero));
+    let stored_a = gain * charge_a - leak_a;
+    let to_share = s + stored_a * hours * per_ah;
+    let settled = stored_a * settles_per_a;
     let to_delta = delta * decay + (one - decay) * settled;
     let mean_delta = delta * wells.fade + (one - wells.fade) * settled;
     let to_at_hand = to_share + w.splat(1.0 - c) * to_delta;
