@@ -4,24 +4,20 @@
 
 use crate::support;
 use crate::support::books;
+use crate::support::lanes;
 use crate::support::stations;
 
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use books::{balance_wh, check_row, throughput_wh};
-use longwatch::numbers::lane::{Lane, Single, Width};
-use longwatch::numbers::packed::{Work, plainly, side_by_side};
-use longwatch::plan::{MOST_SOURCES, Offered, Plan, Slice};
-use longwatch::simulate::full_book::FullBook;
+use longwatch::numbers::packed::{plainly, side_by_side};
 use longwatch::simulate::ledger::{Losses, Row, SourceFlows};
-use longwatch::simulate::phase::{Book, Phase};
 use longwatch::simulate::single;
-use longwatch::simulate::state::State;
-use longwatch::simulate::step::{Inputs, run_slice};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use serde_json::{Value, json};
+use lanes::Compare;
 use stations::{Kinds, station};
 use support::{bench_with, merge, plan_of, run};
 
@@ -196,93 +192,13 @@ fn hard_station() -> Value {
     }))
 }
 
-/// Books of trials side by side.
-struct Books(Vec<FullBook>);
-
-impl<F: Lane> Book<F> for Books {
-    fn phase(&mut self, plan: &Plan, slice: &Slice, phase: &Phase<F>) {
-        for (lane, book) in self.0.iter_mut().enumerate() {
-            book.phase(plan, slice, &phase.of_lane(lane));
-        }
-    }
-}
-
-/// Trials that differ in start charge and sun, side by side and one by one: the same bits.
-struct Compare<'a>(&'a Plan);
-
-impl Work for Compare<'_> {
-    type Output = Result<(), String>;
-
-    #[inline(always)]
-    fn with<W: Width>(self, w: W) -> Result<(), String> {
-        let plan = self.0;
-        let lanes = W::LANES;
-        let sun = |lane: usize| 0.1 + 0.3 * lane as f64;
-        let begin = |lane: usize| 0.05 + 0.9 * lane as f64 / lanes as f64;
-        let mut wide = State::<W::Lane>::at_start(plan, w);
-        wide.charge = w.by_lane(begin);
-        wide.at_hand = wide.charge;
-        let mut books = Books(vec![FullBook::new(); lanes]);
-        let mut singles: Vec<_> = (0..lanes)
-            .map(|lane| {
-                let mut state = State::<f64>::at_start(plan, Single);
-                state.charge = begin(lane);
-                state.at_hand = state.charge;
-                (state, FullBook::new())
-            })
-            .collect();
-        for (at, slice) in plan.slices.iter().enumerate() {
-            let base = single::inputs_of(plan, slice, at);
-            let mut inputs = Inputs::alike(w, &base);
-            for place in 0..MOST_SOURCES {
-                inputs.available_w[place] = w.by_lane(|lane| base.available_w[place] * sun(lane));
-                inputs.shape_a[place] = w.by_lane(|lane| base.shape_a[place] * sun(lane));
-                inputs.shape_a_per_v[place] =
-                    w.by_lane(|lane| base.shape_a_per_v[place] * sun(lane));
-            }
-            for (lane, (state, book)) in singles.iter_mut().enumerate() {
-                let dim = |values: [f64; MOST_SOURCES]| values.map(|value| value * sun(lane));
-                let single_inputs = Inputs {
-                    available_w: dim(base.available_w),
-                    shape_a: dim(base.shape_a),
-                    shape_a_per_v: dim(base.shape_a_per_v),
-                    ..base
-                };
-                let offered = single::offered_of(plan, at).map(|it| Offered {
-                    available_w: it.available_w * sun(lane),
-                    shape_a: it.shape_a * sun(lane),
-                    shape_a_per_v: it.shape_a_per_v * sun(lane),
-                });
-                for book in [&mut books.0[lane], book] {
-                    book.begin_step(plan, slice.step, state);
-                    book.begin_slice(slice, offered);
-                }
-                run_slice(plan, slice, &single_inputs, state, book);
-                book.end_step(plan, state);
-            }
-            run_slice(plan, slice, &inputs, &mut wide, &mut books);
-            for (lane, book) in books.0.iter_mut().enumerate() {
-                let mut state = singles[lane].0;
-                state.charge = wide.charge.lane(lane);
-                state.at_hand = wide.at_hand.lane(lane);
-                book.end_step(plan, &state);
-                let (one, many) = (singles[lane].1.rows.last(), book.rows.last());
-                if format!("{one:?}") != format!("{many:?}") {
-                    return Err(format!("lane {lane} of {lanes}:\n{one:?}\n{many:?}"));
-                }
-            }
-        }
-        Ok(())
-    }
-}
-
 #[test]
 fn lanes_equal_the_single_run_to_the_bit() {
     runner(200)
         .run(&station(), |(kinds, value)| {
             let plan = plan_of(&value);
-            side_by_side(Compare(&plan))
-                .and_then(|()| plainly(Compare(&plan)))
+            side_by_side(Compare::spread(&plan))
+                .and_then(|()| plainly(Compare::spread(&plan)))
                 .map_err(|what| TestCaseError::fail(format!("{what} {kinds:?}\n{value}")))
         })
         .unwrap_or_else(|e| panic!("{e}"));

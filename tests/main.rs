@@ -8,6 +8,7 @@ mod convergence;
 mod convergence_acid;
 mod diagnostics;
 mod docs;
+mod empty;
 mod exercise;
 mod from_now;
 mod hard_weather;

@@ -3,6 +3,7 @@
 
 pub mod books;
 pub mod figures;
+pub mod lanes;
 #[cfg(feature = "png")]
 pub mod measure;
 pub mod shipped;
