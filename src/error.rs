@@ -1,7 +1,7 @@
 //! What can go wrong, and the exit code that says so.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What went wrong. Its text is for people; [`Error::exit_code`] is for programs.
 #[derive(Debug, thiserror::Error)]
@@ -28,6 +28,14 @@ pub enum Error {
         /// What the system says.
         source: io::Error,
     },
+    /// The program came to something that no station can come to: a fault of its own.
+    #[error("{}", fault_text(.found, .file.as_deref()))]
+    Internal {
+        /// What that is.
+        found: String,
+        /// The file that was examined.
+        file: Option<PathBuf>,
+    },
     /// Standard output could not be written.
     #[error("cannot write the result: {0}")]
     Output(#[source] io::Error),
@@ -35,7 +43,8 @@ pub enum Error {
 
 impl Error {
     /// The exit code: 1 the scenario is wrong, 2 the command line is wrong, 3 the station misses a
-    /// target asked for, 4 reading or writing failed. (0 is a run without an error.)
+    /// target asked for, 4 reading or writing failed, 5 a fault of the program, which then gives no
+    /// answer. (0 is a run without an error.)
     #[must_use]
     pub fn exit_code(&self) -> u8 {
         match self {
@@ -43,6 +52,24 @@ impl Error {
             Self::CommandLine(_) => 2,
             Self::TargetMissed(_) => 3,
             Self::File { .. } | Self::Output(_) => 4,
+            Self::Internal { .. } => 5,
+        }
+    }
+
+    /// A fault of the program: what it came to.
+    #[must_use]
+    pub fn fault(found: impl Into<String>) -> Self {
+        Self::Internal { found: found.into(), file: None }
+    }
+
+    /// The same, with the file that was examined where the fault is one of the program.
+    #[must_use]
+    pub fn in_file(self, examined: Option<&Path>) -> Self {
+        match self {
+            Self::Internal { found, file: None } => {
+                Self::Internal { found, file: examined.map(Path::to_path_buf) }
+            }
+            other => other,
         }
     }
 
@@ -51,6 +78,19 @@ impl Error {
     pub fn is_closed_pipe(&self) -> bool {
         matches!(self, Self::Output(source) if source.kind() == io::ErrorKind::BrokenPipe)
     }
+}
+
+/// What is told of a fault of the program.
+fn fault_text(found: &str, file: Option<&Path>) -> String {
+    let file = match file {
+        Some(path) if path.as_os_str() != "-" => format!("`{}`", path.display()),
+        _ => "the scenario".to_owned(),
+    };
+    format!(
+        "this is a fault of longwatch, not of your station.\n  {found}\n  No answer is given: it would be \
+         wrong. Please report the fault, and send {file}, all files that it names, the command that you \
+         typed, and `longwatch --version`."
+    )
 }
 
 #[cfg(test)]
@@ -64,6 +104,20 @@ mod tests {
         assert_eq!(error.to_string(), "cannot read `hall.json`: no such file");
         assert_eq!(error.exit_code(), 4);
         assert!(!error.is_closed_pipe());
+    }
+
+    #[test]
+    fn a_fault_of_the_program_says_so_and_which_file_to_send() {
+        let error = Error::fault("trial 3: the charge is NaN").in_file(Some(Path::new("hall.json")));
+        let text = error.to_string();
+        for part in ["a fault of longwatch", "trial 3: the charge is NaN", "`hall.json`"] {
+            assert!(text.contains(part), "{text}");
+        }
+        assert_eq!(error.exit_code(), 5);
+        let unread = Error::fault("x").in_file(Some(Path::new("-")));
+        assert!(unread.to_string().contains("send the scenario"));
+        let wrong = Error::CommandLine("x".into()).in_file(Some(Path::new("hall.json")));
+        assert_eq!(wrong.exit_code(), 2);
     }
 
     #[test]

@@ -15,7 +15,7 @@ pub mod size;
 pub mod without;
 
 use std::ffi::OsString;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use chrono::NaiveDateTime;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
@@ -52,7 +52,8 @@ Exit codes:
   1  the scenario is wrong
   2  the command line is wrong
   3  the station misses a target that was asked for, or its pre-flight
-  4  reading or writing failed";
+  4  reading or writing failed
+  5  a fault of longwatch: it gives no answer and asks for the scenario";
 
 /// Plans the power of a radio station that must stay on the air when the grid is down.
 ///
@@ -140,6 +141,28 @@ pub enum Command {
     New(NewArgs),
     /// Print the JSON Schema of a scenario
     Schema(SchemaArgs),
+}
+
+impl Command {
+    /// The file that is examined, of a scenario or a club.
+    #[must_use]
+    pub fn file(&self) -> Option<&Path> {
+        match self {
+            Self::Run(args) => Some(&args.scenario),
+            Self::Odds(args) => Some(&args.scenario),
+            Self::Calendar(args) => Some(&args.scenario),
+            Self::Join(args) => args.shards.first().map(PathBuf::as_path),
+            Self::Compare(args) => Some(&args.scenario),
+            Self::Without(args) => Some(&args.scenario),
+            Self::Size(args) => Some(&args.scenario),
+            Self::Now(args) => Some(&args.scenario),
+            Self::Card(args) => Some(&args.scenario),
+            Self::Exercise(args) => Some(&args.club),
+            Self::Report(args) => Some(&args.scenario),
+            Self::Check(args) => Some(&args.scenario),
+            Self::New(_) | Self::Schema(_) => None,
+        }
+    }
 }
 
 /// Where results go, the same for every command that has some.

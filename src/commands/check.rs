@@ -25,6 +25,8 @@ use crate::show::compare::table::{cut, folded};
 use crate::show::diagram::diagram;
 use crate::show::preflight::{first_sentence, preflight_text};
 use crate::show::tables::{Side, Table};
+use crate::simulate::guard::{self, Impossible};
+use crate::simulate::ledger::Ledger;
 use crate::simulate::single;
 use crate::warning::Warning;
 
@@ -47,13 +49,16 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
         take_variant(&mut examined, name)?;
     }
     let scenario = examined.scenario.clone();
-    let variants = variants_flown(&examined);
+    let variants = variants_flown(&examined)?;
     let plan = compile_too(&mut examined, args.variant.as_deref());
-    let flown = scenario.as_ref().zip(plan.as_ref()).map(|(scenario, plan)| {
-        let findings = preflight(scenario, plan, &single::run(plan));
-        let picture = diagram(scenario, plan, &findings);
-        (findings, picture)
-    });
+    let flown = match scenario.as_ref().zip(plan.as_ref()) {
+        Some((scenario, plan)) => {
+            let findings = preflight(scenario, plan, &possible(plan)?);
+            let picture = diagram(scenario, plan, &findings);
+            Some((findings, picture))
+        }
+        None => None,
+    };
     let Examined { spans, problems, warnings, .. } = &examined;
     let findings = flown.as_ref().map_or(&[][..], |(findings, _)| findings);
     let sentence = flown.as_ref().map(|(findings, _)| first_sentence(findings));
@@ -143,22 +148,31 @@ fn club_instead(examined: &Examined) -> Option<String> {
 type OfVariant = (String, Result<Vec<Finding>, String>);
 
 /// The pre-flight of each variant of a good scenario.
-fn variants_flown(examined: &Examined) -> Vec<OfVariant> {
-    let flown = |name: &String| {
+fn variants_flown(examined: &Examined) -> Result<Vec<OfVariant>, Error> {
+    let mut flown = Vec::new();
+    if !examined.problems.list.is_empty() {
+        return Ok(flown);
+    }
+    for name in examined.variants.scenarios.keys() {
         let mut its = examined.clone();
-        let scenario = its.take_variant(name).then(|| its.scenario.clone()).flatten()?;
+        let taken = its.take_variant(name);
+        let Some(scenario) = its.scenario.clone().filter(|_| taken) else { continue };
         let found = match compile_too(&mut its, Some(name)) {
-            Some(plan) => Ok(preflight(&scenario, &plan, &single::run(&plan))),
+            Some(plan) => Ok(preflight(&scenario, &plan, &possible(&plan)?)),
             None => {
                 Err(its.problems.list.into_iter().map(|it| it.text).collect::<Vec<_>>().join("; "))
             }
         };
-        Some((name.clone(), found))
-    };
-    if !examined.problems.list.is_empty() {
-        return Vec::new();
+        flown.push((name.clone(), found));
     }
-    examined.variants.scenarios.keys().filter_map(flown).collect()
+    Ok(flown)
+}
+
+/// The hours of a plan, if a station can come to them.
+fn possible(plan: &Plan) -> Result<Ledger, Error> {
+    let ledger = single::run(plan);
+    guard::ledger(&ledger).map_err(Impossible::fault)?;
+    Ok(ledger)
 }
 
 fn variants_json(variants: &[OfVariant]) -> serde_json::Value {

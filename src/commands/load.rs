@@ -15,6 +15,7 @@ use crate::scenario::problem::{likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
 use crate::show::first_sentence;
 use crate::simulate::beside::{answer, silence_cost};
+use crate::simulate::guard::{self, Impossible};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::single;
 use crate::simulate::summary::{Summary, summarise};
@@ -227,15 +228,22 @@ fn there_is_no<'n>(
 
 impl Loaded {
     /// Its hours one after the other, with all that is said of them.
-    #[must_use]
-    pub fn hours(&self) -> (Ledger, Summary) {
+    ///
+    /// # Errors
+    /// When they hold something that no station can come to.
+    pub fn hours(&self) -> Result<(Ledger, Summary), Error> {
         let (ledger, at_65_percent) =
             rayon::join(|| single::run(&self.plan), || self.doubted.as_ref().map(answer));
+        guard::ledger(&ledger).map_err(Impossible::fault)?;
         let mut summary = summarise(&self.plan, &ledger);
         summary.silence = silence_cost(&self.plan, &ledger);
         summary.at_65_percent = at_65_percent;
+        let silence = summary.silence.as_ref().map(|it| &it.without);
+        for beside in silence.into_iter().chain(&summary.at_65_percent) {
+            guard::answer(beside, summary.hours).map_err(Impossible::fault)?;
+        }
         summary.sentence = first_sentence(&ledger, &summary);
-        (ledger, summary)
+        Ok((ledger, summary))
     }
 
     /// Tells people the warnings, on standard error.

@@ -30,6 +30,10 @@ use crate::error::Error;
 /// # Errors
 /// Those of the command.
 pub fn dispatch(command: &Command) -> Result<(), Error> {
+    done(command).map_err(|error| error.in_file(command.file()))
+}
+
+fn done(command: &Command) -> Result<(), Error> {
     match command {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),

@@ -21,7 +21,7 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
         args.trial.map(|trial| (trial, args.seed)),
         &args.from_now,
     )?;
-    let (ledger, summary) = loaded.hours();
+    let (ledger, summary) = loaded.hours()?;
 
     let to = &args.results;
     let folder = to.folder(&files::name_of(&args.scenario));

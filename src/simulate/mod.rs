@@ -1,10 +1,11 @@
 //! Walking a plan through time.
 //!
-//! Lives here: the one step, the book it fills, the single run. Does not live here: how a
+//! Lives here: the one step, the book it fills, the single run, the last guard of all results. Does not live here: how a
 //! scenario becomes a plan, and what people see of the result.
 
 pub mod beside;
 pub mod full_book;
+pub mod guard;
 pub mod ledger;
 pub mod origin;
 pub mod phase;

@@ -127,6 +127,7 @@ fn write_part(
     subject: Subject,
     answers: Answers,
 ) -> Result<(), Error> {
+    results::complete(&answers)?;
     let trials = part.trials(subject.trials_asked);
     let (seen, of) = (answers.trials_seen(), trials.end - trials.start);
     let path = folder.join(format!("odds-part-{}-of-{}.json", part.number, part.of));

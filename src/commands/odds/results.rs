@@ -23,7 +23,7 @@ pub struct Wanted {
 /// Writes the files and prints the result. `replay` runs one of the trials.
 ///
 /// # Errors
-/// When something cannot be written.
+/// When a trial is left out, or something cannot be written.
 pub fn tell_and_write(
     subject: &Subject,
     answers: &Answers,
@@ -31,6 +31,7 @@ pub fn tell_and_write(
     wanted: &Wanted,
     replay: &str,
 ) -> Result<(), Error> {
+    complete(answers)?;
     let mut odds = Odds::of(subject, answers, stopping);
     odds.sentence = first_sentence(&odds);
     let value = serde_json::to_value(&odds).map_err(|it| Error::Output(it.into()))?;
@@ -61,8 +62,20 @@ pub fn tell_plainly(warnings: &[Warning]) {
     }
 }
 
+/// Whether all trials are counted.
+///
+/// # Errors
+/// When one is left out, which is a fault of the program.
+pub fn complete(answers: &Answers) -> Result<(), Error> {
+    let Some(first) = answers.first_left_out else { return Ok(()) };
+    let (left_out, all) = (answers.left_out, answers.trials_seen());
+    Err(Error::fault(format!(
+        "{left_out} of {all} trials hold a value that is no number of a station; the first is trial {first}."
+    )))
+}
+
 /// A count that cannot be, of numbers that the program made itself.
 #[must_use]
 pub fn internal(problem: ChanceProblem) -> Error {
-    Error::Output(std::io::Error::other(problem))
+    Error::fault(problem.to_string())
 }

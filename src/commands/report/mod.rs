@@ -13,7 +13,7 @@ use self::decisions::{Decisions, decisions};
 use super::files;
 use super::load::{base_dir, load};
 use super::odds::engine::Engine;
-use super::odds::{fingerprint, progress, replay};
+use super::odds::{fingerprint, progress, replay, results};
 use crate::cli::ReportArgs;
 use crate::decide::independence::{
     BatteryAlone, Forecast, Reached, battery_alone, beside, reach, stated,
@@ -39,7 +39,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
     let base = base_dir(&args.scenario);
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
-    let (ledger, summary) = loaded.hours();
+    let (ledger, summary) = loaded.hours()?;
 
     let engine = Engine::new(&loaded, &args.scenario, args.seed, args.threads)?;
     let subject = Subject::of(
@@ -67,6 +67,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         files::tell("Stopped: nothing is written.\n");
         return Ok(());
     };
+    results::complete(&answers)?;
     let Decisions { comparison, without, sizing, card } = &decided;
     let mut odds = Odds::of(&subject, &answers, None);
     odds.sentence = odds::first_sentence(&odds);

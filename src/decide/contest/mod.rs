@@ -73,7 +73,8 @@ pub struct Played {
 /// Plays one station.
 ///
 /// # Errors
-/// When it cannot be compiled, threads cannot be started, or the watch ended it.
+/// When it cannot be compiled, threads cannot be started, a trial cannot be counted, or the watch ended
+/// it.
 pub fn play(
     scenario: &Scenario,
     base_dir: &Path,
@@ -88,7 +89,12 @@ pub fn play(
     if done < play.trials || watch.stop.load(Ordering::Relaxed) {
         return Err(Unplayed::Stopped);
     }
-    Ok(Played { plan: prepared.plan, counts })
+    match counts.left_out() {
+        0 => Ok(Played { plan: prepared.plan, counts }),
+        left_out => Err(Unplayed::Failed(Error::fault(format!(
+            "{left_out} of {done} trials hold a value that is no number of a station."
+        )))),
+    }
 }
 
 /// Problems of a variant, with the path of what they are about in the file that holds it.

@@ -15,6 +15,7 @@ use super::sheet::{Sheet, sheet};
 use super::spares::{Spares, spares};
 use super::timeline::{ClubTimeline, timeline};
 use super::times::Span;
+use crate::chance::ChanceProblem;
 use crate::decide::odds::answers::CHARGE_UNITS;
 use crate::decide::odds::quantiles::Quantiles;
 use crate::decide::odds::result::{Odds, Within};
@@ -184,7 +185,7 @@ pub fn exercise(
     asked: &Asked,
     watch: &Watch,
 ) -> Result<Option<Told>, Error> {
-    let internal = |problem| Error::Output(std::io::Error::other(problem));
+    let internal = |problem: ChanceProblem| Error::fault(problem.to_string());
     let subjects: Vec<Subject> = club
         .stations
         .iter()
@@ -193,6 +194,12 @@ pub fn exercise(
     let shapes: Vec<_> = subjects.iter().map(|it| it.shape).collect();
     let mut gather = ClubGather::empty(club, &shapes).map_err(internal)?;
     run_club(club, 0..asked.trials, asked.threads, watch, |outcome| gather.trial(outcome))?;
+    if gather.left_out > 0 {
+        return Err(Error::fault(format!(
+            "{} of {} trials hold a value that is no number of a club.",
+            gather.left_out, gather.trials
+        )));
+    }
     if gather.trials == 0 {
         return Ok(None);
     }

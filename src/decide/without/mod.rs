@@ -182,5 +182,5 @@ pub fn without(
 }
 
 fn internal(problem: ChanceProblem) -> Unplayed {
-    Unplayed::Failed(Error::Output(std::io::Error::other(problem)))
+    Unplayed::Failed(Error::fault(problem.to_string()))
 }

@@ -27,6 +27,7 @@ use crate::numbers::packed::plainly as together;
 #[cfg(not(test))]
 use crate::numbers::packed::side_by_side as together;
 use crate::plan::Plan;
+use crate::simulate::guard::{self, Impossible};
 use crate::simulate::state::State;
 use crate::simulate::states::{SomeStates, States};
 use crate::simulate::step::is_small;
@@ -37,6 +38,9 @@ pub const BLOCK: u64 = 256;
 const BLOCK_OF_WAYS: u64 = 4096;
 /// Blocks of a wave, by thread: outcomes are joined after each wave.
 const BLOCKS_A_THREAD: usize = 8;
+
+/// What was gathered of a block, and of how many trials.
+type Block<G> = Result<(G, u64), Impossible>;
 
 /// What goes on, for whoever watches.
 #[derive(Debug, Default)]
@@ -51,7 +55,8 @@ pub struct Watch {
 /// all, or a part from the first on when stopped.
 ///
 /// # Errors
-/// When threads cannot be started.
+/// When threads cannot be started, or a trial comes to something that no station can come to.
+#[allow(clippy::cast_precision_loss)]
 pub fn run_trials<G: Gather>(
     prepared: &Prepared,
     trials: Range<u64>,
@@ -63,12 +68,13 @@ pub fn run_trials<G: Gather>(
     let terms: Vec<Terms> = prepared.variants.iter().map(Terms::of).collect();
     let size = if prepared.ways() > 1 { BLOCK_OF_WAYS } else { BLOCK };
     let wave = (pool.current_num_threads() * BLOCKS_A_THREAD) as u64 * size;
+    let span_h = prepared.step_h * prepared.span_steps as f64;
     let mut gathered = empty();
     let mut begin = trials.start;
     while begin < trials.end && !watch.stop.load(Ordering::Relaxed) {
         let end = begin.saturating_add(wave).min(trials.end);
         let starts: Vec<u64> = (begin..end).step_by(size as usize).collect();
-        let parts: Vec<Option<(G, u64)>> = pool.install(|| {
+        let parts: Vec<Option<Block<G>>> = pool.install(|| {
             starts
                 .par_iter()
                 .map_init(Worker::default, |worker, start| {
@@ -79,16 +85,17 @@ pub fn run_trials<G: Gather>(
                     let count = block.end - block.start;
                     let mut part = empty();
                     worker.block(prepared, &terms, block);
-                    for outcome in &worker.outcomes[..worker.count] {
-                        part.trial(outcome);
-                    }
+                    let outcomes = &worker.outcomes[..worker.count];
+                    let all = outcomes.iter().try_for_each(|it| guard::outcome(it, span_h));
+                    outcomes.iter().for_each(|outcome| part.trial(outcome));
                     watch.done.fetch_add(count, Ordering::Relaxed);
-                    Some((part, count))
+                    Some(all.map(|()| (part, count)))
                 })
                 .collect()
         });
         for part in parts {
-            let Some((part, count)) = part else { return Ok((gathered, begin - trials.start)) };
+            let Some(part) = part else { return Ok((gathered, begin - trials.start)) };
+            let (part, count) = part.map_err(Impossible::fault)?;
             gathered.join(part);
             begin += count;
         }
@@ -219,8 +226,8 @@ pub(super) enum Told<'a> {
     /// The states with which these steps begin, counted from the first and ascending: appended by
     /// step, then trial.
     States { at_steps: &'a [usize], states: &'a mut States },
-    /// By trial, when it was first off the air, h since the span's beginning; infinite if never. The
-    /// steps end once all have been.
+    /// By trial, when it was first off the air, h since the span's beginning; infinite if never, and no
+    /// number where the charge in the end is none. The steps end once all have been.
     OffAir(&'a mut [f64]),
 }
 
@@ -272,8 +279,10 @@ impl Group<'_> {
             }
             Told::States { .. } => {}
             Told::OffAir(first_off_air_h) => {
+                let charges = walk.state.charge;
                 for (lane, hours) in first_off_air_h.iter_mut().enumerate() {
-                    *hours = walk.book().first_off_air_h(lane);
+                    let possible = guard::charge(charges.lane(lane)).is_ok();
+                    *hours = if possible { walk.book().first_off_air_h(lane) } else { f64::NAN };
                 }
             }
         }

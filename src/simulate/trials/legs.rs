@@ -15,6 +15,7 @@ use super::prepare::{Prepared, Way};
 use super::terms::Terms;
 use crate::numbers::lane::Single;
 use crate::plan::{Plan, Slice};
+use crate::simulate::guard::{self, Impossible};
 use crate::simulate::state::State;
 use crate::simulate::step::run_slice;
 
@@ -58,14 +59,32 @@ pub fn begins_h(prepared: &Prepared, slice: usize) -> f64 {
 
 /// The legs of some trials that begin at the slices named, each up to the next or to the end
 /// of the span, from the charges of a grid.
-#[must_use]
+///
+/// # Errors
+/// When one comes to something that no station can come to.
 pub fn legs(
     prepared: &Prepared,
     trials: std::ops::Range<u64>,
     begins: &[usize],
     charges: &[f64],
-) -> Vec<Vec<Leg>> {
-    trials.into_par_iter().map(|trial| Trial::new(prepared, trial).legs(begins, charges)).collect()
+) -> Result<Vec<Vec<Leg>>, Impossible> {
+    let of_trial = |trial| Trial::new(prepared, trial).legs(begins, charges);
+    let legs: Vec<Vec<Leg>> = trials.clone().into_par_iter().map(of_trial).collect();
+    for (trial, of_trial) in trials.zip(&legs) {
+        let all = of_trial.iter().try_for_each(Leg::possible);
+        all.map_err(|it| it.of(&format!("trial {trial}")))?;
+    }
+    Ok(legs)
+}
+
+impl Leg {
+    /// Whether a station can come to it.
+    fn possible(&self) -> Result<(), Impossible> {
+        guard::charge(self.from_share)?;
+        self.to_share.iter().flatten().try_for_each(|share| guard::charge(*share))?;
+        let dark = |dark_h: &f64| guard::hours("the time off the air", *dark_h, self.hours);
+        self.dark_h.iter().flatten().try_for_each(dark)
+    }
 }
 
 /// One trial, slice by slice.

@@ -23,6 +23,7 @@ use super::super::uncertain;
 use super::sample::{class_of, day_of};
 use super::year::{CLOCK_HOURS, Day, Year};
 use crate::error::Error;
+use crate::simulate::guard::{self, Impossible};
 use crate::simulate::states::States;
 
 /// The branches of one day of one trial.
@@ -48,7 +49,8 @@ pub trait Branches: Send + Sized {
 /// Runs trials and gathers their branches; `None` when it was stopped before all were done.
 ///
 /// # Errors
-/// When threads cannot be started.
+/// When threads cannot be started, or a year or a branch comes to something that no station can come
+/// to.
 pub fn run_branches<G: Branches>(
     year: &Year,
     trials: Range<u64>,
@@ -62,7 +64,7 @@ pub fn run_branches<G: Branches>(
     let same_way = |one: &(Way, u64), other: &(Way, u64)| one.0 == other.0;
     let groups: Vec<&[(Way, u64)]> =
         order.chunk_by(same_way).flat_map(|same| same.chunks(lanes)).collect();
-    let parts: Vec<Option<G>> = pool_of(threads)?.install(|| {
+    let parts: Vec<Option<Result<G, Impossible>>> = pool_of(threads)?.install(|| {
         groups
             .par_iter()
             .with_max_len(1)
@@ -71,16 +73,16 @@ pub fn run_branches<G: Branches>(
                     return None;
                 }
                 let mut part = empty();
-                worker.run(year, trials, &mut part);
+                let all = worker.run(year, trials, &mut part);
                 watch.done.fetch_add(trials.len() as u64, Ordering::Relaxed);
-                Some(part)
+                Some(all.map(|()| part))
             })
             .collect()
     });
     let mut gathered = empty();
     for part in parts {
         let Some(part) = part else { return Ok(None) };
-        gathered.join(part);
+        gathered.join(part.map_err(Impossible::fault)?);
     }
     Ok(Some(gathered))
 }
@@ -98,8 +100,14 @@ struct Worker {
 
 impl Worker {
     /// Years of the same way, and their branches.
-    fn run<G: Branches>(&mut self, year: &Year, trials: &[(Way, u64)], into: &mut G) {
+    fn run<G: Branches>(
+        &mut self,
+        year: &Year,
+        trials: &[(Way, u64)],
+        into: &mut G,
+    ) -> Result<(), Impossible> {
         let prepared = &year.prepared;
+        let span_h = prepared.step_h * year.span_steps as f64;
         let way = trials[0].0;
         let days = year.days_of(class_of(trials[0].1));
         self.years.resize_with(trials.len().max(self.years.len()), Drawn::default);
@@ -114,7 +122,7 @@ impl Worker {
         // Normal operation, once.
         let at_steps: Vec<usize> =
             days.iter().flat_map(|day| year.begins(day)).map(|(_, step)| step).collect();
-        let Some(last) = at_steps.last() else { return };
+        let Some(last) = at_steps.last() else { return Ok(()) };
         self.states.clear();
         let terms = &year.terms[way.variant];
         let normal = Leg {
@@ -130,6 +138,10 @@ impl Worker {
         let company = Company::all(years);
         let room = &mut self.room;
         run_group(Group { prepared, terms, leg: normal, company, room, told });
+        let charges = self.states.charges().iter().zip(trials.iter().cycle());
+        for (charge, (_, trial)) in charges {
+            guard::charge(*charge).map_err(|it| it.of(&format!("year {trial}")))?;
+        }
 
         // What leaves it.
         let mut begun = 0;
@@ -170,6 +182,9 @@ impl Worker {
                 let room = &mut self.room;
                 run_group(Group { prepared, terms, leg, company, room, told });
                 for (of, hours) in found.iter_mut().zip(&self.first_off_air_h) {
+                    let off_h = if hours.is_infinite() { 0.0 } else { *hours };
+                    guard::hours("the first moment off the air", off_h, span_h)
+                        .map_err(|it| it.of(&format!("year {}, {}", of.trial, of.date)))?;
                     of.first_off_air_h[clock_hour] = Some(*hours);
                 }
             }
@@ -177,6 +192,7 @@ impl Worker {
                 into.day(day);
             }
         }
+        Ok(())
     }
 }
 

@@ -9,6 +9,7 @@ use super::super::engine::Watch;
 use super::plan::ClubPlan;
 use super::trial::{Buffers, ClubOutcome, run_trial};
 use crate::error::Error;
+use crate::simulate::guard::{self, Impossible};
 
 /// Trials of a wave: their outcomes are gathered, in their order, before the next begins.
 const WAVE: u64 = 1024;
@@ -17,7 +18,7 @@ const WAVE: u64 = 1024;
 /// were done: all, or a part from the first on when stopped.
 ///
 /// # Errors
-/// When threads cannot be started.
+/// When threads cannot be started, or a trial comes to something that no station can come to.
 pub fn run_club(
     club: &ClubPlan,
     trials: Range<u64>,
@@ -42,8 +43,33 @@ pub fn run_club(
                 })
                 .collect()
         });
-        outcomes.iter().for_each(&mut gather);
+        for outcome in &outcomes {
+            possible(club, outcome).map_err(Impossible::fault)?;
+            gather(outcome);
+        }
         begin = end;
     }
     Ok(begin - trials.start)
+}
+
+/// Whether a club can come to this.
+#[allow(clippy::cast_precision_loss)]
+fn possible(club: &ClubPlan, outcome: &ClubOutcome) -> Result<(), Impossible> {
+    let (steps, step_h) = club.span();
+    let span_h = steps as f64 * step_h;
+    let told = |it: Impossible| it.of(&format!("trial {}", outcome.trial));
+    for (station, there) in club.stations.iter().zip(&outcome.stations) {
+        guard::outcome(there, span_h).map_err(|it| it.of(&station.name))?;
+    }
+    for swap in &outcome.swaps {
+        guard::charge(swap.off.1).and_then(|()| guard::charge(swap.on.1)).map_err(told)?;
+    }
+    for (what, hours) in [
+        ("the time that the club was down", outcome.down_h),
+        ("the first moment that the club was down", outcome.first_down_h.unwrap_or(0.0)),
+        ("the time of the generator", outcome.engine_h),
+    ] {
+        guard::hours(what, hours, span_h).map_err(told)?;
+    }
+    Ok(())
 }
