@@ -1,6 +1,8 @@
 //! From an empty battery: whatever the station, the sun and the self-discharge, every number is one
 //! that a station can have.
 
+mod shipped;
+
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 

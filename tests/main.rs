@@ -11,6 +11,7 @@ mod docs;
 mod empty;
 mod exercise;
 mod from_now;
+mod guard;
 mod hard_weather;
 mod invariants;
 mod odds;
