@@ -52,8 +52,13 @@ fn now_possible(now: &Now) -> Result<(), String> {
     if fine { Ok(()) } else { Err(format!("{now:?}")) }
 }
 
-/// Plays one beginning and enters how each command ended.
-fn play(name: &str, at: &str, charge: &'static str, trials: u64, table: &mut Table) {
+/// Plays one beginning, `now` too if asked for, and enters how each command ended.
+fn play(
+    name: &str,
+    (at, charge): (&str, &'static str),
+    (trials, with_now): (u64, bool),
+    table: &mut Table,
+) {
     let path = folder().join(format!("{name}.json")).display().to_string();
     let (path, in_force, from_now) = flags(&path, at, charge);
     let mut enter = |command: &'static str, how: &'static str| {
@@ -94,6 +99,9 @@ fn play(name: &str, at: &str, charge: &'static str, trials: u64, table: &mut Tab
     odds_possible(&odds).unwrap_or_else(|what| panic!("{place}: {what}"));
     enter("odds", "possible");
 
+    if !with_now {
+        return;
+    }
     let from_now = FromNowArgs { mains_away: true, ..from_now };
     let known = read(&path, &in_force, &from_now).unwrap_or_else(|e| panic!("{place}: {e}"));
     // So low odds ask for a thousand trials a question.
@@ -125,13 +133,14 @@ fn an_empty_battery_at_night_and_at_first_light_gives_a_possible_answer() {
     let mut table = Table::new();
     for it in shipped() {
         let at = |hour: &str| format!("{}{hour}", it.scenario.span.start.format("%Y-%m-%dT"));
-        play(&it.name, &at("05:00"), "0", 20, &mut table);
+        // A question of `now` is a thousand trials: of the station that was found to fail.
+        play(&it.name, (&at("05:00"), "0"), (20, it.name == "hall-72h"), &mut table);
     }
     told(&table);
     let of = |wanted: &str| -> usize {
         table.iter().filter(|((_, command, _), _)| *command == wanted).map(|(_, it)| it).sum()
     };
-    assert!(of("run") == shipped().len() && of("odds") > 3 && of("now") > 3, "{table:?}");
+    assert!(of("run") == shipped().len() && of("odds") > 3 && of("now") == 1, "{table:?}");
 }
 
 /// All of it: 24 hours, four charges. Minutes long, so it runs when asked for.
@@ -142,7 +151,7 @@ fn every_hour_of_a_day_from_nearly_empty_gives_a_possible_answer() {
     for it in shipped() {
         for charge in ["0", "0.1%", "1%", "2%"] {
             for at in beginnings(it.scenario.span.start, 1) {
-                play(&it.name, &at, charge, 100, &mut table);
+                play(&it.name, (&at, charge), (100, true), &mut table);
             }
         }
     }
