@@ -39,11 +39,14 @@ struct Held {
 }
 
 impl Held {
-    fn new(array: &Array, it: &Switching) -> Option<Self> {
+    fn new(array: &Array, it: &Switching, battery: &OneWell) -> Option<Self> {
+        let set_v = it.charge.bulk_v.max(it.charge.float_v.unwrap_or(0.0));
+        // Without resistance the volts never rise above those of a full battery.
+        let stiff = battery.resistance_ohm <= 0.0 && battery.second.is_none();
         array.datasheet.map(|sheet| Self {
             shape: PanelShape::new(array, &sheet),
             drop_v: it.drop_v,
-            set_v: it.charge.bulk_v.max(it.charge.float_v.unwrap_or(0.0)),
+            set_v: if stiff { set_v.min(battery.rest_v(1.0)) } else { set_v },
             set_v_per_k: it.charge.compensation_v_per_k.unwrap_or(0.0),
         })
     }
@@ -52,8 +55,7 @@ impl Held {
     /// at any volts that the controller holds. Label and rated power come from different models, and
     /// the straight line knows no knee.
     fn line(&self, light: Light, air_c: f64, shape_v: f64, available_w: f64) -> (f64, f64) {
-        let current_a =
-            |volts: f64| self.shape.current_a(light.w_m2(), air_c, volts + self.drop_v);
+        let current_a = |volts: f64| self.shape.current_a(light.w_m2(), air_c, volts + self.drop_v);
         let at_a = current_a(shape_v);
         let per_v = current_a(shape_v + 0.5) - current_a(shape_v - 0.5);
         let power_w =
@@ -85,7 +87,7 @@ impl WiredArray {
     #[must_use]
     pub fn new(scenario: &Scenario, array: &Array, battery: &OneWell) -> Self {
         let shape = match scenario.controllers.get(&array.controller) {
-            Some(Controller::Switching(it)) => Held::new(array, it),
+            Some(Controller::Switching(it)) => Held::new(array, it, battery),
             _ => None,
         };
         Self {

@@ -95,7 +95,8 @@ const LEAST_A: &str = "Time and charge are reckoned by it: less than 0.05 A is n
                        that is sold. 500 mA are written 0.5.";
 const LEAST_AH: &str = "Every current is divided by it: less than 0.05 Ah is no cell that runs a radio. \
                         800 mAh are written 0.8.";
-const LEAST_WH: &str = "Every watt-hour is divided by it: less than 0.2 Wh is no battery that runs a radio.";
+const LEAST_WH: &str =
+    "Every watt-hour is divided by it: less than 0.2 Wh is no battery that runs a radio.";
 const AGED: &str = "Capacity is multiplied by it: a battery that has kept less than a tenth is scrap. 80 % \
                     left is written 0.8.";
 const LEAST_V: &str = "Power is divided by it: no cell has less than 1 V.";

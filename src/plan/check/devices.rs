@@ -79,10 +79,11 @@ impl Check<'_> {
                 num(volts),
                 num((amps * 10.0).round() / 10.0)
             );
-            let problem = Problem::new(ProblemKind::Impossible, "this wire leaves its loads no power")
-                .at_key(self.spans, &path, &label)
-                .allowed("less than half of the battery’s volts lost with everything keyed")
-                .hint("Look at its size, its length (one way, in metres) and its connectors.");
+            let problem =
+                Problem::new(ProblemKind::Impossible, "this wire leaves its loads no power")
+                    .at_key(self.spans, &path, &label)
+                    .allowed("less than half of the battery’s volts lost with everything keyed")
+                    .hint("Look at its size, its length (one way, in metres) and its connectors.");
             self.found(problem);
         }
     }

@@ -137,14 +137,14 @@ impl Check<'_> {
         let told = |longitude_deg: f64| {
             let side = if longitude_deg < 0.0 { "west" } else { "east" };
             format!(
-                "{} ({side}) stands {} h from it",
+                "{} ({side}) is {} h from it",
                 num(longitude_deg),
                 num((apart_h(longitude_deg) * 10.0).round() / 10.0)
             )
         };
         let text = format!(
-            "The clock of the site shows UTC{offset} in winter, and the sun at longitude {}; {}. One of \
-             sign, longitude and clock is wrong, or the sun rises at an odd time here.",
+            "The clock of the site is UTC{offset}. The sun’s clock at longitude {}, at longitude {}. Mend \
+             the sign, the longitude or the clock: the sun is reckoned by the longitude.",
             told(here_deg),
             told(-here_deg)
         );

@@ -108,10 +108,18 @@ impl Check<'_> {
         let hint = "Take all four from the label of one panel: `in_series` and `count` say how many \
                     there are.";
         if amps > MOST_ISC_OVER_IMP {
-            let hint = format!("Up to {} times as much can be, not {}. {hint}", num(MOST_ISC_OVER_IMP), shown(amps));
+            let hint = format!(
+                "Up to {} times as much can be, not {}. {hint}",
+                num(MOST_ISC_OVER_IMP),
+                shown(amps)
+            );
             self.clash(text, (&short, &short_label), (&current, &current_label), &hint);
         } else if volts > MOST_VOC_OVER_VMP {
-            let hint = format!("Up to {} times as many can be, not {}. {hint}", num(MOST_VOC_OVER_VMP), shown(volts));
+            let hint = format!(
+                "Up to {} times as many can be, not {}. {hint}",
+                num(MOST_VOC_OVER_VMP),
+                shown(volts)
+            );
             self.clash(
                 text,
                 (&at.key("voc_v"), &open_label),

@@ -6,9 +6,9 @@ use super::Check;
 use crate::clock::{MINUTES_A_DAY, TimesOfDay, parse_time_of_day};
 use crate::plan::compile::clock_and_stretch;
 use crate::scenario::Scenario;
+use crate::scenario::basis::chrono_date::Date;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely};
-use crate::scenario::basis::chrono_date::Date;
 use crate::scenario::schedule::{Grid, Window};
 use crate::warning::Kind;
 

@@ -99,7 +99,7 @@ pub fn examine_club(text: &str, file_name: &str, base_dir: &Path) -> ExaminedClu
     if complete {
         making.sense(&stations, point.as_ref());
     }
-    let of_roster = making.roster_warnings();
+    let of_roster = making.roster_warnings(&stations);
     let Making { own, others, .. } = making;
     if !own.is_empty() {
         problems.push(Problems::new(file_name, spans.text(), own));

@@ -6,7 +6,7 @@ use crate::plan::compile::{battery_of, clock_and_stretch};
 use crate::scenario::club::{CountsAsUp, Handover};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely, list_of};
-use crate::scenario::schedule::Grid;
+use crate::scenario::schedule::{Attended, Grid};
 use crate::station::battery::register;
 use crate::warning::{Kind, Warning};
 
@@ -142,21 +142,21 @@ impl Making<'_> {
         }
     }
 
-    /// What the reader of a good club should know of its roster.
-    pub(super) fn roster_warnings(&self) -> Vec<(String, Warning)> {
-        let club = self.club;
-        if club.roster.is_empty() {
-            return Vec::new();
-        }
-        let left_out =
-            club.stations.keys().filter(|name| !club.roster.values().flatten().any(|it| it == *name));
+    /// Stations at which somebody is, and that the roster leaves out.
+    pub(super) fn roster_warnings(&self, stations: &[Composed]) -> Vec<(String, Warning)> {
+        let roster = &self.club.roster;
+        let left_out = stations.iter().filter(|it| {
+            it.scenario.attended != Attended::Never
+                && !roster.is_empty()
+                && !roster.values().flatten().any(|name| *name == it.name)
+        });
         left_out
-            .map(|name| {
+            .map(|it| {
+                let name = &it.name;
                 let text = format!(
                     "The roster leaves out `{name}`: it is taken to be on watch in every hour."
                 );
-                let path = JsonPath::keys(&["roster"]).to_string();
-                (name.clone(), Warning { kind: Kind::Note, path, text })
+                (name.clone(), Warning { kind: Kind::Note, path: "roster".to_owned(), text })
             })
             .collect()
     }
