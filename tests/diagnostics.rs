@@ -209,4 +209,5 @@ proptest! {
 }
 
 mod faults;
+mod sense;
 mod warnings;

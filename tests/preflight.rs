@@ -9,6 +9,7 @@ mod good;
 mod mended;
 mod programs;
 mod published;
+mod shedding;
 use crate::support;
 use crate::support::shipped;
 

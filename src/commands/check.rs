@@ -39,10 +39,7 @@ const NAME: usize = 20;
 /// When the scenario cannot be read or is wrong, its pre-flight finds something serious, or a result
 /// cannot be written.
 pub fn run(args: &CheckArgs) -> Result<(), Error> {
-    let mut examined = read(&args.scenario)?;
-    if let Some(rendered) = club_instead(&examined) {
-        return Err(Error::Scenario { rendered });
-    }
+    let mut examined = read_station(&args.scenario)?;
     if let Some(name) = &args.variant
         && examined.problems.list.is_empty()
     {
@@ -131,6 +128,18 @@ pub fn read(path: &Path) -> Result<Examined, Error> {
     })
 }
 
+/// As [`read`], for a command that takes the file of one station.
+///
+/// # Errors
+/// As [`read`], and when the file is that of a club.
+pub fn read_station(path: &Path) -> Result<Examined, Error> {
+    let examined = read(path)?;
+    match club_instead(&examined) {
+        Some(rendered) => Err(Error::Scenario { rendered }),
+        None => Ok(examined),
+    }
+}
+
 /// What to say when the file is that of a club: it has stations, and no battery of its own.
 fn club_instead(examined: &Examined) -> Option<String> {
     let spans = examined.spans.as_ref()?;
@@ -138,8 +147,8 @@ fn club_instead(examined: &Examined) -> Option<String> {
     let file = &examined.problems.file;
     (examined.scenario.is_none() && has("stations") && !has("battery")).then(|| {
         format!(
-            "`{file}` is the file of a club, with several stations. `longwatch exercise {file}` examines \
-             and plays it; `check` takes the file of one station."
+            "`{file}` is the file of a club, not of one station: `longwatch exercise {file}` examines and \
+             plays it."
         )
     })
 }

@@ -16,7 +16,7 @@ use crate::decide::odds::Occasion;
 use crate::error::Error;
 use crate::plan::club::{ExaminedClub, GoodClub, examine_club, not_compiled};
 use crate::scenario::problem::Problems;
-use crate::scenario::read::text_of;
+use crate::scenario::read::{attempt_json, text_of};
 use crate::show::exercise::{export, first_sentence, pictures, sheets, table};
 use crate::show::odds::sentence::exact_percent;
 use crate::simulate::trials::club::prepare_club;
@@ -117,13 +117,28 @@ fn shown(path: &Path) -> String {
 fn read(path: &Path) -> Result<GoodClub, Error> {
     let shown = shown(path);
     let examined = match text_of(files::read_bytes(path)?, &shown) {
-        Ok(text) => examine_club(&text, &shown, &base_dir(path)),
+        Ok(text) => match station_instead(&text, &shown) {
+            Some(rendered) => return Err(Error::Scenario { rendered }),
+            None => examine_club(&text, &shown, &base_dir(path)),
+        },
         Err(problems) => ExaminedClub { club: None, problems: vec![problems] },
     };
     examined.club.ok_or_else(|| {
         let rendered: Vec<String> =
             examined.problems.iter().map(|it: &Problems| it.render(true)).collect();
         Error::Scenario { rendered: rendered.join("\n") }
+    })
+}
+
+/// What to say when the file is that of one station: it has tiers of its own, and no stations.
+fn station_instead(text: &str, shown: &str) -> Option<String> {
+    let value = attempt_json(text, shown).scenario?;
+    let has = |key: &str| value.get(key).is_some();
+    (!has("stations") && (has("battery") || has("tiers"))).then(|| {
+        format!(
+            "`{shown}` is the file of one station, not of a club: `longwatch odds {shown}` plays it many \
+             times, `longwatch run {shown}` once."
+        )
     })
 }
 

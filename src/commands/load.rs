@@ -70,7 +70,7 @@ pub struct Read {
 /// When it cannot be read or is wrong, has no such strategy or variant, or what is known now cannot
 /// be.
 pub fn read(path: &Path, in_force: &InForceArgs, from_now: &FromNowArgs) -> Result<Read, Error> {
-    let mut examined = check::read(path)?;
+    let mut examined = check::read_station(path)?;
     if let Some(name) = &in_force.variant
         && examined.problems.list.is_empty()
     {

@@ -4,9 +4,10 @@
 //! the one walk that turns the light of each hour into what each source has. The light itself
 //! comes from elsewhere ([`HourSky`]): the sky of a run, or the drawn sky of a trial.
 
+use super::coldest::AS_WRITTEN_C;
 use super::{MOST_SOURCES, Offered, SHAPE_V};
 use crate::scenario::Scenario;
-use crate::scenario::sources::{Array, Controller};
+use crate::scenario::sources::{Array, Controller, Switching};
 use crate::sky::Sky;
 use crate::station::battery::OneWell;
 use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
@@ -19,11 +20,57 @@ pub struct WiredArray {
     panel: PanelArray,
     /// The source that it feeds.
     pub source: Option<usize>,
-    /// On a switching controller: its curve and the volts between panel and battery.
-    shape: Option<(PanelShape, f64)>,
+    /// On a switching controller: its curve, and how it is held.
+    shape: Option<Held>,
     shape_v: f64,
     tilt_deg: f64,
     rows_up: u32,
+}
+
+/// The panels of a switching controller: their curve and the volts at which they are held.
+#[derive(Debug, Clone, Copy)]
+struct Held {
+    shape: PanelShape,
+    /// Between panel and battery, V.
+    drop_v: f64,
+    /// Highest battery volts that the controller holds at 25 deg C, V, and their change, V/K.
+    set_v: f64,
+    set_v_per_k: f64,
+}
+
+impl Held {
+    fn new(array: &Array, it: &Switching, battery: &OneWell) -> Option<Self> {
+        let set_v = it.charge.bulk_v.max(it.charge.float_v.unwrap_or(0.0));
+        // Without resistance the volts never rise above those of a full battery.
+        let stiff = battery.resistance_ohm <= 0.0 && battery.second.is_none();
+        array.datasheet.map(|sheet| Self {
+            shape: PanelShape::new(array, &sheet),
+            drop_v: it.drop_v,
+            set_v: if stiff { set_v.min(battery.rest_v(1.0)) } else { set_v },
+            set_v_per_k: it.charge.compensation_v_per_k.unwrap_or(0.0),
+        })
+    }
+
+    /// Current at `shape_v`, A, and its change with battery volts: never more power than is available
+    /// at any volts that the controller holds. Label and rated power come from different models, and
+    /// the straight line knows no knee.
+    fn line(&self, light: Light, air_c: f64, shape_v: f64, available_w: f64) -> (f64, f64) {
+        let current_a = |volts: f64| self.shape.current_a(light.w_m2(), air_c, volts + self.drop_v);
+        let at_a = current_a(shape_v);
+        let per_v = current_a(shape_v + 0.5) - current_a(shape_v - 0.5);
+        let power_w =
+            |volts: f64| (at_a + per_v * (volts - shape_v)).max(0.0) * (volts + self.drop_v);
+        let held_v = (self.set_v + self.set_v_per_k * (air_c - AS_WRITTEN_C)).max(shape_v);
+        // A parabola that opens downwards: its top, where that lies below what is held.
+        let top_v = if per_v < 0.0 {
+            ((shape_v - self.drop_v - at_a / per_v) / 2.0).min(held_v)
+        } else {
+            held_v
+        };
+        let most_w = power_w(top_v).max(power_w(held_v));
+        let kept = if most_w > available_w { available_w / most_w } else { 1.0 };
+        (kept * at_a, kept * per_v)
+    }
 }
 
 /// What falls on an array.
@@ -40,9 +87,7 @@ impl WiredArray {
     #[must_use]
     pub fn new(scenario: &Scenario, array: &Array, battery: &OneWell) -> Self {
         let shape = match scenario.controllers.get(&array.controller) {
-            Some(Controller::Switching(it)) => {
-                array.datasheet.map(|sheet| (PanelShape::new(array, &sheet), it.drop_v))
-            }
+            Some(Controller::Switching(it)) => Held::new(array, it, battery),
             _ => None,
         };
         Self {
@@ -72,10 +117,9 @@ impl WiredArray {
             Light::Plane(plane_w_m2) => array_power_w(&self.panel, plane_w_m2, air_c),
         };
         let mut gives = Offered { available_w, ..Offered::default() };
-        if let Some((shape, drop_v)) = &self.shape {
-            let current_a = |volts: f64| shape.current_a(light.w_m2(), air_c, volts + drop_v);
-            gives.shape_a = current_a(self.shape_v);
-            gives.shape_a_per_v = current_a(self.shape_v + 0.5) - current_a(self.shape_v - 0.5);
+        if let Some(held) = &self.shape {
+            (gives.shape_a, gives.shape_a_per_v) =
+                held.line(light, air_c, self.shape_v, available_w);
         }
         gives
     }

@@ -48,9 +48,27 @@ const fn share(path: &'static str) -> Limit {
     within(path, 0.0, 1.0, "share")
 }
 
-/// Above 0, up to 1.
+/// Of a converter or a battery: common practice, no source.
 const fn efficiency(path: &'static str) -> Limit {
-    above_zero(path, 1.0, "share")
+    within(path, 0.3, 1.0, "share").hint(
+        "Energy and charge are divided by it, and nothing that is sold gives less than 0.3: 90 % \
+         is written 0.9.",
+    )
+}
+
+/// Up to the highest current; the least bounds what is divided by it.
+const fn amps(path: &'static str) -> Limit {
+    within(path, 0.05, MOST_A, "A").hint(LEAST_A)
+}
+
+/// Capacity in ampere-hours.
+const fn ampere_hours(path: &'static str, max: f64) -> Limit {
+    within(path, 0.05, max, "Ah").hint(LEAST_AH)
+}
+
+/// Volts of a bus or a battery.
+const fn bus_volts(path: &'static str) -> Limit {
+    within(path, 1.0, MOST_V, "V").hint(LEAST_V)
 }
 
 impl Limit {
@@ -73,6 +91,15 @@ const MOST_MONEY: f64 = 1e9;
 
 const COMPASS: &str = "North is 0, east 90, south 180, west 270.";
 const MILLIOHM: &str = "10 milliohm is written 0.010.";
+const LEAST_A: &str = "Time and charge are reckoned by it: less than 0.05 A is no limit of a part \
+                       that is sold. 500 mA are written 0.5.";
+const LEAST_AH: &str = "Every current is divided by it: less than 0.05 Ah is no cell that runs a radio. \
+                        800 mAh are written 0.8.";
+const LEAST_WH: &str =
+    "Every watt-hour is divided by it: less than 0.2 Wh is no battery that runs a radio.";
+const AGED: &str = "Capacity is multiplied by it: a battery that has kept less than a tenth is scrap. 80 % \
+                    left is written 0.8.";
+const LEAST_V: &str = "Power is divided by it: no cell has less than 1 V.";
 const OPEN_AIR_C: f64 = 60.0;
 /// The highest current into a short circuit.
 const MOST_SHORT_A: f64 = 200_000.0;
@@ -127,7 +154,7 @@ pub const LIMITS: &[Limit] = &[
     within("warning.lead_least_h", 0.0, 240.0, "h"),
     within("warning.false_per_month", 0.0, 1000.0, "1/month"),
     within("windows.*.minutes[]", 0.0, 60.0, "min"),
-    above_zero("arrays.*.rated_w", 2000.0, "W")
+    within("arrays.*.rated_w", 0.05, 2000.0, "W")
         .hint("This is the power of one panel; `count` says how many there are."),
     within("arrays.*.count", 0.0, 10_000.0, "1"),
     within("arrays.*.tilt_deg", 0.0, 90.0, "deg").hint("Flat on the ground is 0, upright is 90."),
@@ -137,10 +164,14 @@ pub const LIMITS: &[Limit] = &[
     within("arrays.*.noct_c", 30.0, 80.0, "deg C"),
     within("arrays.*.loss_share.*", 0.0, 1.0, "share").below_max(),
     within("arrays.*.rows_up", 1.0, 100.0, "1"),
-    above_zero("arrays.*.datasheet.isc_a", 100.0, "A"),
-    above_zero("arrays.*.datasheet.voc_v", 200.0, "V"),
-    above_zero("arrays.*.datasheet.imp_a", 100.0, "A"),
-    above_zero("arrays.*.datasheet.vmp_v", 200.0, "V"),
+    within("arrays.*.datasheet.isc_a", 0.005, 100.0, "A")
+        .hint("Curve and fuses are reckoned by it: 300 mA are written 0.3."),
+    within("arrays.*.datasheet.voc_v", 0.4, 200.0, "V")
+        .hint("One silicon cell has about 0.5 V; the label gives the volts of one panel."),
+    within("arrays.*.datasheet.imp_a", 0.005, 100.0, "A")
+        .hint("Curve and fuses are reckoned by it: 300 mA are written 0.3."),
+    within("arrays.*.datasheet.vmp_v", 0.4, 200.0, "V")
+        .hint("One silicon cell has about 0.5 V; the label gives the volts of one panel."),
     within("arrays.*.datasheet.in_series", 1.0, 100.0, "1"),
     within("arrays.*.datasheet.voc_per_c", -0.02, 0.0, "share/K")
         .hint("-0.3 % per kelvin is written -0.003."),
@@ -148,26 +179,27 @@ pub const LIMITS: &[Limit] = &[
         .hint("0.05 % per kelvin is written 0.0005."),
     above_zero("arrays.*.datasheet.series_fuse_a", 100.0, "A"),
     efficiency("controllers.*.tracking.efficiency_share"),
-    above_zero("controllers.*.tracking.output_limit_a", MOST_A, "A"),
+    amps("controllers.*.tracking.output_limit_a"),
     within("controllers.*.tracking.own_draw_w", 0.0, 100.0, "W"),
     above_zero("controllers.*.tracking.input_limit_v", MOST_PANEL_V, "V"),
-    above_zero("controllers.*.switching.output_limit_a", MOST_A, "A"),
+    amps("controllers.*.switching.output_limit_a"),
     within("controllers.*.switching.drop_v", 0.0, 5.0, "V"),
     within("controllers.*.switching.own_draw_w", 0.0, 100.0, "W"),
     above_zero("controllers.*.switching.input_limit_v", MOST_PANEL_V, "V"),
-    above_zero("**.charge.bulk_v", MOST_V, "V"),
-    above_zero("**.charge.float_v", MOST_V, "V"),
-    above_zero("**.charge.tail_a", MOST_A, "A"),
-    above_zero("**.charge.rebulk_v", MOST_V, "V"),
+    bus_volts("**.charge.bulk_v"),
+    bus_volts("**.charge.float_v"),
+    within("**.charge.tail_a", 0.001, MOST_A, "A")
+        .hint("Nothing measures a tail below a milliampere; 2 % of the ampere-hours is usual."),
+    bus_volts("**.charge.rebulk_v"),
     within("**.charge.compensation_v_per_k", -0.5, 0.0, "V/K")
         .hint("For the whole battery: six cells at -4 mV each are written -0.024."),
     within("battery.lithium_iron_phosphate.cells_in_series", 1.0, 20.0, "1"),
     within("battery.lithium_iron_phosphate.strings", 1.0, 100.0, "1"),
-    above_zero("battery.lithium_iron_phosphate.capacity_ah", 10_000.0, "Ah"),
-    efficiency("battery.lithium_iron_phosphate.age_capacity_share"),
-    within("battery.lithium_iron_phosphate.pack_resistance_ohm", 0.0, 1.0, "ohm").hint(MILLIOHM),
-    above_zero("battery.lithium_iron_phosphate.charge_limit_a", MOST_A, "A"),
-    above_zero("battery.lithium_iron_phosphate.discharge_limit_a", MOST_A, "A"),
+    ampere_hours("battery.lithium_iron_phosphate.capacity_ah", 10_000.0),
+    within("battery.lithium_iron_phosphate.age_capacity_share", 0.1, 1.0, "share").hint(AGED),
+    within("battery.lithium_iron_phosphate.pack_resistance_ohm", 0.0, 0.5, "ohm").hint(MILLIOHM),
+    amps("battery.lithium_iron_phosphate.charge_limit_a"),
+    amps("battery.lithium_iron_phosphate.discharge_limit_a"),
     within("battery.lithium_iron_phosphate.cell_cutoff_v", 2.0, 3.2, "V")
         .hint("These are volts of one cell, not of the whole battery."),
     within("battery.lithium_iron_phosphate.cell_again_v", 2.0, 3.6, "V")
@@ -177,14 +209,15 @@ pub const LIMITS: &[Limit] = &[
     above_zero("battery.lithium_iron_phosphate.short_circuit_a", MOST_SHORT_A, "A"),
     within("battery.lithium_iron_phosphate.self_discharge_share_month", 0.0, 1.0, "share/month")
         .below_max(),
-    above_zero("**.packs.*.nominal_ah", 10_000.0, "Ah"),
-    above_zero("**.packs.*.measured_ah", 10_000.0, "Ah"),
+    ampere_hours("**.packs.*.nominal_ah", 10_000.0),
+    ampere_hours("**.packs.*.measured_ah", 10_000.0),
     above_zero("**.packs.*.mass_kg", 10_000.0, "kg"),
     within("**.heater.w", 0.0, 2000.0, "W"),
     within("**.heater.on_below_c", -40.0, 40.0, "deg C"),
     within("**.heater.rise_c", 0.0, 60.0, "K"),
     within("**.temperature.fixed_c", -40.0, 80.0, "deg C"),
-    above_zero("**.temperature.follows_air.lag_h", 1000.0, "h"),
+    within("**.temperature.follows_air.lag_h", 0.01, 1000.0, "h")
+        .hint("Warming is divided by it: a lag below a minute is none."),
     within("**.temperature.follows_air.offset_c", -50.0, 50.0, "K"),
     within("battery.lithium_iron_phosphate.charge_inhibit.below_c", -40.0, 40.0, "deg C"),
     within("battery.lithium_iron_phosphate.charge_inhibit.again_above_c", -40.0, 40.0, "deg C"),
@@ -192,33 +225,40 @@ pub const LIMITS: &[Limit] = &[
     share("**.usable_share_at_c[].usable_share"),
     within("battery.lead_acid.cells_in_series", 1.0, 30.0, "1"),
     within("battery.lead_acid.strings", 1.0, 100.0, "1"),
-    above_zero("battery.lead_acid.capacities[].discharge_h", 1000.0, "h"),
-    above_zero("battery.lead_acid.capacities[].capacity_ah", 10_000.0, "Ah"),
-    efficiency("battery.lead_acid.age_capacity_share"),
-    above_zero("battery.lead_acid.resistance_ohm", 1.0, "ohm").hint(MILLIOHM),
+    within("battery.lead_acid.capacities[].discharge_h", 0.05, 1000.0, "h")
+        .hint("Current is capacity divided by it; datasheets begin at 3 to 5 minutes."),
+    ampere_hours("battery.lead_acid.capacities[].capacity_ah", 10_000.0),
+    within("battery.lead_acid.age_capacity_share", 0.1, 1.0, "share").hint(AGED),
+    within("battery.lead_acid.resistance_ohm", 0.000_05, 1.0, "ohm").hint(
+        "Volts are divided by it: a battery below 0.05 milliohm would give more than 200,000 A into \
+         a short circuit. 10 milliohm is written 0.010.",
+    ),
     above_zero("battery.lead_acid.short_circuit_a", MOST_SHORT_A, "A"),
     within("battery.lead_acid.vent_opening_cm2", 0.0, 100_000.0, "cm2"),
-    above_zero("battery.lead_acid.absorption_v", MOST_V, "V"),
-    above_zero("battery.lead_acid.acceptance_share_per_h", 10.0, "share/h"),
+    bus_volts("battery.lead_acid.absorption_v"),
+    within("battery.lead_acid.acceptance_share_per_h", 0.01, 10.0, "share/h")
+        .hint("Volts are divided by it: with less than 0.01 a battery never fills."),
     within("battery.lead_acid.absorption_v_per_k_cell", -0.01, 0.0, "V/K")
         .hint("-4 mV per kelvin and cell is written -0.004."),
-    above_zero("battery.lead_acid.charge_limit_a", MOST_A, "A"),
+    amps("battery.lead_acid.charge_limit_a"),
     efficiency("battery.lead_acid.charge_efficiency_share"),
-    efficiency("battery.lead_acid.full_efficiency_share"),
+    within("battery.lead_acid.full_efficiency_share", 0.01, 1.0, "share")
+        .hint("Charge is divided by it: with less than 0.01 a battery never fills."),
     within("battery.lead_acid.self_discharge_share_month", 0.0, 1.0, "share/month").below_max(),
-    above_zero("battery.ideal.capacity_wh", 1_000_000.0, "Wh"),
-    above_zero("battery.ideal.empty_v", MOST_V, "V"),
-    above_zero("battery.ideal.full_v", MOST_V, "V"),
+    within("battery.ideal.capacity_wh", 0.2, 1_000_000.0, "Wh").hint(LEAST_WH),
+    bus_volts("battery.ideal.empty_v"),
+    bus_volts("battery.ideal.full_v"),
     efficiency("battery.ideal.charge_efficiency_share"),
     efficiency("battery.ideal.discharge_efficiency_share"),
-    above_zero("battery.ideal.charge_limit_a", MOST_A, "A"),
+    amps("battery.ideal.charge_limit_a"),
     within("battery.ideal.self_discharge_share_month", 0.0, 1.0, "share/month").below_max(),
-    above_zero("supply.rated_v", MOST_V, "V"),
-    above_zero("supply.limit_a", MOST_A, "A"),
+    bus_volts("supply.rated_v"),
+    amps("supply.limit_a"),
     efficiency("supply.efficiency_share"),
     within("supply.no_load_w", 0.0, 500.0, "W"),
-    above_zero("supply.charger.limit_a", MOST_A, "A"),
-    above_zero("generator.rated_w", 100_000.0, "W"),
+    amps("supply.charger.limit_a"),
+    within("generator.rated_w", 10.0, 100_000.0, "W")
+        .hint("Fuel is reckoned by it: no engine gives less than 10 W. 2 kW is written 2000."),
     within("generator.fuel_l", 0.0, 10_000.0, "l"),
     within("generator.fuel_line.per_rated_kw_l_h", 0.0, 5.0, "l/h"),
     within("generator.fuel_line.per_kwh_l", 0.0, 5.0, "l"),
@@ -229,19 +269,23 @@ pub const LIMITS: &[Limit] = &[
     within("generator.refuel_pause_min", 0.0, 1440.0, "min"),
     within("generator.derate_share_per_300_m", 0.0, 0.2, "share"),
     within("generator.other_w", 0.0, 100_000.0, "W"),
-    above_zero("vehicle.limit_a", MOST_A, "A"),
+    amps("vehicle.limit_a"),
     within("vehicle.idle_l_h", 0.0, 20.0, "l/h"),
-    above_zero("disconnect.open_v", MOST_V, "V"),
-    above_zero("disconnect.close_v", MOST_V, "V"),
+    bus_volts("disconnect.open_v"),
+    bus_volts("disconnect.close_v"),
     within("disconnect.delay_s", 0.0, 3600.0, "s"),
     within("disconnect.min_open_min", 0.0, 10_080.0, "min"),
-    above_zero("outlet_groups.*.limit_a", MOST_A, "A"),
+    amps("outlet_groups.*.limit_a"),
     within("**.wire.awg", -3.0, 30.0, "AWG").hint("1/0 is written 0, 2/0 is -1, 4/0 is -3."),
-    above_zero("**.wire.mm2", 500.0, "mm2"),
+    within("**.wire.mm2", 0.05, 500.0, "mm2")
+        .hint("Resistance is divided by it: 0.05 mm2 is the thinnest, gauge 30."),
     within("**.wire.one_way_m", 0.0, 500.0, "m"),
     within("**.wire.conductor_c", -40.0, 120.0, "deg C"),
     within("**.wire.connectors", 0.0, 100.0, "1"),
-    within("**.wire.connector_ohm", 0.0, 1.0, "ohm").hint("1 milliohm is written 0.001."),
+    within("**.wire.connector_ohm", 0.0, 0.1, "ohm").hint(
+        "It takes volts from every load: a sound connector has a few milliohm, a corroded one 50. \
+         1 milliohm is written 0.001.",
+    ),
     within("**.wire.insulation_c", 60.0, 250.0, "deg C")
         .hint("60, 75, 80, 90 or 105 is printed on most insulation."),
     within("**.wire.bundled", 2.0, 200.0, "1"),
@@ -264,15 +308,16 @@ pub const LIMITS: &[Limit] = &[
     efficiency("loads.*.draw.power.converter_efficiency_share"),
     within("loads.*.draw.power.idle_w", 0.0, 500.0, "W"),
     share("loads.*.transmit_share"),
-    above_zero("loads.*.transmission_s", 86_400.0, "s"),
-    above_zero("loads.*.window_v[]", 2.0 * MOST_V, "V"),
+    within("loads.*.transmission_s", 0.01, 86_400.0, "s")
+        .hint("Times are divided by it: 10 ms are written 0.01."),
+    within("loads.*.window_v[]", 1.0, 2.0 * MOST_V, "V").hint(LEAST_V),
     share("tiers[].loads.*.transmit_share"),
     share("tiers[].loads.*.power_share"),
     share("shedding.down_below_share[]"),
     share("shedding.up_above_share[]"),
-    efficiency("preflight.radio_drop_share").hint("3 % is written 0.03."),
-    efficiency("preflight.main_drop_share").hint("3 % is written 0.03."),
-    efficiency("preflight.other_drop_share").hint("10 % is written 0.10."),
+    above_zero("preflight.radio_drop_share", 1.0, "share").hint("3 % is written 0.03."),
+    above_zero("preflight.main_drop_share", 1.0, "share").hint("3 % is written 0.03."),
+    above_zero("preflight.other_drop_share", 1.0, "share").hint("10 % is written 0.10."),
     within("preflight.board_margin_cell_v", 0.0, 1.0, "V"),
     above_zero("preflight.touch_v", MOST_PANEL_V, "V"),
     within("preflight.coldest_air_c", -90.0, OPEN_AIR_C, "deg C"),
@@ -292,21 +337,21 @@ pub const LIMITS: &[Limit] = &[
     within("**.each.price", 0.0, MOST_MONEY, "money"),
     within("**.each.mass_kg", 0.0, 10_000.0, "kg"),
     within("choices.panels.counts[]", 0.0, 10_000.0, "1"),
-    above_zero("choices.panels.controllers[].output_limit_a", MOST_A, "A"),
+    amps("choices.panels.controllers[].output_limit_a"),
     within("choices.panels.controllers[].price", 0.0, MOST_MONEY, "money"),
     within("choices.panels.controllers[].mass_kg", 0.0, 10_000.0, "kg"),
     within("choices.panels.tilt_deg[]", 0.0, 90.0, "deg")
         .hint("Flat on the ground is 0, upright is 90."),
     within("choices.battery.strings.counts[]", 1.0, 100.0, "1"),
-    above_zero("choices.battery.strings.capacity_ah", 10_000.0, "Ah"),
-    above_zero("choices.battery.sizes[].capacity_ah", 10_000.0, "Ah"),
-    above_zero("choices.battery.sizes[].capacity_wh", 1_000_000.0, "Wh"),
-    above_zero("choices.battery.sizes[].charge_limit_a", MOST_A, "A"),
-    above_zero("choices.battery.sizes[].discharge_limit_a", MOST_A, "A"),
+    ampere_hours("choices.battery.strings.capacity_ah", 10_000.0),
+    ampere_hours("choices.battery.sizes[].capacity_ah", 10_000.0),
+    within("choices.battery.sizes[].capacity_wh", 0.2, 1_000_000.0, "Wh").hint(LEAST_WH),
+    amps("choices.battery.sizes[].charge_limit_a"),
+    amps("choices.battery.sizes[].discharge_limit_a"),
     within("choices.battery.sizes[].price", 0.0, MOST_MONEY, "money"),
     within("choices.battery.sizes[].mass_kg", 0.0, 10_000.0, "kg"),
-    above_zero("choices.chargers[].limit_a", MOST_A, "A"),
-    above_zero("choices.chargers[].supply_limit_a", MOST_A, "A"),
+    amps("choices.chargers[].limit_a"),
+    amps("choices.chargers[].supply_limit_a"),
     within("choices.chargers[].price", 0.0, MOST_MONEY, "money"),
     within("choices.chargers[].mass_kg", 0.0, 10_000.0, "kg"),
     above_zero("tests[].expected.capacity_ah", 100_000.0, "Ah"),

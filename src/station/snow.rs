@@ -14,6 +14,17 @@ const BEGINS_W_M2_PER_K: f64 = -80.0;
 /// Snow thinner than this part of the array is gone.
 const GONE_SHARE: f64 = 1e-9;
 
+/// Hours of thaw or sun in which all snow slides off; infinite on the level.
+#[must_use]
+pub fn slides_all_h(tilt_deg: f64) -> f64 {
+    1.0 / slides_share_per_h(tilt_deg)
+}
+
+/// Part of the array that slides clear in an hour of thaw or sun.
+fn slides_share_per_h(tilt_deg: f64) -> f64 {
+    SLIDES_TENTHS / 10.0 * libm::sin(tilt_deg.to_radians())
+}
+
 /// Snow on one array.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct SnowCover {
@@ -57,7 +68,7 @@ impl SnowCover {
     pub fn slide(&mut self, plane_w_m2: f64, air_c: f64, tilt_deg: f64, hours: f64) {
         self.since_fall_h += hours;
         if air_c > plane_w_m2 / BEGINS_W_M2_PER_K {
-            let slides = SLIDES_TENTHS / 10.0 * libm::sin(tilt_deg.to_radians()) * hours;
+            let slides = slides_share_per_h(tilt_deg) * hours;
             self.covered_share = (self.covered_share - slides).max(0.0);
         }
     }

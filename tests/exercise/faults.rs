@@ -157,3 +157,44 @@ fn nothing_is_wrong_with_the_shipped_club_whatever_its_title() {
     let hostile = with(weekend(), &json!({"title": "<script>alert(1)</script> & \"so\""}));
     assert_eq!(good(&hostile).stations.len(), 4);
 }
+
+/// A slip in the date of a watch took its stations off watch unseen, and 41 more of 500 clubs were up.
+#[test]
+fn a_watch_on_a_date_that_never_comes_is_refused() {
+    let slip = with(
+        weekend(),
+        &json!({"common": {"windows": {"night watch": {"dates": ["2027-07-26"]}}}}),
+    );
+    let examined = examined(&slip);
+    assert!(examined.club.is_none());
+    let list = &examined.problems[0].list;
+    assert_eq!(list.len(), 1, "{list:?}");
+    assert_eq!(list[0].text, "the watch `night watch` never comes on 2027-07-26");
+    assert_eq!(list[0].path, "common.windows.\"night watch\".dates");
+    let told = examined.problems[0].render(false);
+    assert!(told.contains("a watch of the roster") && told.contains("hours that are simulated"));
+    // The day on which the exercise ends is met as well, up to 15:00.
+    let last = json!({"common": {"windows": {"first watch": {"dates": ["2027-06-27"]}}}});
+    assert_eq!(good(&with(weekend(), &last)).stations.len(), 4);
+}
+
+#[test]
+fn a_station_that_the_roster_leaves_out_is_told() {
+    let left = |patch: &Value| -> Vec<(String, String)> {
+        let about = |it: &(String, longwatch::warning::Warning)| it.1.path == "roster";
+        let told = good(&with(lamps(), patch)).warnings.into_iter().filter(about);
+        told.map(|(station, warning)| (station, warning.text)).collect()
+    };
+    assert_eq!(
+        left(&json!({"roster": {"early": ["a"]}})),
+        [(
+            "b".to_owned(),
+            "The roster leaves out `b`: it is taken to be on watch in every hour.".to_owned()
+        )]
+    );
+    assert_eq!(left(&json!({"roster": {"early": ["a", "b"]}})), []);
+    assert_eq!(left(&json!({})), [], "without a roster all are on watch");
+    // Nobody stands watch where nobody comes: the ridge of the shipped club.
+    let about = |it: &(String, longwatch::warning::Warning)| it.1.path == "roster";
+    assert!(!good(&weekend()).warnings.iter().any(about));
+}

@@ -62,6 +62,8 @@ pub enum Subject {
     ReducedPower,
     /// What is always on, by its energy a day.
     AlwaysOn,
+    /// The fullest tier by day against that by night.
+    SheddingRule,
 }
 
 /// How much it matters, worst first.

@@ -20,6 +20,7 @@ mod leads;
 mod missing;
 mod panels;
 mod reduced;
+mod shedding;
 mod supply;
 mod ventilation;
 mod windows;
@@ -86,6 +87,7 @@ pub fn preflight(scenario: &Scenario, plan: &Plan, ledger: &Ledger) -> Vec<Findi
     windows::windows(&ground, &mut missing, &mut found);
     converters::converters(&ground, &mut found);
     reduced::reduced_power(&ground, &mut found);
+    shedding::upside_down(&ground, &mut found);
     always_on::always_on(&ground, &mut found);
     found.extend(missing.findings());
     found

@@ -1,10 +1,16 @@
 //! The volts that devices need, and the leads that bring them.
 
 use super::battery::BatteryVolts;
+use super::loads::peak_a;
 use super::{Check, num};
 use crate::scenario::json_path::JsonPath;
-use crate::scenario::loads::{Lead, Wire};
+use crate::scenario::loads::{Lead, Tier, Wire};
 use crate::scenario::problem::{Problem, ProblemKind};
+use crate::station::wire::loop_ohm;
+
+/// Share of the volts beyond which more current through a wire brings less power to its end:
+/// `P = V I - R I^2` is greatest at `R I = V / 2`.
+const MOST_WIRE_DROP: f64 = 0.5;
 
 impl Check<'_> {
     pub(super) fn devices(&mut self) {
@@ -48,6 +54,52 @@ impl Check<'_> {
                 self.wire(&JsonPath::keys(&["outlet_groups", name, "wire"]), wire);
             }
         }
+    }
+
+    /// Wires that would leave their loads no power: beyond half of the volts more current brings less.
+    pub(super) fn wires_that_eat_all(&mut self) {
+        let battery = BatteryVolts::of(&self.scenario.battery);
+        let volts = battery.nominal_v();
+        let feed_ohm = self.scenario.main_feed.as_ref().map_or(0.0, |it| loop_ohm(&it.wire));
+        let all_a = self.peak_a(volts, |_| true);
+        let feed = JsonPath::keys(&["main_feed", "wire"]);
+        let groups = self.scenario.outlet_groups.iter().filter_map(|(name, group)| {
+            let path = JsonPath::keys(&["outlet_groups", name, "wire"]);
+            Some((path, loop_ohm(group.wire.as_ref()?), self.peak_a(volts, |it| it == name)))
+        });
+        let wires: Vec<_> = std::iter::once((feed, feed_ohm, all_a)).chain(groups).collect();
+        for (path, ohm, amps) in wires {
+            if ohm * amps < volts * MOST_WIRE_DROP {
+                continue;
+            }
+            let label = format!(
+                "{} ohm there and back take {} V of {} V at {} A",
+                num(ohm),
+                num((ohm * amps * 10.0).round() / 10.0),
+                num(volts),
+                num((amps * 10.0).round() / 10.0)
+            );
+            let problem =
+                Problem::new(ProblemKind::Impossible, "this wire leaves its loads no power")
+                    .at_key(self.spans, &path, &label)
+                    .allowed("less than half of the battery’s volts lost with everything keyed")
+                    .hint("Look at its size, its length (one way, in metres) and its connectors.");
+            self.found(problem);
+        }
+    }
+
+    /// Highest current of the loads of some groups over all tiers, everything keyed, A.
+    fn peak_a(&self, volts: f64, on: impl Fn(&str) -> bool) -> f64 {
+        let of_tier = |tier: &Tier| {
+            peak_a(
+                tier.loads.iter().filter_map(|(name, in_tier)| {
+                    let load = self.scenario.loads.get(name)?;
+                    on(&load.group).then_some((name.as_str(), load, in_tier))
+                }),
+                volts,
+            )
+        };
+        self.scenario.tiers.iter().map(of_tier).fold(0.0, f64::max)
     }
 
     /// The leads of panels, controllers, supply and vehicle.

@@ -2,10 +2,16 @@
 
 use chrono::Duration;
 
-use super::Check;
+use super::{Check, num};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::schedule::Attended;
+use crate::scenario::sun::Storm;
+use crate::station::snow;
 use crate::warning::Kind;
+
+/// Snow that needs longer than this to slide off counts as staying, h: two short winter days of thaw
+/// and more (judgement, no source).
+const MOST_SLIDING_H: f64 = 24.0;
 
 impl Check<'_> {
     /// Panels that nobody puts out, stows or clears.
@@ -33,8 +39,47 @@ impl Check<'_> {
         }
     }
 
+    /// Level panels, off which snow never slides. Fallen snow is asked for by the scenario, or comes
+    /// with storms.
+    fn snow_stays(&mut self) {
+        let snow = self.scenario.snow.as_ref();
+        let storms = match &self.scenario.storm {
+            Some(Storm::Coupled(it)) => it.snow_chance > 0.0,
+            _ => false,
+        };
+        let falls = snow.is_some_and(|it| !it.falls.is_empty());
+        let hands = self.scenario.attended != Attended::Never;
+        if !(falls || storms) || hands && snow.is_some_and(|it| it.cleared_after_h.is_some()) {
+            return;
+        }
+        for (name, array) in &self.scenario.arrays {
+            // Panels that are brought in are clear when they are put out again.
+            if hands && (array.deployed.is_some() || array.stowed.is_some()) {
+                continue;
+            }
+            let slides_h = snow::slides_all_h(array.tilt_deg);
+            if slides_h <= MOST_SLIDING_H {
+                continue;
+            }
+            let slowly = if slides_h.is_finite() {
+                format!(
+                    "so flat a panel needs {} hours of thaw or sun to shed it",
+                    num(slides_h.round())
+                )
+            } else {
+                "off a level panel it never slides".to_owned()
+            };
+            let text = format!(
+                "Snow stays on the array “{name}”: {slowly}, and nobody clears it. Melting is not \
+                 reckoned. Say when it is cleared (`snow.cleared_after_h`), or tilt the panels."
+            );
+            self.warn(Kind::Note, &JsonPath::keys(&["arrays", name, "tilt_deg"]), text);
+        }
+    }
+
     /// Falls of snow are instants of the span.
     pub(super) fn snow(&mut self) {
+        self.snow_stays();
         let Some(snow) = &self.scenario.snow else { return };
         let Some(clock) = self.clock() else { return };
         let span = &self.scenario.span;

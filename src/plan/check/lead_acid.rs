@@ -18,16 +18,8 @@ const ROOM_C: (f64, f64) = (15.0, 30.0);
 impl Check<'_> {
     pub(super) fn lead_acid(&mut self, battery: &LeadAcid) {
         let at = JsonPath::keys(&["battery", "lead_acid"]);
-        if self.capacities(battery) && acid::Wells::fit(&battery.capacities).is_none() {
-            let text = "no lead-acid battery has these capacities";
-            let problem = Problem::new(ProblemKind::Impossible, text)
-                .about(&at.key("capacities"))
-                .at(self.spans, &at.key("capacities"), "no two wells give these")
-                .hint(
-                    "Take the capacities at 20 h and at 1 h from one datasheet, down to the same \
-                     end volts.",
-                );
-            self.found(problem);
+        if self.capacities(battery) {
+            self.wells(battery);
         }
         let in_series = f64::from(battery.cells_in_series);
         let cell_v = battery.absorption_v / in_series;
@@ -79,6 +71,60 @@ impl Check<'_> {
             );
             self.warn(Kind::Note, &at.key("kind"), text);
         }
+    }
+
+    /// Wells that come near all stated capacities, and hold no more than a cell with these could.
+    fn wells(&mut self, battery: &LeadAcid) {
+        let list = JsonPath::keys(&["battery", "lead_acid", "capacities"]);
+        let text = "no lead-acid battery has these capacities";
+        let hint = "Take the capacities at 20 h and at 1 h from one datasheet, down to the same end \
+                    volts.";
+        let Some(wells) = acid::Wells::fit(&battery.capacities) else {
+            let problem = Problem::new(ProblemKind::Impossible, text)
+                .about(&list)
+                .at(self.spans, &list, "no two wells give these")
+                .hint(hint);
+            self.found(problem);
+            return;
+        };
+        let (missed, share) = wells.most_missed(&battery.capacities).unwrap_or((0, 0.0));
+        let largest_ah = battery.capacities.iter().map(|it| it.capacity_ah).fold(0.0, f64::max);
+        let problem = if share.abs() > acid::MOST_MISSED_SHARE {
+            let point = battery.capacities[missed];
+            let near_ah = wells.capacity_ah(point.discharge_h);
+            let label = format!(
+                "{} Ah over {} h, and the nearest battery has {} Ah",
+                num(point.capacity_ah),
+                num(point.discharge_h),
+                num((near_ah * 10.0).round() / 10.0)
+            );
+            let most = num(100.0 * acid::MOST_MISSED_SHARE);
+            Problem::new(ProblemKind::Impossible, text)
+                .about(&list)
+                .at(self.spans, &list.index(missed).key("capacity_ah"), &label)
+                .allowed(&format!("capacities that one battery has, each within {most} %"))
+                .hint(&format!(
+                    "Look at all of them for a slip: the one that is wrong need not be the one that \
+                     stands out. {hint}"
+                ))
+        } else if wells.all_ah > acid::MOST_OVER_LARGEST * largest_ah {
+            let label = format!(
+                "{} Ah at the most, and with these all charge would be {} Ah",
+                num(largest_ah),
+                num(wells.all_ah.round())
+            );
+            Problem::new(ProblemKind::Impossible, text)
+                .about(&list)
+                .at(self.spans, &list, &label)
+                .allowed(&format!(
+                    "all charge up to {} times the largest capacity",
+                    num(acid::MOST_OVER_LARGEST)
+                ))
+                .hint(hint)
+        } else {
+            return;
+        };
+        self.found(problem);
     }
 
     /// Longer discharges give more charge at a smaller current.

@@ -183,7 +183,10 @@ impl Check<'_> {
 }
 
 /// Highest current of loads, each operator keying what adds most, A.
-fn peak_a<'l>(loads: impl Iterator<Item = (&'l str, &'l Load, &'l TierLoad)>, volts: f64) -> f64 {
+pub(super) fn peak_a<'l>(
+    loads: impl Iterator<Item = (&'l str, &'l Load, &'l TierLoad)>,
+    volts: f64,
+) -> f64 {
     let mut steady_a = 0.0;
     let mut keyed: HashMap<String, f64> = HashMap::new();
     for (name, load, in_tier) in loads {

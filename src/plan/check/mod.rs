@@ -29,6 +29,8 @@ mod tiers;
 mod variants;
 mod windows;
 
+pub(super) use windows::dates_never_met;
+
 use std::path::Path;
 
 use super::compile::{CompileProblem, sky_of};
@@ -194,7 +196,9 @@ impl<'a> Check<'a> {
     fn everything(&mut self) {
         self.references();
         self.schedule();
+        self.longitude();
         self.windows();
+        self.dates();
         self.sun();
         self.battery();
         self.set_points();
@@ -206,6 +210,7 @@ impl<'a> Check<'a> {
         self.vehicle();
         self.disconnect();
         self.devices();
+        self.wires_that_eat_all();
         self.loads();
         self.tiers();
         self.unused();

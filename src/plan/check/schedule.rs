@@ -10,6 +10,12 @@ use crate::scenario::schedule::{Grid, Outage};
 use crate::scenario::site::{Clock, local_minute};
 use crate::warning::Kind;
 
+/// The sun goes round in 24 hours.
+const DEG_AN_HOUR: f64 = 15.0;
+/// By how much a clock that is kept on land may be off the sun's, h: about 3 in the far west of China,
+/// the most there is (common knowledge, no source).
+const MOST_OFF_SUN_H: f64 = 3.0;
+
 impl Check<'_> {
     pub(super) fn schedule(&mut self) {
         let span = &self.scenario.span;
@@ -111,6 +117,38 @@ impl Check<'_> {
         let problem = Problem::new(ProblemKind::ClockChange, &text).at(self.spans, path, &label);
         self.found(if hint.is_empty() { problem } else { problem.hint(hint) });
         None
+    }
+
+    /// The sun's clock against that on the wall: a longitude with the wrong sign moves the day.
+    pub(super) fn longitude(&mut self) {
+        let site = &self.scenario.site;
+        let Ok(clock) = LocalClock::new(&site.clock) else { return };
+        let Ok(start) = clock.instant(self.scenario.span.start) else { return };
+        let offset = clock.standard_offset(start);
+        let clock_h = f64::from(offset.local_minus_utc()) / 3600.0;
+        let apart_h = |longitude_deg: f64| {
+            ((longitude_deg / DEG_AN_HOUR - clock_h + 12.0).rem_euclid(24.0) - 12.0).abs()
+        };
+        let here_deg = site.longitude_deg;
+        let found_h = apart_h(here_deg);
+        if found_h <= MOST_OFF_SUN_H {
+            return;
+        }
+        let told = |longitude_deg: f64| {
+            let side = if longitude_deg < 0.0 { "west" } else { "east" };
+            format!(
+                "{} ({side}) is {} h from it",
+                num(longitude_deg),
+                num((apart_h(longitude_deg) * 10.0).round() / 10.0)
+            )
+        };
+        let text = format!(
+            "The clock of the site is UTC{offset}. The sun’s clock at longitude {}, at longitude {}. Mend \
+             the sign, the longitude or the clock: the sun is reckoned by the longitude.",
+            told(here_deg),
+            told(-here_deg)
+        );
+        self.warn(Kind::Note, &JsonPath::keys(&["site", "longitude_deg"]), text);
     }
 
     fn outages(

@@ -1,9 +1,16 @@
 //! Windows and other times of day.
 
+use chrono::NaiveDate;
+
 use super::Check;
 use crate::clock::{MINUTES_A_DAY, TimesOfDay, parse_time_of_day};
+use crate::plan::compile::clock_and_stretch;
+use crate::scenario::Scenario;
+use crate::scenario::basis::chrono_date::Date;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely};
+use crate::scenario::schedule::{Grid, Window};
+use crate::warning::Kind;
 
 /// The words that say when somebody looks at the charge.
 const LOOKS: [&str; 4] = ["start", "sunrise", "sunset", "hourly"];
@@ -54,6 +61,50 @@ impl Check<'_> {
             self.found(problem);
         }
     }
+}
+
+impl Check<'_> {
+    /// Dates on which a window never opens within the hours that are simulated.
+    pub(super) fn dates(&mut self) {
+        for (name, window) in &self.scenario.windows {
+            let never = dates_never_met(self.scenario, window);
+            if never.is_empty() {
+                continue;
+            }
+            let path = JsonPath::keys(&["windows", name, "dates"]);
+            self.warn(Kind::Note, &path, never_met(name, &never));
+        }
+    }
+}
+
+/// The sentence on dates of a window that the simulated hours never meet.
+fn never_met(name: &str, dates: &[NaiveDate]) -> String {
+    let dates: Vec<String> = dates.iter().map(NaiveDate::to_string).collect();
+    format!(
+        "The window “{name}” never opens on {}: none of its hours are simulated.",
+        dates.join(", ")
+    )
+}
+
+/// The dates of a window on which it never opens within the hours that are simulated, settling days
+/// among them. None where each trial begins at a date of its own, or where the clock, the span or
+/// the window itself is wrong.
+pub(in crate::plan) fn dates_never_met(scenario: &Scenario, window: &Window) -> Vec<NaiveDate> {
+    if matches!(scenario.grid, Grid::ForcedAtRandom(_)) || TimesOfDay::new(window).is_err() {
+        return Vec::new();
+    }
+    let (Some(dates), Ok((clock, stretch))) = (&window.dates, clock_and_stretch(scenario)) else {
+        return Vec::new();
+    };
+    let met = |date: &Date| {
+        let alone = Window { dates: Some(vec![*date]), ..window.clone() };
+        // A date that is on none of its days is another matter.
+        TimesOfDay::new(&alone).map_or(true, |times| {
+            times.open_at(&clock, stretch.begin)
+                || !times.changes_between(&clock, stretch.begin, stretch.end).is_empty()
+        })
+    };
+    dates.iter().filter(|date| !met(date)).map(|date| date.0).collect()
 }
 
 /// What a time that is nearly right was probably meant to be: `7:30`, `19.30`, `1930`, `7:30 pm`.

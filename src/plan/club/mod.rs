@@ -99,6 +99,7 @@ pub fn examine_club(text: &str, file_name: &str, base_dir: &Path) -> ExaminedClu
     if complete {
         making.sense(&stations, point.as_ref());
     }
+    let of_roster = making.roster_warnings(&stations);
     let Making { own, others, .. } = making;
     if !own.is_empty() {
         problems.push(Problems::new(file_name, spans.text(), own));
@@ -109,6 +110,7 @@ pub fn examine_club(text: &str, file_name: &str, base_dir: &Path) -> ExaminedClu
         .iter()
         .chain(&point)
         .flat_map(|it| it.warnings.iter().map(|warning| (it.name.clone(), warning.clone())))
+        .chain(of_roster)
         .collect();
     let club = good.then(|| GoodClub { club, stations, point, shelf, warnings });
     ExaminedClub { club, problems }

@@ -1,12 +1,14 @@
 //! Do the stations of a club fit each other? Names, one sky and one grid, packs of one kind.
 
 use super::{Composed, Making, owners, shared};
+use crate::plan::check::dates_never_met;
 use crate::plan::compile::{battery_of, clock_and_stretch};
 use crate::scenario::club::{CountsAsUp, Handover};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely, list_of};
-use crate::scenario::schedule::Grid;
+use crate::scenario::schedule::{Attended, Grid};
 use crate::station::battery::register;
+use crate::warning::{Kind, Warning};
 
 impl Making<'_> {
     /// Every name must be borne by somebody.
@@ -103,9 +105,60 @@ impl Making<'_> {
     pub(super) fn sense(&mut self, stations: &[Composed], point: Option<&Composed>) {
         self.one_for_all(stations, point);
         self.one_kind_of_pack(stations, point);
+        self.roster_dates(stations);
         for composed in stations {
             self.swaps(composed);
         }
+    }
+
+    /// A watch on a date that the exercise never meets leaves its stations off watch unseen, which
+    /// makes the club look better than it is.
+    fn roster_dates(&mut self, stations: &[Composed]) {
+        for (window, names) in &self.club.roster {
+            let on = stations.iter().find(|it| names.contains(&it.name));
+            let Some((station, its)) =
+                on.and_then(|it| Some((it, it.scenario.windows.get(window)?)))
+            else {
+                continue;
+            };
+            let never = dates_never_met(&station.scenario, its);
+            if never.is_empty() {
+                continue;
+            }
+            let dates: Vec<String> = never.iter().map(ToString::to_string).collect();
+            let text = format!("the watch `{window}` never comes on {}", dates.join(", "));
+            let span = JsonPath::keys(&["common", "span"]);
+            let dates = JsonPath::keys(&["common", "windows", window, "dates"]);
+            let roster = JsonPath::keys(&["roster", window]);
+            let mut problem = Problem::new(ProblemKind::Impossible, &text);
+            if self.spans.place(&dates).is_some() {
+                problem = problem.at(self.spans, &dates, "none of its hours are simulated");
+            }
+            problem = problem.at_key(self.spans, &roster, "a watch of the roster");
+            if self.spans.place(&span).is_some() {
+                problem = problem.at_key(self.spans, &span, "the hours that are simulated");
+            }
+            self.own.push(problem.hint("Mend the date or the span, or take the watch away."));
+        }
+    }
+
+    /// Stations at which somebody is, and that the roster leaves out.
+    pub(super) fn roster_warnings(&self, stations: &[Composed]) -> Vec<(String, Warning)> {
+        let roster = &self.club.roster;
+        let left_out = stations.iter().filter(|it| {
+            it.scenario.attended != Attended::Never
+                && !roster.is_empty()
+                && !roster.values().flatten().any(|name| *name == it.name)
+        });
+        left_out
+            .map(|it| {
+                let name = &it.name;
+                let text = format!(
+                    "The roster leaves out `{name}`: it is taken to be on watch in every hour."
+                );
+                (name.clone(), Warning { kind: Kind::Note, path: "roster".to_owned(), text })
+            })
+            .collect()
     }
 
     /// One sky, one grid, one span.

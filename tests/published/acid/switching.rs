@@ -233,3 +233,46 @@ fn curves_go_through_their_own_points() {
         "of short-circuit current",
     );
 }
+
+/// Label and rated power come from two models, and the current is taken as a straight line: whatever
+/// the label says, nothing is used that is not available, in no hour.
+#[test]
+fn nothing_is_used_that_is_not_available() {
+    let mut cases = 0;
+    // Short-circuit current over that of the best point, volts likewise, rated power over the label's.
+    for (amps, volts, rated) in
+        [(1.07, 1.21, 1.0), (1.07, 1.21, 0.6), (1.02, 1.12, 0.95), (1.4, 1.4, 0.9), (1.1, 1.2, 1.6)]
+    {
+        for (air_c, per_k) in [(-20.0, -0.024), (5.0, 0.0), (38.0, -0.03)] {
+            for light in [0.05, 0.4, 1.0, 1.2] {
+                let plane: Vec<f64> = (0..24)
+                    .map(|hour| if (6..18).contains(&hour) { 1000.0 * light } else { 0.0 })
+                    .collect();
+                let plan = plan_of(&bench_with(&json!({
+                    "start": {"charge_share": 0.2},
+                    "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": air_c}},
+                    "arrays": {"a": {"rated_w": 100.0 * rated, "datasheet": {"isc_a": 5.5 * amps,
+                        "imp_a": 5.5, "vmp_v": 18.2, "voc_v": 18.2 * volts}}},
+                    "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 50.0,
+                        "charge": {"bulk_v": 14.4, "compensation_v_per_k": per_k}}}},
+                    "battery": {"ideal": null, "lead_acid": {"kind": "agm", "cells_in_series": 6,
+                        "capacities": [{"discharge_h": 20.0, "capacity_ah": 60.0},
+                            {"discharge_h": 1.0, "capacity_ah": 35.0}],
+                        "temperature": {"fixed_c": air_c},
+                        "resistance_ohm": 0.008, "absorption_v": 14.4}}
+                })));
+                for row in &single::run_book(&plan).rows {
+                    let sun = &row.sources[0];
+                    let rim = 1e-9 * (sun.available_wh + 1.0);
+                    assert!(
+                        sun.used_wh <= sun.available_wh + rim,
+                        "{amps} {rated} {air_c}: {sun:?}"
+                    );
+                    assert!(sun.operating_point_loss_wh >= -rim, "{amps} {rated} {air_c}: {sun:?}");
+                    cases += usize::from(sun.used_wh > 0.0);
+                }
+            }
+        }
+    }
+    assert!(cases > 200, "{cases}");
+}
