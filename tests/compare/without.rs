@@ -207,7 +207,6 @@ fn ties_are_named_as_ties() {
 /// A guess that costs trials at both ends is not one that moves nothing.
 #[test]
 fn ends_that_differ_the_same_way_are_apart() {
-    // The generator is started too late at one end and too early, so that it runs dry, at the other.
     let both = |low: u64, high: u64, swing: u64| {
         let mut value = station();
         value["uncertain"] = json!({"load_share": {"uniform": [0.5, 3.0]}});
@@ -220,14 +219,6 @@ fn ends_that_differ_the_same_way_are_apart() {
     let said = both(30, 30, 10);
     assert!(said.starts_with("Measure first: uncertain.load_share. At x 0.5 and at x 3"), "{said}");
     assert!(said.contains("carries 30, as stated 40 of 40"), "{said}");
-    // Counted trial by trial: half the load changes nothing, three times the load costs all.
-    let mut value = station();
-    value["uncertain"] = json!({"load_share": {"uniform": [3.0, 3.5]}});
-    let it = found(&value);
-    let of = it.swings.iter().find(|it| it.path == "uncertain.load_share").unwrap();
-    assert_eq!(of.low.lasted, of.high.lasted);
-    let differ = it.whole.lasted.abs_diff(of.low.lasted);
-    assert!(differ > 0 && of.swing >= differ, "{of:?}");
 }
 
 /// Where a station sheds nothing nothing is shed sooner.

@@ -331,3 +331,30 @@ fn going_other_ways(all: [&Counts; 3]) -> u64 {
 fn internal(problem: ChanceProblem) -> Unplayed {
     Unplayed::Failed(Error::Output(std::io::Error::other(problem)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ends_that_lose_the_same_number_are_apart() {
+        let of = |fates: &str| {
+            let mut counts = Counts::empty(1, 1.0);
+            counts.fates.extend(fates.chars().map(|it| match it {
+                '+' => Fate::Lasted,
+                '-' => Fate::Fell,
+                _ => Fate::Unknown,
+            }));
+            counts
+        };
+        let apart = |all: [&str; 3]| {
+            let [low, stated, high] = all.map(of);
+            going_other_ways([&low, &stated, &high])
+        };
+        // Both ends lose the same two, both lose one but not the same, and one that is not known.
+        assert_eq!(apart(["--++", "++++", "--++"]), 2);
+        assert_eq!(apart(["-+++", "++++", "+++-"]), 2);
+        assert_eq!(apart(["-?++", "++++", "-+++"]), 1);
+        assert_eq!(apart(["----", "----", "----"]), 0);
+    }
+}
