@@ -27,10 +27,7 @@ fn a_range_is_that_of_the_place_whatever_parts_are_called() {
         assert_eq!(range(&["loads", name, "draw", "power", "w"]), Some(Times(0.8, 1.2)));
         assert_eq!(range(&["arrays", name, "rated_w"]), Some(Times(0.9, 1.05)));
     }
-    assert_eq!(
-        range(&["arrays", "a", "loss_share", "efficiency_share"]),
-        Some(Times(0.5, 1.5))
-    );
+    assert_eq!(range(&["arrays", "a", "loss_share", "efficiency_share"]), Some(Times(0.5, 1.5)));
     let bulk = ["supply", "charger", "charge", "bulk_v"];
     assert_eq!(range(&bulk), Some(Plus(-0.2, 0.2)));
     let of_list = JsonPath::keys(&["sun", "climate", "air_mean_c"]).index(3);
