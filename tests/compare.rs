@@ -9,6 +9,7 @@ use crate::support::stations;
 mod common;
 mod contenders;
 mod exact;
+mod guesses;
 #[cfg(feature = "png")]
 use crate::support::measure;
 mod monotone;

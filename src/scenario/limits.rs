@@ -3,12 +3,14 @@
 //! [`crate::scenario::schema`] writes it into the JSON Schema (`minimum`, `exclusiveMinimum`,
 //! `maximum`, `exclusiveMaximum`, `x-unit`, `x-hint`); the structural check reads it from there;
 //! `longwatch schema` prints it. The ranges are wide: they catch slips of the pen and of the unit,
-//! not odd stations. Whether parts fit each other is for `plan::check`.
+//! not odd stations. Whether parts fit each other is for `plan::check`. How far a number may be off
+//! that is a guess stands beside them in [`guesses`].
 
 use serde_json::{Number, Value};
 
 mod club;
 mod fields;
+pub mod guesses;
 
 pub use club::CLUB_LIMITS;
 pub use fields::{KEY_UNITS, NumberField, number_fields};

@@ -6,7 +6,7 @@ use super::balance_rows::{Look, bar, extent, lines, swatch};
 use super::bins::{Bin, Grain, finest};
 use super::canvas::{Canvas, Picture, Rect};
 use super::page::{blank, head, run_line};
-use super::sentence::first_sentence;
+use super::sentence::{first_sentence, led_by_off_air};
 use super::span::Span;
 use super::text::width_px;
 use super::theme::{
@@ -44,7 +44,7 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
     let unit = EnergyUnit::for_largest(energies.copied().fold(0.0, f64::max));
     let in_unit = |wh: f64| wh / unit.wh;
 
-    let title = title_of(&span, &bins, grain, summary);
+    let title = led_by_off_air(summary, &title_of(&span, &bins, grain, summary));
     let refused = if lines.iter().any(|line| matches!(line.look, Look::Outline)) {
         "; refused sun stands on top"
     } else {

@@ -3,16 +3,16 @@
 use super::axes::Scale;
 use super::bins::{Bin, Grain, finest};
 use super::canvas::{Canvas, Picture, Point, Rect};
-use super::course::{LINE_DAY_PX, draw_range, steps, thin};
+use super::course::{LINE_DAY_PX, draw_range, steps, thin, within};
 use super::labels::{Busy, EndLabel, beside, end_labels};
 use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
-use super::sentence::{charge_course, first_sentence, on_air};
+use super::sentence::{charge_course, first_sentence, led_by_off_air};
 use super::span::Span;
 use super::text::width_px;
 use super::theme::{
-    AXIS_PEN, Anchor, CRIMSON, DARK_BAND_FILL, HAIR_PEN, LABEL, LOCKED_PEN, MAIN_PEN, PETROL,
-    RIM_PX, SLATE, SMALL, THIN_MAIN_PEN, WIDTH_PX,
+    AXIS_PEN, Anchor, CRIMSON, HAIR_PEN, LABEL, LOCKED_PEN, MAIN_PEN, OFF_AIR_BAND_FILL,
+    OFF_AIR_PEN, PETROL, RIM_PX, SLATE, SMALL, THIN_MAIN_PEN, WIDTH_PX,
 };
 use super::timeline::Timeline;
 use super::words::{charge as amount, length, number, percent, percent_full, short_moment};
@@ -46,7 +46,7 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     let right = WIDTH_PX - gutter(words, SMALL.strong(), 100.0, 210.0);
     let left = RIM_PX + AH_PX + width_px(&number(ledger.heads.capacity_ah, 0), SMALL).max(34.0);
     let run = run_line(&span);
-    let title = title_of(ledger, summary);
+    let title = title_of(summary);
     // A line as long as days are wide enough for it, else the range of each day with its lowest.
     let day_px = (right - left) * 24.0 / span.hours;
     let (grain, bins) = finest(&span, Grain::Day, ((right - left) / BIN_PX) as usize);
@@ -70,8 +70,8 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     time.nights(&mut canvas, plot, true);
     time.upright_lines(&mut canvas, plot);
     rulers(&mut canvas, plot, &scale, ledger.heads.capacity_ah);
-    let dark = time.bars(&span.dark_spells(), plot.y0, plot.y1);
-    canvas.fill(&dark, DARK_BAND_FILL);
+    let off_air = time.bars(&span.off_air_spells(), plot.y0, plot.y1);
+    canvas.fill(&off_air, OFF_AIR_BAND_FILL);
 
     let locked: Vec<Point> = if !locks {
         Vec::new()
@@ -85,6 +85,9 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
     let course: Vec<Point> = if day_px >= LINE_DAY_PX {
         let course = thin(&course(&span, &time, &scale));
         canvas.line(&course, MAIN_PEN);
+        for bar in &off_air {
+            canvas.line(&within(&course, bar.x0, bar.x1), OFF_AIR_PEN);
+        }
         course
     } else {
         let range = |bin: &Bin| (scale.px(bin.charge_high), scale.px(bin.charge_low));
@@ -108,7 +111,7 @@ pub fn charge(ledger: &Ledger, summary: &Summary) -> Picture {
             percent(summary.lowest_charge_share),
             short_moment(&summary.lowest_charge_at, summary.hours)
         );
-        let busy = Busy { lines: vec![&course, &locked], areas: &dark };
+        let busy = Busy { lines: vec![&course, &locked], areas: &off_air };
         beside(&mut canvas, at, &words, LABEL.strong(), &busy, plot);
     }
     let mut labels = vec![EndLabel { y: scale.px(last), words: end_words, ink: PETROL, key: None }];
@@ -146,10 +149,10 @@ fn course(span: &Span, time: &Timeline, scale: &Scale) -> Vec<Point> {
     points
 }
 
-fn title_of(ledger: &Ledger, summary: &Summary) -> String {
+fn title_of(summary: &Summary) -> String {
     let low = percent(summary.lowest_charge_share);
-    if summary.dark_h > 0.0 {
-        format!("{}; charge down to {low}", on_air(ledger, summary))
+    if summary.off_air_h > 0.0 {
+        led_by_off_air(summary, &format!("charge down to {low}"))
     } else {
         format!("Battery never below {low} in {}", length(summary.hours))
     }

@@ -47,6 +47,28 @@ pub fn thin(points: &[Point]) -> Vec<Point> {
     kept
 }
 
+/// The part of a line between two places, px; its ends lie on the line.
+#[must_use]
+pub fn within(points: &[Point], x0: f64, x1: f64) -> Vec<Point> {
+    let mut part: Vec<Point> = Vec::new();
+    for pair in points.windows(2) {
+        let [a, b] = pair else { continue };
+        let (from, to) = (a.0.max(x0), b.0.min(x1));
+        if a.0.is_nan() || b.0.is_nan() || from > to {
+            continue;
+        }
+        let width = b.0 - a.0;
+        let at = |x: f64, else_y: f64| {
+            if width > 0.0 { a.1 + (b.1 - a.1) * (x - a.0) / width } else { else_y }
+        };
+        if part.last().is_some_and(|(x, _)| from - x > 1e-6) {
+            part.push((f64::NAN, f64::NAN));
+        }
+        part.extend([(from, at(from, a.1)), (to, at(to, b.1))]);
+    }
+    part
+}
+
 /// The range of each bin as a pale band, and one value of each as steps. Heights in px. Returns the
 /// steps.
 pub fn draw_range(
@@ -75,6 +97,17 @@ pub fn draw_range(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_part_of_a_line_ends_on_the_line() {
+        let line = [(0.0, 0.0), (4.0, 8.0), (f64::NAN, f64::NAN), (6.0, 1.0), (8.0, 3.0)];
+        assert_eq!(within(&line, 1.0, 3.0), [(1.0, 2.0), (3.0, 6.0)]);
+        let over_the_gap = within(&line, 3.0, 7.0);
+        assert_eq!(over_the_gap[..2], [(3.0, 6.0), (4.0, 8.0)]);
+        assert!(over_the_gap[2].0.is_nan());
+        assert_eq!(over_the_gap[3..], [(6.0, 1.0), (7.0, 2.0)]);
+        assert!(within(&line, 9.0, 10.0).is_empty());
+    }
 
     #[test]
     fn a_thinned_line_keeps_its_ends_and_its_extremes() {

@@ -6,7 +6,7 @@ use super::canvas::{Canvas, Picture, Rect};
 use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
 use super::panel::{Area, Outline, Panel, Unit, any};
-use super::sentence::first_sentence;
+use super::sentence::{first_sentence, led_by_off_air};
 use super::span::Span;
 use super::text::clean;
 use super::theme::{
@@ -52,7 +52,7 @@ pub fn flows(ledger: &Ledger, summary: &Summary) -> Picture {
     let right = WIDTH_PX - gutter(words, SMALL, 100.0, 210.0);
     let room = WIDTH_PX - right - RIM_PX;
 
-    let title = title_of(summary);
+    let title = led_by_off_air(summary, &title_of(summary));
     let scales = if sun.len() > 1 {
         "the rows of the sun share one scale"
     } else {

@@ -5,8 +5,8 @@ use super::labels::BEFORE_WORDS_PX;
 use super::span::Span;
 use super::text::{clean, fit, width_px};
 use super::theme::{
-    CRIMSON, DARK_FILL, Fill, GENERATOR_FILL, GRID_DOWN_FILL, HAIR_PEN, Ink, MAINS_FILL, OPEN_FILL,
-    QUIET, SMALL, TIER_FILL,
+    CRIMSON, Fill, GENERATOR_FILL, GRID_DOWN_FILL, HAIR_PEN, Ink, MAINS_FILL, OFF_AIR_FILL,
+    OPEN_FILL, QUIET, SMALL, TIER_FILL, TIER_OFF_AIR_FILL, UNSERVED_FILL,
 };
 use super::timeline::Timeline;
 use super::words::trimmed;
@@ -61,7 +61,7 @@ pub fn draw_lanes(
     y
 }
 
-/// The lanes of a span: grid down, supply on, tiers, loads disconnected, dark; those that tell
+/// The lanes of a span: grid down, supply on, tiers, loads disconnected, without power, off the air; those that tell
 /// something.
 #[must_use]
 pub fn lanes_of(span: &Span) -> Vec<Lane> {
@@ -84,10 +84,21 @@ pub fn lanes_of(span: &Span) -> Vec<Lane> {
     if heads.tiers.len() > 1 {
         for (index, name) in heads.tiers.iter().enumerate() {
             let in_force = |row: &Row| f64::from(u8::from(row.tier == index));
-            add(&format!("tier {}", clean(name)), span.spells(in_force), TIER_FILL, QUIET);
+            let (fill, ink) = if heads.counts_as_on_air(index) {
+                (TIER_FILL, QUIET)
+            } else {
+                (TIER_OFF_AIR_FILL, CRIMSON)
+            };
+            add(&format!("tier {}", clean(name)), span.spells(in_force), fill, ink);
         }
     }
     add("disconnected", span.spells(|row| row.open_h / row.hours), OPEN_FILL, CRIMSON);
-    add("dark", span.dark_spells(), DARK_FILL, CRIMSON);
+    let (off_air, without_power) = (span.off_air_spells(), span.dark_spells());
+    if without_power == off_air {
+        add("off the air, no power", off_air, OFF_AIR_FILL, CRIMSON);
+    } else {
+        add("without power", without_power, UNSERVED_FILL, CRIMSON);
+        add("off the air", off_air, OFF_AIR_FILL, CRIMSON);
+    }
     lanes
 }

@@ -3,6 +3,7 @@
 
 use super::canvas::{Canvas, Picture};
 use super::labels::BEFORE_WORDS_PX;
+use super::sentence::whose_hours;
 use super::span::Span;
 use super::text::{clean, fit, fold, width_px};
 use super::theme::{RIM_PX, SUBTITLE, TITLE, Type, WIDTH_PX};
@@ -12,10 +13,13 @@ use crate::simulate::ledger::Ledger;
 /// Room for text across a picture, px.
 pub const ROOM_PX: f64 = WIDTH_PX - 2.0 * RIM_PX;
 
+/// Room that names of the scenario may take where the line has no room to spare, px.
+const NAME_PX: f64 = 240.0;
+
 /// Writes the title, the run and what is drawn at the top and returns the height below them, px.
 pub fn head(canvas: &mut Canvas, title: &str, run: &str, drawn: &str) -> f64 {
     let mut y = RIM_PX;
-    for (words, face, lines) in [(title, TITLE, 2), (run, SUBTITLE, 1), (drawn, SUBTITLE, 3)] {
+    for (words, face, lines) in [(title, TITLE, 2), (run, SUBTITLE, 2), (drawn, SUBTITLE, 3)] {
         for line in fold(words, face, ROOM_PX, lines).iter().filter(|line| !line.is_empty()) {
             y += face.size_px * 1.2;
             canvas.text(RIM_PX, y, line, face);
@@ -25,7 +29,7 @@ pub fn head(canvas: &mut Canvas, title: &str, run: &str, drawn: &str) -> f64 {
     y + 6.0
 }
 
-/// The run: which scenario, when, and how much had to be left out.
+/// The run: which scenario, when, under which strategy and weather, and how much had to be left out.
 #[must_use]
 pub fn run_line(span: &Span) -> String {
     let left_out = match span.left_out {
@@ -34,9 +38,11 @@ pub fn run_line(span: &Span) -> String {
         n => format!("; {n} steps are left out, they hold values that are not numbers"),
     };
     let when = period(&span.start, &span.end);
-    let name = clean(&span.ledger.heads.title);
-    let rest = format!(", {when}{left_out}");
-    format!("{}{rest}", fit(&name, SUBTITLE, ROOM_PX - width_px(&rest, SUBTITLE)))
+    let heads = &span.ledger.heads;
+    let whose = whose_hours(&fit(&clean(&heads.strategy), SUBTITLE, NAME_PX), heads.weather);
+    let rest = format!(", {when}; {whose}{left_out}");
+    let room = (ROOM_PX - width_px(&rest, SUBTITLE)).max(NAME_PX);
+    format!("{}{rest}", fit(&clean(&heads.title), SUBTITLE, room))
 }
 
 /// The picture of a run that has nothing to draw.

@@ -1,7 +1,8 @@
 //! What a run came to, as a page of text: the sentence, where the energy came from and went, the
 //! charge, the tiers, the engine, and what would have come of it otherwise.
 
-use super::sentence::first_sentence;
+use super::compare::table::folded;
+use super::sentence::{first_sentence, whose_hours};
 use super::tables::{Side, Table};
 use super::text::clean;
 use super::words::{EnergyUnit, charge, energy, hours, moment, percent, percent_full, trimmed};
@@ -12,7 +13,7 @@ use crate::simulate::summary::Summary;
 #[must_use]
 pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
     let blocks = [
-        format!("{}\n", first_sentence(ledger, summary)),
+        format!("{}\n{}\n", first_sentence(ledger, summary), whose(ledger)),
         energy_table(ledger, summary).to_string(),
         charge_table(ledger, summary).to_string(),
         tier_table(summary).map_or(String::new(), |table| table.to_string()),
@@ -23,6 +24,12 @@ pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
     ];
     let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
     kept.join("\n")
+}
+
+/// Which station, under which strategy, in whose weather.
+fn whose(ledger: &Ledger) -> String {
+    let heads = &ledger.heads;
+    folded(&format!("{}; {}", clean(&heads.title), whose_hours(&heads.strategy, heads.weather)), 0)
 }
 
 /// Energy that came, went, was refused or was missing. Shares are of all that came.
@@ -138,7 +145,11 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
             line(&format!("tier {}", clean(name)), *h);
         }
     }
-    for (name, h) in [("dark", summary.dark_h), ("loads disconnected", summary.disconnected_h)] {
+    for (name, h) in [
+        ("without power", summary.dark_h),
+        ("off the air", summary.off_air_h),
+        ("loads disconnected", summary.disconnected_h),
+    ] {
         if h > 0.0 {
             line(name, h);
         }
@@ -234,18 +245,18 @@ pub fn beside_table(summary: &Summary) -> Option<Table> {
     let mut table = Table::new(&[
         ("Capacity", Side::Left),
         ("lowest charge", Side::Right),
-        ("dark", Side::Right),
+        ("off the air", Side::Right),
         ("unserved", Side::Right),
     ]);
-    let mut line = |name: &str, lowest_share: f64, dark_h: f64, unserved_wh: f64| {
+    let mut line = |name: &str, lowest_share: f64, off_air_h: f64, unserved_wh: f64| {
         table.row(&[
             format!("  {name}"),
             percent(lowest_share),
-            format!("{} h", trimmed(dark_h, 1)),
+            format!("{} h", trimmed(off_air_h, 1)),
             energy(unserved_wh),
         ]);
     };
-    line("as given", summary.lowest_charge_share, summary.dark_h, summary.unserved_wh);
-    line("65 % of the nameplate", less.lowest_charge_share, less.dark_h, less.unserved_wh);
+    line("as given", summary.lowest_charge_share, summary.off_air_h, summary.unserved_wh);
+    line("65 % of the nameplate", less.lowest_charge_share, less.off_air_h, less.unserved_wh);
     Some(table)
 }

@@ -2,13 +2,13 @@
 
 use super::text::clean;
 use super::words::{charge, energy, hours, hours_of, moment, percent_full, trimmed};
-use crate::simulate::ledger::Ledger;
+use crate::simulate::ledger::{Ledger, WeatherOf};
 use crate::simulate::summary::Summary;
 
 /// Demand below this share of all demand is rounding, not a shortfall.
 const ROUNDING_SHARE: f64 = 1e-9;
 
-/// What the run found: dark or not, for how long, how low the charge went and when.
+/// What the run found: off the air or not, for how long, how low the charge went and when.
 ///
 /// `On air for all 72 hours; lowest charge 38 % (76 Ah) on Wednesday 06:00`. No full stop, so that
 /// it can stand as a title.
@@ -21,17 +21,8 @@ pub fn first_sentence(ledger: &Ledger, summary: &Summary) -> String {
 #[must_use]
 pub fn on_air(ledger: &Ledger, summary: &Summary) -> String {
     let span_h = summary.hours;
-    if summary.dark_h > 0.0 {
-        let within = summary.first_dark.filter(|_| summary.dark_h < span_h);
-        let first =
-            within.map_or(String::new(), |at| format!(", first on {}", moment(&at, span_h)));
-        return format!("Dark for {}{first}", hours_of(summary.dark_h, span_h));
-    }
-    if summary.silent_h > 0.0 {
-        let within = summary.first_silent.filter(|_| summary.silent_h < span_h);
-        let first =
-            within.map_or(String::new(), |at| format!(", first on {}", moment(&at, span_h)));
-        return format!("Silent for {}{first}", hours_of(summary.silent_h, span_h));
+    if summary.off_air_h > 0.0 {
+        return format!("{}{}", off_air(summary), without_power(summary));
     }
     let whole = hours_of(span_h, span_h);
     if summary.load_wh <= 0.0 {
@@ -55,6 +46,47 @@ pub fn on_air(ledger: &Ledger, summary: &Summary) -> String {
         }
     }
     said
+}
+
+/// `Off the air for 10 of 72 hours, first on Thursday 08:00`.
+fn off_air(summary: &Summary) -> String {
+    let span_h = summary.hours;
+    let within = summary.first_off_air.filter(|_| summary.off_air_h < span_h);
+    let first = within.map_or(String::new(), |at| format!(", first on {}", moment(&at, span_h)));
+    format!("Off the air for {}{first}", hours_of(summary.off_air_h, span_h))
+}
+
+/// Which hours off the air are without power; the others are those of a tier that does not count.
+fn without_power(summary: &Summary) -> String {
+    if summary.dark_h <= 0.0 {
+        return " (in a tier that does not count as on the air)".to_owned();
+    }
+    if summary.silent_h <= 0.0 {
+        return " (without power)".to_owned();
+    }
+    format!(" (without power in {})", hours_of(summary.dark_h, summary.off_air_h))
+}
+
+/// The title of a picture of a run: what it finds, behind the hours off the air if there are any.
+#[must_use]
+pub fn led_by_off_air(summary: &Summary, found: &str) -> String {
+    if summary.off_air_h <= 0.0 {
+        return found.to_owned();
+    }
+    let mut letters = found.chars();
+    let first = letters.next().map_or(String::new(), |first| first.to_lowercase().to_string());
+    format!("{}; {first}{}", off_air(summary), letters.as_str())
+}
+
+/// Whose hours a run shows: the strategy in force, and the trial or that no clouds are drawn.
+#[must_use]
+pub fn whose_hours(strategy: &str, weather: WeatherOf) -> String {
+    let strategy = format!("strategy \"{}\"", clean(strategy));
+    match weather {
+        WeatherOf::Stated => strategy,
+        WeatherOf::Mean => format!("{strategy}; mean weather, no clouds drawn"),
+        WeatherOf::Trial { trial, seed } => format!("{strategy}; trial {trial} of seed {seed}"),
+    }
 }
 
 /// `; lowest charge 38 % (76 Ah) on Wednesday 06:00`.

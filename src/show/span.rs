@@ -178,10 +178,25 @@ impl<'a> Span<'a> {
     /// Spells with an essential load unserved, h: their beginning within a step is known.
     #[must_use]
     pub fn dark_spells(&self) -> Vec<(f64, f64)> {
+        self.spells_within(|row| {
+            (row.dark_h > 0.0).then(|| (row.first_dark_h.unwrap_or(0.0), row.dark_h))
+        })
+    }
+
+    /// Spells off the air, h: those, and those in a tier that does not count as on the air.
+    #[must_use]
+    pub fn off_air_spells(&self) -> Vec<(f64, f64)> {
+        self.spells_within(|row| self.ledger.off_air(row))
+    }
+
+    /// Spells of which it is known how long after the start of a step they begin and how long they
+    /// last within it, h.
+    fn spells_within(&self, part: impl Fn(&Row) -> Option<(f64, f64)>) -> Vec<(f64, f64)> {
         let mut spells: Vec<(f64, f64)> = Vec::new();
-        for step in self.steps.iter().filter(|step| step.row.dark_h > 0.0) {
-            let length = step.row.dark_h.min(step.row.hours);
-            let wait = step.row.first_dark_h.filter(|h| h.is_finite()).unwrap_or(0.0);
+        for step in &self.steps {
+            let Some((wait, length)) = part(step.row) else { continue };
+            let length = length.min(step.row.hours);
+            let wait = if wait.is_finite() { wait } else { 0.0 };
             let from = step.at_h + wait.clamp(0.0, step.row.hours - length);
             join(&mut spells, (from, from + length));
         }

@@ -210,11 +210,13 @@ pub const GRID_DOWN_FILL: Fill = hatched(PAPER, Hatch::Rising, QUIET, 3.5);
 pub const TIER_FILL: Fill = plain(QUIET);
 /// Loads disconnected.
 pub const OPEN_FILL: Fill = hatched(CRIMSON_PALE, Hatch::Upright, CRIMSON, 3.5);
-/// Essential loads unserved.
-pub const DARK_FILL: Fill = plain(CRIMSON);
+/// A tier in force in which the station does not count as on the air.
+pub const TIER_OFF_AIR_FILL: Fill = hatched(PAPER, Hatch::Level, CRIMSON, 3.0);
+/// Off the air.
+pub const OFF_AIR_FILL: Fill = plain(CRIMSON);
 
-/// Dark hours behind a line.
-pub const DARK_BAND_FILL: Fill = hatched(CRIMSON_PALE, Hatch::Falling, CRIMSON_FADED, 8.0);
+/// Hours off the air behind a line.
+pub const OFF_AIR_BAND_FILL: Fill = hatched(CRIMSON_PALE, Hatch::Falling, CRIMSON_FADED, 8.0);
 /// The range that a line moved in.
 pub const RANGE_FILL: Fill = plain(PETROL_MID);
 
@@ -240,6 +242,8 @@ pub const FILLS: [(&str, Fill); 12] = [
 
 /// The leading line of a picture.
 pub const MAIN_PEN: Pen = pen(PETROL, 2.2, Dash::Solid);
+/// The leading line while the station is off the air.
+pub const OFF_AIR_PEN: Pen = pen(CRIMSON, 2.2, Dash::Solid);
 /// The leading line where it is crowded.
 pub const THIN_MAIN_PEN: Pen = pen(PETROL, 1.2, Dash::Solid);
 /// The edge of a pale range, so that it is seen on a night in grey.

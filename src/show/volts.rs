@@ -7,7 +7,7 @@ use super::course::{LINE_DAY_PX, draw_range, steps, thin};
 use super::labels::{Busy, EndLabel, beside, end_labels};
 use super::lanes::{Lane, draw_lanes, lanes_of};
 use super::page::{blank, gutter, head, run_line};
-use super::sentence::first_sentence;
+use super::sentence::{first_sentence, led_by_off_air};
 use super::span::Span;
 use super::text::clean;
 use super::theme::{
@@ -62,7 +62,7 @@ pub fn volts(ledger: &Ledger, summary: &Summary) -> Picture {
     let right = WIDTH_PX - gutter(words, SMALL, 100.0, 250.0);
     let room = WIDTH_PX - right - RIM_PX;
 
-    let title = title_of(&span, summary, below_h);
+    let title = led_by_off_air(summary, &title_of(&span, summary, below_h));
     let as_line = (right - LEFT_PX) * 24.0 / span.hours >= LINE_DAY_PX;
     let off: Vec<String> =
         bounds.iter().filter(|bound| !bound.shown).map(|bound| bound.words.clone()).collect();

@@ -14,6 +14,8 @@ pub struct Answer {
     pub lowest_charge_share: f64,
     /// Hours with an essential load unserved.
     pub dark_h: f64,
+    /// Hours off the air: those, and those in a tier that does not count as on the air.
+    pub off_air_h: f64,
     /// Demand not delivered, Wh.
     pub unserved_wh: f64,
 }
@@ -38,6 +40,7 @@ fn answer_of(plan: &Plan, ledger: &Ledger) -> Answer {
     Answer {
         lowest_charge_share: summary.lowest_charge_share,
         dark_h: summary.dark_h,
+        off_air_h: summary.off_air_h,
         unserved_wh: summary.unserved_wh,
     }
 }

@@ -6,7 +6,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-pub use crate::station::heads::{Heads, NarrowestWindow, Origin, Source};
+pub use crate::station::heads::{Heads, NarrowestWindow, Origin, Source, WeatherOf};
 
 /// The whole run with the names that its indices stand for.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +15,19 @@ pub struct Ledger {
     pub heads: Heads,
     /// One row a step, in time.
     pub rows: Vec<Row>,
+}
+
+impl Ledger {
+    /// When within a step the station was off the air: how long after its start and how long, h.
+    /// `None` when it was on the air throughout. In a tier that does not count as on the air that is
+    /// the whole step, else the time with an essential load unserved.
+    #[must_use]
+    pub fn off_air(&self, row: &Row) -> Option<(f64, f64)> {
+        if !self.heads.counts_as_on_air(row.tier) {
+            return Some((0.0, row.hours));
+        }
+        (row.dark_h > 0.0).then(|| (row.first_dark_h.unwrap_or(0.0), row.dark_h))
+    }
 }
 
 /// One step.

@@ -40,6 +40,11 @@ pub struct Summary {
     pub silent_h: f64,
     /// When the first of them began.
     pub first_silent: Option<DateTime<FixedOffset>>,
+    /// Hours off the air: with an essential load unserved, or in a tier in which the station does not
+    /// count as on the air. No hour counts twice.
+    pub off_air_h: f64,
+    /// When the first of them began.
+    pub first_off_air: Option<DateTime<FixedOffset>>,
     /// Hours with the loads disconnected.
     pub disconnected_h: f64,
     /// Hours in each tier.
@@ -148,7 +153,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
             .sum::<f64>()
             + 0.0 // the sum of nothing is -0
     };
-    let is_silent = |row: &Row| plan.heads.tiers_on_air.get(row.tier).is_some_and(|on_air| !on_air);
+    let is_silent = |row: &Row| !plan.heads.counts_as_on_air(row.tier);
     let mut losses_wh = Losses::default();
     let mut origin_wh = OriginWh::default();
     let mut tier_h: Named<f64> = plan.heads.tiers.iter().map(|name| (name.clone(), 0.0)).collect();
@@ -182,6 +187,10 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
             .find_map(|row| row.first_dark_h.map(|after_h| after(row.start, after_h))),
         silent_h: total(&|row| if is_silent(row) { row.hours } else { 0.0 }),
         first_silent: rows.iter().find(|row| is_silent(row)).map(|row| row.start),
+        off_air_h: total(&|row| ledger.off_air(row).map_or(0.0, |(_, hours)| hours)),
+        first_off_air: rows
+            .iter()
+            .find_map(|row| ledger.off_air(row).map(|(after_h, _)| after(row.start, after_h))),
         disconnected_h: total(&|row| row.open_h),
         tier_h,
         start_charge_share: rows.first().map_or(0.0, |row| row.charge_start_share),

@@ -7,6 +7,10 @@ use serde::Serialize;
 pub struct Heads {
     /// Title of the scenario.
     pub title: String,
+    /// Strategy in force.
+    pub strategy: String,
+    /// Whose weather the rows have.
+    pub weather: WeatherOf,
     /// Sources by index: the controllers in the order of the file, then `mains` if there is a supply.
     pub sources: Vec<Source>,
     /// Whether there is a grid to fail: a station without one is not down for want of it.
@@ -28,6 +32,30 @@ pub struct Heads {
     pub highest_set_point_v: Option<f64>,
     /// Whether it follows the battery's temperature; then it stands so at 25 deg C.
     pub set_point_follows: bool,
+}
+
+/// Whose weather a run has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WeatherOf {
+    /// That of the scenario, which leaves nothing to draw.
+    Stated,
+    /// The mean of each date: no clouds are drawn.
+    Mean,
+    /// That of one trial.
+    Trial {
+        /// Its number.
+        trial: u64,
+        /// The seed that it hangs on.
+        seed: u64,
+    },
+}
+
+impl Heads {
+    /// Whether the station counts as on the air in a tier while its essential loads are served.
+    #[must_use]
+    pub fn counts_as_on_air(&self, tier: usize) -> bool {
+        self.tiers_on_air.get(tier).copied().unwrap_or(true)
+    }
 }
 
 /// A source of the station.

@@ -5,7 +5,7 @@ use std::path::Path;
 use longwatch::decide::contest::Play;
 use longwatch::decide::without::guesses::inputs;
 use longwatch::decide::without::parts::losses;
-use longwatch::decide::without::{Without, stations, without};
+use longwatch::decide::without::{ByCharge, ToldBy, Without, stations, without};
 use longwatch::scenario::Scenario;
 use longwatch::show::without::{first_sentence, measure_sentence, without_table};
 use longwatch::simulate::trials::Watch;
@@ -143,24 +143,107 @@ fn guesses_of_lists_and_objects_move_as_a_whole() {
     assert!(not_moved[0].starts_with("arrays.a.count: "), "{not_moved:?}");
 }
 
-/// Where no guess moves the count the axis holds whole trials, and no more than were played.
+/// Where the count stands still at all or at none another measure ranks the guesses; the picture shows
+/// that measure.
 #[test]
-fn guesses_that_move_nothing_are_drawn_within_the_trials() {
+fn guesses_are_ranked_where_the_count_stands_still() {
+    // The mains never fails: all trials last, and the lamp alone moves how low the charge goes.
     let mut value = station();
     value["grid"] = json!("always");
-    let mut it = found(&value);
+    value["strategies"]["none"]["supply"] = json!("never");
+    value["loads"]["lamp"]["draw"]["power"]["w"] = json!(0.5);
+    value["battery"]["lithium_iron_phosphate"]["basis"]["capacity_ah"] = json!("guess");
+    value["supply"]["basis"] = json!({"rated_v": "guess"});
+    let it = found(&value);
+    assert_eq!(it.whole.lasted, 40);
     assert!(it.swings.iter().all(|swing| swing.swing == 0), "{:?}", it.swings);
-    it.measure_sentence = longwatch::show::without::measure_sentence(&it);
-    assert!(it.measure_sentence.starts_with("Moved one at a time"), "{}", it.measure_sentence);
+    assert_eq!(it.swings[0].told_by(), ToldBy::LowestCharge);
+    assert!(
+        it.swings
+            .is_sorted_by(|a, b| { a.lowest_charge_apart_share >= b.lowest_charge_apart_share })
+    );
+    let said = measure_sentence(&it);
+    assert!(said.contains("no guess changes the count: 40 of 40"), "{said}");
+    assert!(said.contains("By the lowest charge of 1 in 20"), "{said}");
+    assert!(!said.contains("none has to be measured"), "{said}");
     let picture = longwatch::show::without::swings::swings(&it);
-    let texts: Vec<&str> = picture
-        .svg
-        .split("</text>")
-        .filter_map(|it| it.rsplit('>').next())
-        .map(str::trim)
-        .collect();
-    assert!(texts.contains(&"40") && !texts.contains(&"41"), "{texts:?}");
-    assert!(!texts.iter().any(|it| it.ends_with(".0") || it.ends_with(".5")), "{texts:?}");
+    assert!(picture.svg.contains("lowest charge of 1 in 20"));
+    // Twenty times the load: no trial lasts, and the hours off the air tell the guesses apart.
+    let mut value = station();
+    value["loads"]["lamp"]["draw"]["power"]["w"] = json!(200.0);
+    let it = found(&value);
+    assert_eq!(it.whole.lasted, 0);
+    assert_eq!(it.swings[0].told_by(), ToldBy::OffAir);
+    assert!(it.swings[0].off_air_apart_h > 0.5, "{:?}", it.swings);
+    let said = measure_sentence(&it);
+    assert!(said.contains("By the hours off the air of a mean"), "{said}");
+    let said = first_sentence(&it);
+    assert!(said.contains("By the hours off the air"), "{said}");
+    let text = without_table(&it);
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+}
+
+/// Two guesses that do the same are a tie and told as one.
+#[test]
+fn ties_are_named_as_ties() {
+    let mut value = station();
+    value["uncertain"] = json!({"load_share": {"uniform": [0.5, 3.0]}});
+    let mut it = found(&value);
+    let first = it.swings[0].clone();
+    it.swings.insert(1, longwatch::decide::without::Swing { path: "the other".into(), ..first });
+    let said = measure_sentence(&it);
+    assert!(
+        said.starts_with("Measure first: uncertain.load_share and the other; these tie. At x 0.5"),
+        "{said}"
+    );
+    let text = without_table(&it);
+    assert!(text.contains("\n= the other "), "{text}");
+    let lost = it.lost[0].clone();
+    it.lost.insert(1, longwatch::decide::without::Lost { part: "twin".into(), ..lost });
+    let said = first_sentence(&it);
+    assert!(said.contains("all alike: the charger behind the supply and twin: 40"), "{said}");
+}
+
+/// A guess that costs trials at both ends is not one that moves nothing.
+#[test]
+fn ends_that_differ_the_same_way_are_apart() {
+    let both = |low: u64, high: u64, swing: u64| {
+        let mut value = station();
+        value["uncertain"] = json!({"load_share": {"uniform": [0.5, 3.0]}});
+        let mut it = found(&value);
+        it.swings.truncate(1);
+        (it.swings[0].low.lasted, it.swings[0].high.lasted) = (low, high);
+        it.swings[0].swing = swing;
+        measure_sentence(&it)
+    };
+    let said = both(30, 30, 10);
+    assert!(said.starts_with("Measure first: uncertain.load_share. At x 0.5 and at x 3"), "{said}");
+    assert!(said.contains("carries 30, as stated 40 of 40"), "{said}");
+}
+
+/// Where a station sheds nothing nothing is shed sooner.
+#[test]
+fn what_comes_sooner_is_what_the_station_has() {
+    let said = without_table(&found(&station())).replace("\n  ", " ");
+    assert!(said.contains("Won: the other way round. "), "{said}");
+    let mut it = found(&station());
+    it.by_charge = vec![ByCharge::Generator];
+    let said = without_table(&it).replace("\n  ", " ");
+    assert!(said.contains("with less charge the generator starts sooner"), "{said}");
+    assert!(!said.contains("shed"), "{said}");
+    let hall = examined(
+        &serde_json::from_str(include_str!("../../scenarios/field-weekend.json")).unwrap(),
+    );
+    let hall = hall.scenario.unwrap();
+    let has_generator = hall.generator.is_some();
+    let how = Play { seed: 1, trials: 2, ..Play::default() };
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
+    let it = without(&hall, &folder, &how, &Watch::default()).unwrap();
+    assert_eq!(
+        it.by_charge.contains(&ByCharge::Shedding),
+        hall.shedding.is_some() && hall.tiers.len() > 1
+    );
+    assert!(has_generator || !it.by_charge.contains(&ByCharge::Generator));
 }
 
 #[test]

@@ -2,9 +2,10 @@
 
 use std::collections::HashSet;
 
-use longwatch::decide::odds::{Occasion, Odds};
+use longwatch::decide::odds::{Answers, Occasion, Odds};
 use longwatch::show::odds::export::bands_csv;
-use longwatch::show::odds::{first_sentence, odds_table};
+use longwatch::show::odds::{Trials, first_sentence, odds_table, pictures};
+use longwatch::simulate::trials::Gather as _;
 
 use super::invented::Station;
 
@@ -35,6 +36,42 @@ fn the_sentence_counts() {
     assert_eq!(first_sentence(&idle), "No load asked for power in 20 storms.");
     for word in ["%", "readiness", "confidence", "interval", "probab", "percent"] {
         assert!(!said(10_000, 129, Occasion::Storm).contains(word));
+    }
+}
+
+/// No picture calms where trials fail: the share that fails comes first, and when.
+#[test]
+fn pictures_lead_with_the_share_that_fails_and_when() {
+    let station = Station::january();
+    let subject = station.subject(200);
+    let draw = |fails: &dyn Fn(u64) -> Option<f64>| {
+        let mut answers = Answers::empty(station.shape()).unwrap();
+        for trial in 0..200 {
+            let mut outcome = station.trial(trial);
+            outcome.first_off_air_h = fails(trial);
+            outcome.lowest_charge_share = 0.13;
+            answers.trial(&outcome);
+        }
+        let odds = Odds::of(&subject, &answers, None);
+        let trials = Trials { subject: &subject, answers: &answers, odds: &odds };
+        pictures(trials)
+    };
+    // Every trial fails though no charge is below 13 %.
+    let all = draw(&|trial| Some(if trial < 20 { 20.0 } else { 40.5 }));
+    for picture in all {
+        let leads = "Off the air in all 200 storms within 72 hours: the first after 20 h, half of them by 40.5 h";
+        let title = &picture.title;
+        assert!(title.starts_with(leads), "{title}");
+        assert!(!title.contains("tays above"), "{title}");
+        assert!(picture.description.contains("strategy \""), "{}", picture.description);
+    }
+    let one_in_four = draw(&|trial| (trial % 4 == 0).then_some(10.0 + trial as f64 / 10.0));
+    for picture in one_in_four {
+        let leads = "Off the air in 25 % of 200 storms within 72 hours: the first after 10 h, half of them by ";
+        assert!(picture.title.starts_with(leads), "{}", picture.title);
+    }
+    for picture in draw(&|_| None) {
+        assert!(!picture.title.contains("Off the air"), "{}", picture.title);
     }
 }
 

@@ -5,6 +5,7 @@ use chrono::{DateTime, Datelike, FixedOffset, TimeDelta, Timelike};
 use longwatch::scenario::Named;
 use longwatch::simulate::ledger::{
     GroupFlows, Heads, Ledger, Losses, NarrowestWindow, Origin, OriginWh, Row, Source, SourceFlows,
+    WeatherOf,
 };
 use longwatch::simulate::summary::Summary;
 
@@ -279,6 +280,8 @@ impl Station {
         }
         let heads = Heads {
             title: self.title.to_owned(),
+            strategy: "charger on".to_owned(),
+            weather: WeatherOf::Mean,
             sources,
             has_grid: self.mains,
             groups: vec!["desk".to_owned(), "house".to_owned()],
@@ -343,6 +346,8 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         dark_h: sum(&|r| r.dark_h),
         first_dark: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),
         silent_h: 0.0,
+        off_air_h: sum(&|r| r.dark_h),
+        first_off_air: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),
         first_silent: None,
         disconnected_h: sum(&|r| r.open_h),
         tier_h,

@@ -193,10 +193,10 @@ fn a_tier_that_is_not_on_the_air_is_a_failure() {
             let plan = replay(&strict, one.trial);
             let ledger = single::run(&plan);
             let mut summary = summarise(&plan, &ledger);
-            let since = summary.first_silent.unwrap() - summary.start;
+            let since = summary.first_off_air.unwrap() - summary.start;
             assert_eq!(since.num_minutes() as f64 / 60.0, first_h, "{}", one.trial);
             summary.sentence = first_sentence(&ledger, &summary);
-            assert!(summary.sentence.starts_with("Silent for "), "{}", summary.sentence);
+            assert!(summary.sentence.starts_with("Off the air for "), "{}", summary.sentence);
         }
     }
     assert!((5..395).contains(&silent), "{silent} of 400: some of both are compared");

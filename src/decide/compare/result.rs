@@ -185,9 +185,6 @@ impl OfContender {
         let whole = Within::of(facts.shape.hours(), counts.tally);
         let hands = hands(scenario);
         let tiers = played.plan.heads.tiers.iter().cloned();
-        let tiers_on_air = &played.plan.heads.tiers_on_air;
-        let silent = counts.tier_h.iter().zip(tiers_on_air).filter(|(_, on_air)| !**on_air);
-        let silent_h: f64 = silent.map(|(it, _)| it.mean()).sum();
         let mains_kwh = counts.mains_plug_wh.mean() / 1000.0;
         let span = played.plan.settling_steps;
         let attended = played.plan.slices.iter().filter(|it| it.step >= span && it.attended);
@@ -218,7 +215,7 @@ impl OfContender {
                 hands: hands.clone(),
                 tier_h: tiers.zip(counts.tier_h.iter().map(|it| it.mean())).collect(),
                 dark_h: counts.dark_h.mean(),
-                off_air_h: counts.dark_h.mean() + silent_h,
+                off_air_h: counts.off_air_h(&played.plan.heads.tiers_on_air),
                 unserved_wh: counts.unserved_wh.mean(),
             },
             normal_month: month,

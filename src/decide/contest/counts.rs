@@ -88,6 +88,13 @@ impl Counts {
         }
     }
 
+    /// Hours of a mean trial off the air: without power, and in tiers that do not count as on the air.
+    #[must_use]
+    pub fn off_air_h(&self, tiers_on_air: &[bool]) -> f64 {
+        let silent = self.tier_h.iter().zip(tiers_on_air).filter(|(_, on_air)| !**on_air);
+        self.dark_h.mean() + silent.map(|(it, _)| it.mean()).sum::<f64>()
+    }
+
     /// Trials of which nothing is known.
     #[must_use]
     pub fn left_out(&self) -> usize {

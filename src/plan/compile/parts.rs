@@ -7,9 +7,10 @@ use crate::scenario::Scenario;
 use crate::scenario::battery::{Battery, Temperature, Wakes};
 use crate::scenario::schedule::{Closes, Grid};
 use crate::scenario::sources::{Charge, Controller, Generator, Joins, Supply};
+use crate::scenario::sun::Sun;
 use crate::sky::series::Sky;
 use crate::station::battery::{OneWell, acid, ideal, lithium, register};
-use crate::station::heads::{Heads, NarrowestWindow, Origin, Source};
+use crate::station::heads::{Heads, NarrowestWindow, Origin, Source, WeatherOf};
 
 /// How long a battery's own board stays open at the least, and a device that dropped out of its
 /// window waits, h: ten minutes, common practice, no source.
@@ -134,6 +135,8 @@ pub(super) fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
     let least_high = windows().min_by(|a, b| a.1[1].total_cmp(&b.1[1]));
     Heads {
         title: scenario.title.clone(),
+        strategy: scenario.strategy.clone(),
+        weather: weather_of(&scenario.sun),
         sources,
         has_grid: scenario.supply.is_some() && scenario.grid != Grid::None,
         groups: scenario.outlet_groups.keys().cloned().collect(),
@@ -152,6 +155,15 @@ pub(super) fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
             .map_or(battery.board_open_v, |disconnect| disconnect.open_v),
         highest_set_point_v: highest.as_ref().map(|source| source.bulk_v.max(source.float_v)),
         set_point_follows: highest.is_some_and(|source| source.compensation_v_per_k != 0.0),
+    }
+}
+
+/// A climate plays the mean day of each date, types of day their mean.
+fn weather_of(sun: &Sun) -> WeatherOf {
+    match sun {
+        Sun::Climate(_) => WeatherOf::Mean,
+        Sun::Profile(profile) if profile.day_types.is_some() => WeatherOf::Mean,
+        Sun::Profile(_) | Sun::Measured(_) => WeatherOf::Stated,
     }
 }
 

@@ -13,7 +13,7 @@ const NAME_COLUMNS: usize = 18;
 /// The text of a calendar, with columns for these hours of the clock. Warnings are not in it.
 #[must_use]
 pub fn calendar_table(calendar: &Calendar, clock_hours: &[u32]) -> String {
-    let mut blocks = vec![format!("{}\n", first_sentence(calendar))];
+    let mut blocks = vec![format!("{}\n{}\n", first_sentence(calendar), clean(&calendar.title))];
     for strategy in &calendar.strategies {
         if !strategy.months.is_empty() {
             blocks.push(strategy_table(strategy, clock_hours).to_string());

@@ -71,7 +71,9 @@ pub fn why_chosen(card: &OperatingCard) -> String {
 #[must_use]
 pub fn card_text(card: &OperatingCard) -> String {
     let mut text = folded(&card.sentence, 0);
-    text += &format!("\nOPERATING CARD  {}\n{}\n\n", clean(&card.title), period(card));
+    text += &format!("\nOPERATING CARD  {}\n{}\n", clean(&card.title), period(card));
+    text += &folded(&format!("Strategy \"{}\"", clean(&card.strategy)), 0);
+    text += "\n";
     text += &rows_table(card).to_string();
     text += &folded(&format!("{} {}", looks(card), below(card)), 2);
     text += &folded(&how_to_read(card), 2);

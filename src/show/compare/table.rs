@@ -13,7 +13,7 @@ use crate::decide::compare::{Comparison, Kind};
 #[must_use]
 pub fn compare_table(it: &Comparison, replay: &str) -> String {
     let blocks = [
-        format!("{}\n", folded(&first_sentence(it), 0)),
+        format!("{}\n{}\n", folded(&first_sentence(it), 0), folded(&clean(&it.title), 0)),
         rules_note(it).map_or(String::new(), |note| format!("{}\n", folded(&note, 0))),
         readiness_table(it).to_string(),
         pair_table(it).to_string(),

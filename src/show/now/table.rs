@@ -2,6 +2,7 @@
 
 use super::{hours_down, odds_words};
 use crate::decide::now::{EngineAdvice, Keying, Lasts, Now};
+use crate::show::compare::table::folded;
 use crate::show::tables::{Side, Table};
 use crate::show::text::clean;
 use crate::show::words::{charge, moment, number, percent, trimmed};
@@ -89,7 +90,8 @@ fn about(now: &Now) -> String {
         Some(hours) => format!("the mains back after {}", hours_down(hours)),
         None => "no mains".to_owned(),
     };
-    format!("  From {at}: {battery}, {mains}.\n")
+    let whose = format!("{}; strategy \"{}\".", clean(&now.title), clean(&now.strategy));
+    format!("{}\n  From {at}: {battery}, {mains}.\n", folded(&whose, 2))
 }
 
 /// How long each tier lasts.

@@ -10,7 +10,7 @@ use super::super::theme::{
 };
 use super::super::words::{charge as amount, hours, number, percent};
 use super::axis::Hours;
-use super::sentence::Words;
+use super::sentence::{Words, failing};
 use super::{Trials, blank, trials_line};
 use crate::decide::odds::result::Band;
 
@@ -107,6 +107,9 @@ fn title_of(trials: Trials) -> String {
     let Words { many, within, .. } = Words::of(trials.odds.occasion);
     let lowest = &trials.odds.lowest_charge_share;
     let span = hours(trials.odds.hours);
+    if let (Some(failing), Some(p05)) = (failing(trials), lowest.p05) {
+        return format!("{failing}; charge down to {} {within} 1 of 20", percent(p05));
+    }
     match (lowest.least, lowest.p05, lowest.p50) {
         (Some(least), ..) if least >= 0.995 => format!("Battery stays full for {span}"),
         (_, Some(p05), _) if p05 >= 0.005 => {

@@ -9,7 +9,7 @@ use super::super::theme::{
     UNSERVED_FILL, WIDTH_PX,
 };
 use super::super::words::{charge as amount, number, percent};
-use super::sentence::{Words, whole};
+use super::sentence::{Words, led_by_failing, whole};
 use super::{Trials, blank, trials_line};
 use crate::chance::merge::Ranked;
 use crate::decide::odds::answers::CHARGE_UNITS;
@@ -44,7 +44,7 @@ pub fn lowest(trials: Trials) -> Picture {
     .collect();
     let texts = labels.iter().map(|(words, ..)| words.clone());
     let right = WIDTH_PX - gutter(texts, SMALL, 100.0, 230.0);
-    let title = title_of(trials, words);
+    let title = led_by_failing(trials, &title_of(trials, words));
     let run = trials_line(trials);
     let of = if trials.subject.capacity_ah > 0.0 {
         format!(" of {} (rated, aged)", amount(trials.subject.capacity_ah))

@@ -17,7 +17,7 @@ use rayon::prelude::*;
 
 use super::canvas::{Canvas, Picture};
 use super::page::{ROOM_PX, head};
-use super::text::{clean, fit};
+use super::text::fit;
 use super::theme::{RIM_PX, SUBTITLE, WIDTH_PX};
 use super::words::number;
 use crate::decide::odds::{Answers, Odds, Subject};
@@ -50,7 +50,7 @@ pub fn pictures(trials: Trials) -> Vec<Picture> {
 
 /// Which station, under which strategy, how many trials.
 fn trials_line(trials: Trials) -> String {
-    let Odds { title, strategy, seed, ended_early, .. } = trials.odds;
+    let Odds { seed, ended_early, .. } = trials.odds;
     let counted = trials.odds.trials;
     let many = sentence::Words::of(trials.odds.occasion).counted(counted);
     let early = if *ended_early {
@@ -58,7 +58,7 @@ fn trials_line(trials: Trials) -> String {
     } else {
         String::new()
     };
-    let line = format!("{}, \"{}\"; {many} (seed {seed}{early})", clean(title), clean(strategy));
+    let line = format!("{}; {many} (seed {seed}{early})", sentence::whose(trials.odds));
     fit(&line, SUBTITLE, ROOM_PX)
 }
 

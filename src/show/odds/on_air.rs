@@ -9,7 +9,7 @@ use super::super::theme::{
 };
 use super::super::words::{number, trimmed};
 use super::axis::Hours;
-use super::sentence::{Words, exact_percent, title, whole};
+use super::sentence::{Words, exact_percent, failing, title, whole};
 use super::{Trials, blank, trials_line};
 
 const NAME: &str = "odds-on-air";
@@ -30,7 +30,7 @@ pub fn on_air(trials: Trials) -> Picture {
     let words = Words::of(trials.odds.occasion);
     let end_words = format!("{} of {}", whole(last.on_air), whole(trials.odds.trials));
     let right = WIDTH_PX - gutter([end_words.clone()].into_iter(), SMALL.strong(), 100.0, 210.0);
-    let title = title(trials.odds);
+    let title = failing(trials).unwrap_or_else(|| title(trials.odds));
     let run = trials_line(trials);
     let lowest = bands.iter().map(|band| band.on_air_low_share).fold(1.0, f64::min);
     let from = foot(lowest);

@@ -9,7 +9,7 @@ use super::super::theme::{
     RIM_PX, SLATE, SMALL, SUN_FILL, UNSERVED_FILL, VEHICLE_FILL, WIDTH_PX,
 };
 use super::super::words::{energy, length, percent};
-use super::sentence::{Words, exact_percent};
+use super::sentence::{Words, exact_percent, led_by_failing};
 use super::{Trials, blank, trials_line};
 use crate::decide::odds::Odds;
 
@@ -38,7 +38,7 @@ pub fn origin(trials: Trials) -> Picture {
     let rows = rows(odds);
     let mut canvas = Canvas::new();
     let words = Words::of(odds.occasion);
-    let title = title_of(odds);
+    let title = led_by_failing(trials, &title_of(odds));
     let run = trials_line(trials);
     let drawn = format!(
         "Mean energy of one {} of {}, with its share of the demand of {}. A thin line spans one standard deviation from {} to {} to either side.",

@@ -2,6 +2,7 @@
 
 use super::super::text::clean;
 use super::super::words::{hours, number, trimmed};
+use super::Trials;
 use crate::decide::odds::{Occasion, Odds};
 
 /// What trials are called.
@@ -90,7 +91,45 @@ pub fn first_sentence(odds: &Odds) -> String {
     }
 }
 
-/// The same as a title, without its full stop.
+/// What leads every picture where trials fail: the share that fails, and when. `Off the air in 26 % of
+/// 10,000 storms within 72 hours: the first after 23 h, half of them by 52 h`. `None` where none fails.
+#[must_use]
+pub fn failing(trials: Trials) -> Option<String> {
+    let Trials { odds, answers, .. } = trials;
+    let off_air = &answers.first_off_air_min;
+    let (first, half) = (off_air.places().next()?, off_air.lower_median()?);
+    let Words { within, many, .. } = Words::of(odds.occasion);
+    let counted = format!("{} {many}", whole(odds.trials));
+    let share = if odds.failures == odds.trials {
+        format!("all {counted}")
+    } else {
+        format!("{} of {counted}", exact_percent(odds.failures as f64 / odds.trials.max(1) as f64))
+    };
+    let h = |minute: i64| trimmed(minute as f64 / 60.0, 1);
+    let when = if first.value == half.value {
+        format!("half of them after {} h", h(half.value))
+    } else {
+        format!("the first after {} h, half of them by {} h", h(first.value), h(half.value))
+    };
+    Some(format!("Off the air {within} {share} within {}: {when}", hours(odds.hours)))
+}
+
+/// A title behind what fails, if anything does.
+#[must_use]
+pub fn led_by_failing(trials: Trials, found: &str) -> String {
+    let Some(failing) = failing(trials) else { return found.to_owned() };
+    let mut letters = found.chars();
+    let first = letters.next().map_or(String::new(), |first| first.to_lowercase().to_string());
+    format!("{failing}; {first}{}", letters.as_str())
+}
+
+/// Which station, under which strategy. A variant stands in the title.
+#[must_use]
+pub fn whose(odds: &Odds) -> String {
+    format!("{}; strategy \"{}\"", clean(&odds.title), clean(&odds.strategy))
+}
+
+/// The first sentence as a title, without its full stop.
 #[must_use]
 pub fn title(odds: &Odds) -> String {
     let said = first_sentence(odds);

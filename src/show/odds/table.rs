@@ -1,10 +1,11 @@
 //! What many trials came to, as a page of text: the sentence, readiness by hour, why trials failed,
 //! how bad the bad cases are, energy, hours in each tier, and the trials to look at.
 
+use super::super::compare::table::folded;
 use super::super::tables::{Side, Table};
 use super::super::text::clean;
 use super::super::words::{EnergyUnit, hours, number, percent, trimmed};
-use super::sentence::{Words, exact_percent, first_sentence, whole};
+use super::sentence::{Words, exact_percent, first_sentence, whole, whose};
 use crate::decide::odds::Odds;
 use crate::decide::odds::result::{Quantiles, Within};
 
@@ -13,7 +14,7 @@ use crate::decide::odds::result::{Quantiles, Within};
 #[must_use]
 pub fn odds_table(odds: &Odds, replay: &str) -> String {
     let blocks = [
-        format!("{}\n", first_sentence(odds)),
+        format!("{}\n{}\n", first_sentence(odds), folded(&whose(odds), 0)),
         readiness_table(odds).to_string(),
         format!("{}\n", how_sure(odds)),
         cause_table(odds).map_or(String::new(), |table| table.to_string()),

@@ -2,7 +2,7 @@
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::tables::{Side, Table};
-use super::super::text::lines;
+use super::super::text::{clean, lines};
 use super::super::words::{number, trimmed};
 use super::sentence::first_sentence;
 use super::told::{step_name, told};
@@ -20,7 +20,11 @@ const COLUMNS: usize = 80;
 #[must_use]
 pub fn size_table(sizing: &Sizing) -> String {
     let mut blocks = vec![
-        wrapped(&first_sentence(sizing), 0),
+        wrapped(&first_sentence(sizing), 0)
+            + &wrapped(
+                &format!("{}; strategy \"{}\"", clean(&sizing.title), clean(&sizing.strategy)),
+                0,
+            ),
         stations_table(sizing).map_or(String::new(), |table| table.to_string()),
         told(sizing).iter().map(|said| wrapped(said, 2)).collect::<String>(),
         corner_table(sizing).map_or(String::new(), |table| table.to_string()),

@@ -8,9 +8,9 @@ use super::super::text::{clean, fit, width_px};
 use super::super::theme::{
     AXIS_PEN, Anchor, HAIR_PEN, LABEL, ONLY_ONE_FILL, RIM_PX, SMALL, TOO_FEW_FILL, WIDTH_PX,
 };
-use super::sentence::first_sentence;
+use super::sentence::{first_sentence, value};
 use super::trials_line;
-use crate::decide::without::{Lost, Without};
+use crate::decide::without::{Lost, ToldBy, Without};
 
 const NAME: &str = "without-parts";
 /// Most room for a name, px.
@@ -36,7 +36,7 @@ pub fn lost(it: &Without) -> Picture {
         it.lost.iter().map(|lost| fit(&clean(&lost.part), LABEL, NAME_PX)).collect();
     let widest = names.iter().map(|name| width_px(name, LABEL)).fold(0.0, f64::max);
     let x0 = RIM_PX + widest + 12.0;
-    let room = it.lost.iter().map(|lost| width_px(&label(lost), LABEL)).fold(0.0, f64::max);
+    let room = it.lost.iter().map(|lost| width_px(&label(it, lost), LABEL)).fold(0.0, f64::max);
     let x1 = WIDTH_PX - RIM_PX - room - 12.0;
     let most = it.lost.iter().map(|lost| lost.pair.only_a).max().unwrap_or(0);
     let across = Scale::new(0.0, (most as f64).max(1.0), x0, x1);
@@ -48,20 +48,25 @@ pub fn lost(it: &Without) -> Picture {
         let fill = if lost.pair.enough_trials { ONLY_ONE_FILL } else { TOO_FEW_FILL };
         let end = across.px(lost.pair.only_a as f64);
         canvas.fill(&[Rect::new(x0, middle - 9.0, end, middle + 9.0)], fill);
-        canvas.text(end + 8.0, middle + 4.0, &label(lost), LABEL);
+        canvas.text(end + 8.0, middle + 4.0, &label(it, lost), LABEL);
         y += ROW_PX;
     }
     canvas.line(&[(x0, top), (x0, y)], AXIS_PEN);
     canvas.text(x0, y + 18.0, &format!("{many} lost"), SMALL);
     let told: Vec<String> =
-        it.lost.iter().map(|lost| format!("{}: {}", clean(&lost.part), label(lost))).collect();
+        it.lost.iter().map(|lost| format!("{}: {}", clean(&lost.part), label(it, lost))).collect();
     let about = format!("{title}. {run}. {drawn} {}.", told.join("; "));
     canvas.finish(NAME, title, &about, (WIDTH_PX, y + 32.0))
 }
 
-fn label(lost: &Lost) -> String {
-    match lost.pair.only_b {
-        0 => format!("{} lost", whole(lost.pair.only_a)),
-        won => format!("{} lost, {} won", whole(lost.pair.only_a), whole(won)),
+fn label(it: &Without, lost: &Lost) -> String {
+    let by = lost.told_by(&it.whole);
+    match (by, lost.pair.only_b) {
+        (ToldBy::OffAir, _) => format!("0 lost; off the air {}", value(by, &lost.carried)),
+        (ToldBy::LowestCharge, _) => {
+            format!("0 lost; 1 in 20 down to {}", value(by, &lost.carried))
+        }
+        (_, 0) => format!("{} lost", whole(lost.pair.only_a)),
+        (_, won) => format!("{} lost, {} won", whole(lost.pair.only_a), whole(won)),
     }
 }

@@ -29,7 +29,10 @@ pub fn pictures(it: &Without) -> Vec<Picture> {
 /// Which station, under which strategy, how many trials.
 fn trials_line(it: &Without) -> String {
     let many = Words::of(it.occasion).counted(it.trials);
-    let line =
-        format!("{}, \"{}\"; {many} (seed {})", clean(&it.title), clean(&it.strategy), it.seed);
-    fit(&line, SUBTITLE, ROOM_PX)
+    fit(&format!("{}; {many} (seed {})", whose(it), it.seed), SUBTITLE, ROOM_PX)
+}
+
+/// Which station, under which strategy. A variant stands in the title.
+fn whose(it: &Without) -> String {
+    format!("{}; strategy \"{}\"", clean(&it.title), clean(&it.strategy))
 }

@@ -1,60 +1,115 @@
-//! The part whose loss hurts most, and the guess to measure first, in counts.
+//! The part whose loss hurts most, and the guess to measure first, in counts; where the count stands
+//! still, in hours off the air or in lowest charge. What ties is named together.
 
 use super::super::odds::sentence::{Words, whole};
 use super::super::text::clean;
-use super::super::words::hours;
-use crate::decide::without::Without;
+use super::super::words::{hours, listed, percent, trimmed};
+use crate::decide::without::{Carried, ToldBy, Without};
 
 /// `Losing the array "roof" hurts most: ...`.
 #[must_use]
 pub fn first_sentence(it: &Without) -> String {
     let words = Words::of(it.occasion);
-    let counted = words.counted(it.trials);
     let kept = format!(
-        "The whole station is on the air for all {} {} {} of {counted}",
+        "The whole station is on the air for all {} {} {} of {}",
         hours(it.hours),
         words.within,
-        whole(it.whole.lasted)
+        whole(it.whole.lasted),
+        words.counted(it.trials)
     );
-    match it.lost.first() {
-        _ if it.whole.lasted == 0 => format!("{kept}; there is none to lose."),
-        None => format!("{kept}; it has no part that it could lose and still run."),
-        Some(first) if first.pair.only_a == 0 => {
-            format!("{kept}; no loss of a single part takes one of them away.")
+    let Some(first) = it.lost.first() else {
+        return format!("{kept}; it has no part that it could lose and still run.");
+    };
+    let ties = it.lost.iter().take_while(|lost| lost.ties_with(first, &it.whole));
+    let parts: Vec<String> = ties.map(|lost| clean(&lost.part)).collect();
+    let hurts = match parts.as_slice() {
+        [part] => format!("losing the {part} hurts most"),
+        all => format!("losing one of these hurts most, all alike: the {}", listed(all)),
+    };
+    let told_by = first.told_by(&it.whole);
+    let measure = match told_by {
+        ToldBy::Count => {
+            return format!("{kept}; {hurts}: {} of those are lost.", whole(first.pair.only_a));
         }
-        Some(first) => format!(
-            "{kept}; losing the {} hurts most: {} of those are lost.",
-            clean(&first.part),
-            whole(first.pair.only_a)
-        ),
-    }
+        ToldBy::Nothing => {
+            return format!("{kept}; no loss of a single part makes it worse in what is counted.");
+        }
+        ToldBy::OffAir | ToldBy::LowestCharge => measured_by(told_by, words),
+    };
+    format!(
+        "{kept}; no loss of a single part takes one of them away. By {measure}, {hurts}: {} instead of {}.",
+        value(told_by, &first.carried),
+        value(told_by, &it.whole)
+    )
 }
 
 /// `Measure first: ...`.
 #[must_use]
 pub fn measure_sentence(it: &Without) -> String {
     let words = Words::of(it.occasion);
-    match it.swings.first() {
-        None => "No input is marked as a guess, so nothing is to be measured first; say with `basis` which numbers nobody has looked at.".to_owned(),
-        Some(first) if first.swing == 0 => {
-            let besides = match it.lost.first() {
-                Some(lost) if lost.pair.only_a > 0 => " A part that is lost is another matter.",
-                _ => "",
-            };
-            format!(
-                "Moved one at a time, no guess changes the count: {} of {} at either end, so none has to be measured first.{besides}",
-                whole(first.low.lasted),
-                words.counted(it.trials)
-            )
-        }
-        Some(first) => format!(
-            "Measure first: {}. At {} the station carries {}, at {} {} of {}.",
-            clean(&first.path),
+    let Some(first) = it.swings.first() else {
+        return "No input is marked as a guess, so nothing is to be measured first; say with `basis` which numbers nobody has looked at.".to_owned();
+    };
+    let told_by = first.told_by();
+    let ties = it.swings.iter().take_while(|swing| swing.ties_with(first));
+    let paths: Vec<String> = ties.map(|swing| clean(&swing.path)).collect();
+    let stands = format!(
+        "Moved one at a time, no guess changes the count: {} of {}.",
+        whole(it.whole.lasted),
+        words.counted(it.trials)
+    );
+    let which = match paths.as_slice() {
+        [path] => format!("{path}."),
+        all => format!("{}; these tie.", listed(all)),
+    };
+    match told_by {
+        ToldBy::Count if first.low.lasted == first.high.lasted => format!(
+            "Measure first: {which} At {} and at {} the station carries {}, as stated {} of {}; {} of them go another way.",
+            first.ends[0],
+            first.ends[1],
+            whole(first.low.lasted),
+            whole(it.whole.lasted),
+            words.counted(it.trials),
+            whole(first.swing)
+        ),
+        ToldBy::Count => format!(
+            "Measure first: {which} At {} the station carries {}, at {} {} of {}.",
             first.ends[0],
             whole(first.low.lasted),
             first.ends[1],
             whole(first.high.lasted),
             words.counted(it.trials)
         ),
+        ToldBy::Nothing => format!(
+            "{stands} Nor does it move the hours off the air or the lowest charge: all tie."
+        ),
+        ToldBy::OffAir | ToldBy::LowestCharge => format!(
+            "{stands} By {}, measure first: {which} It is {} at {}, {} at {}.",
+            measured_by(told_by, words),
+            value(told_by, &first.low),
+            first.ends[0],
+            value(told_by, &first.high),
+            first.ends[1]
+        ),
+    }
+}
+
+/// What is measured where the count stands still.
+#[must_use]
+pub fn measured_by(told_by: ToldBy, words: Words) -> String {
+    match told_by {
+        ToldBy::OffAir => format!("the hours off the air of a mean {}", words.case),
+        ToldBy::LowestCharge => format!("the lowest charge of 1 in 20 {}", words.many),
+        ToldBy::Count | ToldBy::Nothing => format!("{} on the air", words.many),
+    }
+}
+
+/// What a station comes to in that measure, in words.
+#[must_use]
+pub fn value(told_by: ToldBy, of: &Carried) -> String {
+    match told_by {
+        ToldBy::OffAir => format!("{} h", trimmed(of.off_air_h, 2)),
+        ToldBy::LowestCharge => percent(of.lowest_charge_p05_share),
+        ToldBy::Count | ToldBy::Nothing => whole(of.lasted),
     }
 }

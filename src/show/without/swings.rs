@@ -10,9 +10,9 @@ use super::super::theme::{
     AXIS_PEN, Anchor, HAIR_PEN, LABEL, RANGE_FILL, RIM_PX, SECOND_PEN, SLATE, SMALL, WIDTH_PX,
 };
 use super::super::words::number;
-use super::sentence::measure_sentence;
+use super::sentence::{measure_sentence, measured_by, value};
 use super::trials_line;
-use crate::decide::without::{Swing, Without};
+use crate::decide::without::{Carried, Swing, ToldBy, Without};
 
 const NAME: &str = "without-guesses";
 /// Most room for a name, px.
@@ -20,14 +20,29 @@ const NAME_PX: f64 = 290.0;
 /// Height of a row, px.
 const ROW_PX: f64 = 34.0;
 
-/// An end of a bar: what the input is there, what the station carries there.
-type End = (String, u64);
+/// An end of a bar: what the input is there, what the station comes to there.
+struct End {
+    guess: String,
+    value: f64,
+    words: String,
+}
 
-/// Ends of a bar, the worse first.
-fn ends(swing: &Swing) -> [End; 2] {
-    let low = (swing.ends[0].clone(), swing.low.lasted);
-    let high = (swing.ends[1].clone(), swing.high.lasted);
-    if low.1 <= high.1 { [low, high] } else { [high, low] }
+/// Ends of a bar, from left to right.
+fn ends(swing: &Swing, by: ToldBy) -> [End; 2] {
+    let [low, high] = [(0, &swing.low), (1, &swing.high)].map(|(end, carried)| End {
+        guess: swing.ends[end].clone(),
+        value: number_of(by, carried),
+        words: value(by, carried),
+    });
+    if low.value <= high.value { [low, high] } else { [high, low] }
+}
+
+fn number_of(by: ToldBy, carried: &Carried) -> f64 {
+    match by {
+        ToldBy::OffAir => carried.off_air_h,
+        ToldBy::LowestCharge => carried.lowest_charge_p05_share * 100.0,
+        ToldBy::Count | ToldBy::Nothing => carried.lasted as f64,
+    }
 }
 
 /// Draws the bars.
@@ -38,22 +53,25 @@ pub fn swings(it: &Without) -> Picture {
     let title = said.trim_end_matches('.');
     let run = trials_line(it);
     let many = Words::of(it.occasion).many;
+    let by = it.swings.first().map_or(ToldBy::Nothing, Swing::told_by);
+    let counts = matches!(by, ToldBy::Count | ToldBy::Nothing);
+    let measure = measured_by(by, Words::of(it.occasion));
     let drawn = format!(
-        "How many {many} the station carries at either end of each guess (bar, with what the guess is there) and as it is stated: {} (upright line). One guess is moved at a time.",
-        whole(it.whole.lasted)
+        "{}{} at either end of each guess (bar, with what the guess is there) and as it is stated: {} (upright line). One guess is moved at a time.",
+        measure[..1].to_uppercase(),
+        &measure[1..],
+        value(by, &it.whole)
     );
     let top = head(&mut canvas, title, &run, &drawn) + 10.0;
     let names: Vec<String> =
         it.swings.iter().map(|swing| fit(&clean(&swing.path), LABEL, NAME_PX)).collect();
     let widest = names.iter().map(|name| width_px(name, LABEL)).fold(0.0, f64::max);
-    let label_room =
-        it.swings.iter().flat_map(ends).map(|(word, _)| width_px(&word, SMALL)).fold(0.0, f64::max)
-            + 10.0;
+    let all = || it.swings.iter().flat_map(|swing| ends(swing, by));
+    let label_room = all().map(|end| width_px(&end.guess, SMALL)).fold(0.0, f64::max) + 10.0;
     let x0 = RIM_PX + widest + 14.0;
-    let counts = || it.swings.iter().flat_map(ends).map(|(_, lasted)| lasted as f64);
-    let stated = it.whole.lasted as f64;
-    let least = counts().fold(stated, f64::min);
-    let most = counts().fold(stated, f64::max);
+    let stated = number_of(by, &it.whole);
+    let least = all().map(|end| end.value).fold(stated, f64::min);
+    let most = all().map(|end| end.value).fold(stated, f64::max);
     // Where no guess moves the count the axis still spans whole trials, and none that were not played.
     let (from, to) = if most > least {
         (least, most)
@@ -64,8 +82,9 @@ pub fn swings(it: &Without) -> Picture {
     };
     let across = Scale::new(from, to, x0 + label_room, WIDTH_PX - RIM_PX - label_room);
     let foot = top + ROW_PX * it.swings.len() as f64;
-    let (mut ticks, _) = across.ticks(70.0);
-    ticks.retain(|value| value.fract() == 0.0);
+    let (mut ticks, places) = across.ticks(70.0);
+    ticks.retain(|value| !counts || value.fract() == 0.0);
+    let places = if counts { 0 } else { places };
     for value in &ticks {
         let x = across.px(*value);
         canvas.line(&[(x, top), (x, foot)], HAIR_PEN);
@@ -74,11 +93,11 @@ pub fn swings(it: &Without) -> Picture {
     for (swing, name) in it.swings.iter().zip(&names) {
         let middle = y + ROW_PX / 2.0;
         canvas.text(x0 - 4.0, middle + 4.0, name, LABEL.at(Anchor::End));
-        let [worse, better] = ends(swing);
-        let (a, b) = (across.px(worse.1 as f64), across.px(better.1 as f64));
+        let [worse, better] = ends(swing, by);
+        let (a, b) = (across.px(worse.value), across.px(better.value));
         canvas.fill(&[Rect::new(a, middle - 8.0, b.max(a + 1.0), middle + 8.0)], RANGE_FILL);
-        canvas.text(a - 6.0, middle + 4.0, &worse.0, SMALL.at(Anchor::End).in_ink(SLATE));
-        canvas.text(b.max(a + 1.0) + 6.0, middle + 4.0, &better.0, SMALL.in_ink(SLATE));
+        canvas.text(a - 6.0, middle + 4.0, &worse.guess, SMALL.at(Anchor::End).in_ink(SLATE));
+        canvas.text(b.max(a + 1.0) + 6.0, middle + 4.0, &better.guess, SMALL.in_ink(SLATE));
         y += ROW_PX;
     }
     let here = across.px(stated);
@@ -87,23 +106,27 @@ pub fn swings(it: &Without) -> Picture {
     for value in ticks {
         let x = across.px(value);
         canvas.line(&[(x, foot), (x, foot + 4.0)], AXIS_PEN);
-        canvas.text(x, foot + 17.0, &number(value, 0), SMALL.at(Anchor::Middle));
+        canvas.text(x, foot + 17.0, &number(value, places), SMALL.at(Anchor::Middle));
     }
     let middle = (x0 + WIDTH_PX - RIM_PX) / 2.0;
-    let of = format!("{many} carried, of {}", whole(it.trials));
+    let of = match by {
+        ToldBy::OffAir => format!("{measure}, h"),
+        ToldBy::LowestCharge => format!("{measure}, %"),
+        ToldBy::Count | ToldBy::Nothing => format!("{many} carried, of {}", whole(it.trials)),
+    };
     canvas.text(middle, foot + 34.0, &of, LABEL.at(Anchor::Middle));
     let told: Vec<String> = it
         .swings
         .iter()
         .map(|swing| {
-            let [worse, better] = ends(swing);
+            let [worse, better] = ends(swing, by);
             format!(
                 "{}: {} at {}, {} at {}",
                 clean(&swing.path),
-                whole(worse.1),
-                worse.0,
-                whole(better.1),
-                better.0
+                worse.words,
+                worse.guess,
+                better.words,
+                better.guess
             )
         })
         .collect();

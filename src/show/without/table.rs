@@ -4,9 +4,11 @@ use super::super::compare::table::{cut, folded};
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::tables::{Side, Table};
 use super::super::text::clean;
-use super::{first_sentence, measure_sentence};
-use crate::decide::without::Without;
+use super::super::words::{listed, trimmed};
+use super::sentence::{measured_by, value};
+use super::{first_sentence, measure_sentence, whose};
 use crate::decide::without::guesses::Why;
+use crate::decide::without::{ByCharge, ToldBy, Without};
 
 /// Columns of a name.
 const NAME: usize = 34;
@@ -16,15 +18,10 @@ const NAME: usize = 34;
 pub fn without_table(it: &Without) -> String {
     let blocks = [
         format!("{}\n", folded(&first_sentence(it), 0)),
+        format!("{}\n", folded(&whose(it), 0)),
         format!("{}\n", folded(&measure_sentence(it), 0)),
         lost_table(it).to_string(),
-        format!(
-            "{}\n",
-            folded(
-                "Lost: carried by the whole station, not without the part. Won: the other way round, where less to run on makes the rules shed sooner. A part is missing from the settling days on.",
-                2
-            )
-        ),
+        format!("{}\n", folded(&lost_note(it), 2)),
         swing_table(it).map_or(String::new(), |table| table.to_string()),
         spread_note(it),
     ];
@@ -67,27 +64,60 @@ pub fn lost_table(it: &Without) -> Table {
     table
 }
 
-/// What the station carries at both ends of each guess; `None` without guesses.
+/// What the columns say, and why a trial may be won without a part.
+fn lost_note(it: &Without) -> String {
+    let sooner: Vec<String> = it
+        .by_charge
+        .iter()
+        .map(|what| match what {
+            ByCharge::Shedding => "the rules shed sooner",
+            ByCharge::Generator => "the generator starts sooner",
+            ByCharge::TopUp => "topping up from the mains begins sooner",
+        })
+        .map(str::to_owned)
+        .collect();
+    let won = match sooner.as_slice() {
+        [] => "the other way round".to_owned(),
+        all => format!("the other way round: with less charge {}", listed(all)),
+    };
+    format!(
+        "Lost: carried by the whole station, not without the part. Won: {won}. A part is missing from the settling days on."
+    )
+}
+
+/// What the station comes to at both ends of each guess, in the measure that tells the first apart;
+/// `None` without guesses.
 #[must_use]
 pub fn swing_table(it: &Without) -> Option<Table> {
     let many = Words::of(it.occasion).many;
-    let head = format!("{many} apart");
+    let told_by = it.swings.first()?.told_by();
+    let (value_head, apart_head) = match told_by {
+        ToldBy::OffAir => ("off the air".to_owned(), "h apart".to_owned()),
+        ToldBy::LowestCharge => ("1 in 20".to_owned(), "% apart".to_owned()),
+        ToldBy::Count | ToldBy::Nothing => ("carries".to_owned(), format!("{many} apart")),
+    };
     let mut table = Table::new(&[
         ("Measure first", Side::Left),
         ("from", Side::Right),
         ("to", Side::Right),
-        ("carries", Side::Right),
+        (&value_head, Side::Right),
         ("and", Side::Right),
-        (&head, Side::Right),
+        (&apart_head, Side::Right),
     ]);
-    for swing in &it.swings {
+    for (place, swing) in it.swings.iter().enumerate() {
+        let before = place.checked_sub(1).and_then(|before| it.swings.get(before));
+        let mark = if before.is_some_and(|it| it.ties_with(swing)) { "=" } else { " " };
         table.row(&[
-            format!("  {}", cut(&swing.path, NAME)),
+            format!("{mark} {}", cut(&swing.path, NAME)),
             swing.ends[0].clone(),
             swing.ends[1].clone(),
-            whole(swing.low.lasted),
-            whole(swing.high.lasted),
-            whole(swing.swing),
+            value(told_by, &swing.low),
+            value(told_by, &swing.high),
+            match told_by {
+                ToldBy::OffAir => trimmed(swing.off_air_apart_h, 2),
+                ToldBy::LowestCharge => trimmed(swing.lowest_charge_apart_share * 100.0, 1),
+                ToldBy::Count | ToldBy::Nothing => whole(swing.swing),
+            },
         ]);
     }
     (!table.is_empty()).then_some(table)
@@ -97,9 +127,26 @@ fn spread_note(it: &Without) -> String {
     if it.swings.is_empty() && it.not_moved.is_empty() {
         return String::new();
     }
+    let words = Words::of(it.occasion);
     let mut said = String::new();
+    if let Some(first) = it.swings.first() {
+        said.push_str(&match first.told_by() {
+            ToldBy::Count | ToldBy::Nothing => format!(
+                "Apart: {} that do not go the same way at both ends and as stated. ",
+                words.many
+            ),
+            told_by => format!(
+                "Told by {}, as the count stands still. Apart: the most less the least of both ends and as stated ({}). ",
+                measured_by(told_by, words),
+                value(told_by, &it.whole)
+            ),
+        });
+        if it.swings.windows(2).any(|two| matches!(two, [a, b] if a.ties_with(b))) {
+            said.push_str("With = a guess ties with the one above it. ");
+        }
+    }
     if it.swings.iter().any(|swing| swing.why != Why::Uncertain) {
-        said.push_str("How far a guess may be off is judgement, by its kind; `uncertain` in the scenario states it for loads, capacity and arrays. ");
+        said.push_str("How far a guess may be off is judgement, by what it is; `uncertain` in the scenario states it for loads, capacity and arrays. ");
     }
     for not in &it.not_moved {
         said.push_str(&format!("Not moved: {}. ", clean(not)));

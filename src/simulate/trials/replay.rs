@@ -3,6 +3,7 @@
 use super::drawn::Drawn;
 use super::prepare::Prepared;
 use crate::plan::{Offered, Plan, Slice, TemperaturePlan};
+use crate::station::heads::{Heads, WeatherOf};
 
 /// The plan of a trial: its weather, its outages, its warnings. A single run of it goes through the
 /// same charges as the trial did, to the bit.
@@ -15,7 +16,10 @@ pub fn replay(prepared: &Prepared, trial: u64) -> Plan {
     let steps = way.first_step..way.first_step + prepared.settling_steps + prepared.span_steps;
     let slices = prepared.slice_at(steps.start)..prepared.slice_at(steps.end);
     let mut plan = Plan {
-        heads: prepared.plan.heads.clone(),
+        heads: Heads {
+            weather: WeatherOf::Trial { trial, seed: prepared.seed },
+            ..prepared.plan.heads.clone()
+        },
         strategy: of.strategy.clone(),
         battery: of.battery.clone(),
         temperature: of.temperature,
