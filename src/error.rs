@@ -108,7 +108,8 @@ mod tests {
 
     #[test]
     fn a_fault_of_the_program_says_so_and_which_file_to_send() {
-        let error = Error::fault("trial 3: the charge is NaN").in_file(Some(Path::new("hall.json")));
+        let error =
+            Error::fault("trial 3: the charge is NaN").in_file(Some(Path::new("hall.json")));
         let text = error.to_string();
         for part in ["a fault of longwatch", "trial 3: the charge is NaN", "`hall.json`"] {
             assert!(text.contains(part), "{text}");

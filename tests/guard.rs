@@ -68,7 +68,7 @@ fn a_ledger_with_an_impossible_number_is_refused() {
     let mut near = good.clone();
     near.rows[7].residual_wh = 1e-7;
     guard::ledger(&near).unwrap();
-    let beside = Answer { lowest_charge_share: 0.2, dark_h: 3.0, unserved_wh: 4.0 };
+    let beside = Answer { lowest_charge_share: 0.2, dark_h: 3.0, off_air_h: 3.0, unserved_wh: 4.0 };
     guard::answer(&beside, 24.0).unwrap();
     refused(guard::answer(&Answer { dark_h: 25.0, ..beside }, 24.0), "off the air");
     refused(guard::answer(&Answer { lowest_charge_share: -0.1, ..beside }, 24.0), "lowest charge");

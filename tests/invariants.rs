@@ -11,13 +11,13 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use books::{balance_wh, check_row, throughput_wh};
+use lanes::Compare;
 use longwatch::numbers::packed::{plainly, side_by_side};
 use longwatch::simulate::ledger::{Losses, Row, SourceFlows};
 use longwatch::simulate::single;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use serde_json::{Value, json};
-use lanes::Compare;
 use stations::{Kinds, station};
 use support::{bench_with, merge, plan_of, run};
 

@@ -18,7 +18,11 @@ use crate::support::shipped::{folder, shipped};
 type Table = BTreeMap<(String, &'static str, &'static str), usize>;
 
 /// The flags of a command line that begins then with so much.
-fn flags(path: &str, at: &str, charge: &str) -> (std::path::PathBuf, cli::InForceArgs, FromNowArgs) {
+fn flags(
+    path: &str,
+    at: &str,
+    charge: &str,
+) -> (std::path::PathBuf, cli::InForceArgs, FromNowArgs) {
     let words = ["longwatch", "run", path, "--at", at, "--charge", charge];
     match cli::parse(words).unwrap_or_else(|e| panic!("{e}")).command {
         Command::Run(args) => (args.scenario, args.in_force, args.from_now),
@@ -118,7 +122,10 @@ fn play(
 
 /// Beginnings of a scenario: the day on which its span begins, hour by hour.
 fn beginnings(start: chrono::NaiveDateTime, every: usize) -> Vec<String> {
-    (0..24).step_by(every).map(|hour| format!("{}T{hour:02}:00", start.format("%Y-%m-%d"))).collect()
+    (0..24)
+        .step_by(every)
+        .map(|hour| format!("{}T{hour:02}:00", start.format("%Y-%m-%d")))
+        .collect()
 }
 
 fn told(table: &Table) {

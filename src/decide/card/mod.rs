@@ -173,8 +173,8 @@ pub fn card(
     let many = LEG_HOURS / u64::from(scenario.span.hours.max(1));
     let many = many.clamp(*LEG_TRIALS.start(), *LEG_TRIALS.end());
     let trials = LEGS_FROM..LEGS_FROM + if prepared.all_alike(false) { 1 } else { many };
-    let legs = legs(&prepared, trials, &begins, &charges())
-        .map_err(|it| Failure::Run(it.fault()))?;
+    let legs =
+        legs(&prepared, trials, &begins, &charges()).map_err(|it| Failure::Run(it.fault()))?;
     let worths: Vec<f64> = tiers.iter().map(|tier| tier.worth_per_h).collect();
     let on_air: Vec<bool> = tiers.iter().map(|tier| tier.on_air).collect();
     let whole = worths.iter().copied().fold(0.0, f64::max) * f64::from(scenario.span.hours);
