@@ -42,7 +42,7 @@ impl Held {
     fn new(array: &Array, it: &Switching, battery: &OneWell) -> Option<Self> {
         let set_v = it.charge.bulk_v.max(it.charge.float_v.unwrap_or(0.0));
         // Without resistance the volts never rise above those of a full battery.
-        let stiff = battery.resistance_ohm <= 0.0 && battery.second.is_none();
+        let stiff = battery.resistance_ohm < 1e-6 && battery.second.is_none();
         array.datasheet.map(|sheet| Self {
             shape: PanelShape::new(array, &sheet),
             drop_v: it.drop_v,

@@ -47,12 +47,11 @@ fn rules_that_stand_upright_are_none() {
         let any = found.iter().any(|it| it.subject == Subject::SheddingRule);
         assert!(!any, "{patch}: {found:#?}");
     };
-    // Enough for all hours; more asked for at dusk than there is; by day only; nothing to charge with.
+    // Enough for all hours; nearly enough; somebody looks each hour; nothing to charge with; too short.
     none(json!({"battery": {"ideal": {"capacity_wh": 9000.0}}}));
     none(json!({"shedding": {"decide_at": ["09:00", "sunset"], "down_below_share": [0.3],
         "up_above_share": [0.4]}}));
-    none(json!({"shedding": {"down_below_share": [0.98], "up_above_share": [0.99]},
-        "start": {"charge_share": 0.5}}));
+    none(json!({"shedding": {"decide_at": ["hourly"]}}));
     none(json!({"arrays": {"a": null}, "controllers": {"a": null}}));
     none(json!({"span": {"hours": 10}}));
 }

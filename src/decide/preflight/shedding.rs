@@ -6,8 +6,8 @@ use super::ground::Ground;
 
 const BASIS: &str = "common practice, no source: what is spent by night must be stored, what is spent \
                      while the panels charge need not";
-/// Fewer hours by day or by night say nothing, h.
-const LEAST_SEEN_H: f64 = 6.0;
+/// Fewer hours by day or by night are those of one day or night, in which a battery merely runs down, h.
+const LEAST_SEEN_H: f64 = 12.0;
 /// A fullest tier that has less of the night is not spent there.
 const LEAST_BY_NIGHT_SHARE: f64 = 0.2;
 /// It is upside down when the fullest tier has less of the day than this share of what it has of the

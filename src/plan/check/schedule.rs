@@ -137,14 +137,14 @@ impl Check<'_> {
         let told = |longitude_deg: f64| {
             let side = if longitude_deg < 0.0 { "west" } else { "east" };
             format!(
-                "{} ({side}) is {} h from it",
-                num(longitude_deg),
-                num((apart_h(longitude_deg) * 10.0).round() / 10.0)
+                "{} h from the sun’s at longitude {} ({side})",
+                num((apart_h(longitude_deg) * 10.0).round() / 10.0),
+                num(longitude_deg)
             )
         };
         let text = format!(
-            "The clock of the site is UTC{offset}. The sun’s clock at longitude {}, at longitude {}. Mend \
-             the sign, the longitude or the clock: the sun is reckoned by the longitude.",
+            "The clock of the site, UTC{offset}, is {}, and {}. Mend the sign, the longitude or the clock: \
+             the sun is reckoned by the longitude.",
             told(here_deg),
             told(-here_deg)
         );
