@@ -79,6 +79,7 @@ fn a_tier_that_does_not_count_is_off_the_air_everywhere() {
         assert!(!picture.svg.contains("off the air"), "{}", picture.name);
         assert!(!picture.title.contains("ff the air"), "{}", picture.title);
     }
+    let on_air = charge(&ledger, &on_air);
     // Ten hours from Thursday 08:00 on, every load served.
     for row in &mut ledger.rows[62..] {
         row.tier = last_tier;
@@ -95,7 +96,6 @@ fn a_tier_that_does_not_count_is_off_the_air_everywhere() {
         }
     }
     let drawn = charge(&ledger, &summary);
-    let on_air = charge(&ledger, &on_air);
     // The line turns crimson and the hatched band stands behind it.
     for mark in ["stroke=\"#B0202E\" stroke-width=\"22\"", "#E2B4B8"] {
         assert!(drawn.svg.contains(mark) && !on_air.svg.contains(mark), "{mark}");

@@ -179,6 +179,17 @@ fn by_apart(a: Apart, b: Apart) -> Ordering {
     a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
 }
 
+/// Whether two come to the same in the measure that is told; the others only order what ties.
+fn tie(a: Apart, b: Apart) -> bool {
+    told_by(a) == told_by(b)
+        && match told_by(a) {
+            ToldBy::Count => a.0 == b.0,
+            ToldBy::OffAir => a.1.total_cmp(&b.1).is_eq(),
+            ToldBy::LowestCharge => a.2.total_cmp(&b.2).is_eq(),
+            ToldBy::Nothing => true,
+        }
+}
+
 impl Swing {
     fn apart(&self) -> Apart {
         (self.swing, self.off_air_apart_h, self.lowest_charge_apart_share)
@@ -190,10 +201,10 @@ impl Swing {
         told_by(self.apart())
     }
 
-    /// Whether another comes to the same in all that is counted: a tie.
+    /// Whether another comes to the same in what tells its ends apart: a tie.
     #[must_use]
     pub fn ties_with(&self, other: &Self) -> bool {
-        by_apart(self.apart(), other.apart()).is_eq()
+        tie(self.apart(), other.apart())
     }
 }
 
@@ -212,10 +223,10 @@ impl Lost {
         told_by(self.worse_than(whole))
     }
 
-    /// Whether another loss hurts just as much in all that is counted: a tie.
+    /// Whether another loss hurts just as much in what tells it from the whole station: a tie.
     #[must_use]
     pub fn ties_with(&self, other: &Self, whole: &Carried) -> bool {
-        by_apart(self.worse_than(whole), other.worse_than(whole)).is_eq()
+        tie(self.worse_than(whole), other.worse_than(whole))
     }
 }
 

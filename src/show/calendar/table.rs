@@ -1,5 +1,6 @@
 //! A calendar as a page of text: the sentence, a table for each strategy, and how sure it is.
 
+use super::super::compare::table::folded;
 use super::super::odds::sentence::{exact_percent, whole};
 use super::super::tables::{Side, Table};
 use super::super::text::{clean, columns};
@@ -13,7 +14,8 @@ const NAME_COLUMNS: usize = 18;
 /// The text of a calendar, with columns for these hours of the clock. Warnings are not in it.
 #[must_use]
 pub fn calendar_table(calendar: &Calendar, clock_hours: &[u32]) -> String {
-    let mut blocks = vec![format!("{}\n{}\n", first_sentence(calendar), clean(&calendar.title))];
+    let mut blocks =
+        vec![format!("{}\n{}\n", first_sentence(calendar), folded(&clean(&calendar.title), 0))];
     for strategy in &calendar.strategies {
         if !strategy.months.is_empty() {
             blocks.push(strategy_table(strategy, clock_hours).to_string());

@@ -24,7 +24,7 @@ pub fn first_sentence(it: &Without) -> String {
     let parts: Vec<String> = ties.map(|lost| clean(&lost.part)).collect();
     let hurts = match parts.as_slice() {
         [part] => format!("losing the {part} hurts most"),
-        all => format!("losing one of these hurts most, all alike: the {}", listed(all)),
+        all => format!("losing one of these hurts most, all alike: {}", listed(all)),
     };
     let told_by = first.told_by(&it.whole);
     let measure = match told_by {
