@@ -20,6 +20,7 @@ use lasts::{Asked, Lasted};
 use crate::error::Error;
 use crate::plan::compile::{CompileProblem, clock_and_stretch};
 use crate::scenario::Scenario;
+use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::Grid;
 use crate::scenario::site::Start;
 use crate::scenario::sun::Sun;
@@ -227,7 +228,7 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
         odds_share: options.odds_share,
         seed: options.seed,
         trials: asked.trials,
-        outlook_told: matches!(&scenario.sun, Sun::Climate(climate) if climate.outlook.is_some()),
+        outlook_told: matches!(&scenario.sun, Sun::Climate(climate) if climate.outlook.as_ref().is_some_and(Outlook::tells)),
         darkest_day_share,
         tiers,
         engine,
