@@ -12,10 +12,10 @@ use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::{Forced, Grid};
 use crate::scenario::site::local_minute;
 use crate::scenario::sun::{Storm, Sun};
-use crate::show::words::{charge, percent, volts};
+use crate::show::words::{full, percent, volts};
 use crate::sky::outlook::too_bright;
 use crate::sky::position::Place;
-use crate::station::battery::register::nameplate_ah;
+use crate::station::battery::register::holds;
 use crate::station::receive::{charge_at, receive_a, receive_v, volts_tell};
 
 /// Longest time that is looked ahead, h.
@@ -115,9 +115,8 @@ fn shares(scenario: &Scenario, now: ChargeNow) -> Result<(f64, f64), String> {
             let full_ah = battery_of(&scenario.battery).capacity_ah;
             if high_ah > full_ah * (1.0 + 1e-9) {
                 return Err(format!(
-                    "--charge: {high_ah} Ah is more than this battery holds when full: {} of {} rated",
-                    charge(full_ah),
-                    charge(nameplate_ah(&scenario.battery))
+                    "--charge: {high_ah} Ah is more than this battery holds when full: {}",
+                    full(full_ah, &holds(&scenario.battery))
                 ));
             }
             let share = |ah: f64| (ah / full_ah).clamp(0.0, 1.0);

@@ -7,6 +7,7 @@ use longwatch::simulate::ledger::{
     GroupFlows, Heads, Ledger, Losses, NarrowestWindow, Origin, OriginWh, Row, Source, SourceFlows,
 };
 use longwatch::simulate::summary::Summary;
+use longwatch::station::battery::register::Holds;
 
 /// What a station is made of.
 pub struct Station {
@@ -285,6 +286,7 @@ impl Station {
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
             tiers_on_air: vec![true; self.tiers.len()],
             capacity_ah: self.capacity_ah,
+            holds: Holds { rated_ah: self.capacity_ah, counts_ah: self.capacity_ah, counts_h: None },
             window_v: self.window.map(|(low, low_load, high, high_load)| NarrowestWindow {
                 lowest_v: low,
                 lowest_load: low_load.to_owned(),

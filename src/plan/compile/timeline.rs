@@ -310,9 +310,8 @@ fn snowfalls(
         for date in climate.outlook.iter().flat_map(Outlook::snow_dates) {
             let begin = hour_start(date, 0, offset).map(|day| day.max(stretch.begin));
             let end = hour_start(date, 24, offset);
-            let Some((begin, end)) = begin.zip(end).filter(|(begin, end)| begin < end) else {
-                continue;
-            };
+            let begin = begin.filter(|begin| end.is_some_and(|end| *begin < end));
+            let Some(begin) = begin else { continue };
             falls.insert(begin);
             let hours = (0..24).filter_map(|hour| hour_start(date, hour, offset));
             falls.extend(hours.filter(|at| *at > begin));

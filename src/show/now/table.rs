@@ -4,7 +4,7 @@ use super::{hours_down, odds_words};
 use crate::decide::now::{EngineAdvice, Keying, Lasts, Now};
 use crate::show::tables::{Side, Table};
 use crate::show::text::clean;
-use crate::show::words::{charge, moment, number, percent, trimmed};
+use crate::show::words::{charge, full, moment, number, percent, trimmed};
 
 /// What people should know first: how long the tiers last.
 #[must_use]
@@ -72,6 +72,7 @@ pub fn now_text(now: &Now) -> String {
 
 fn about(now: &Now) -> String {
     let at = moment(&now.at, now.look_ahead_h.max(169.0));
+    let full = full(now.capacity_ah, &now.holds);
     let battery = match now.charge_share {
         None => "the charge that settling days leave".to_owned(),
         Some([low, high]) if low == high => {
@@ -89,7 +90,7 @@ fn about(now: &Now) -> String {
         Some(hours) => format!("the mains back after {}", hours_down(hours)),
         None => "no mains".to_owned(),
     };
-    format!("  From {at}: {battery}, {mains}.\n")
+    format!("  From {at}: {battery}, {mains}. Full is {full}.\n")
 }
 
 /// How long each tier lasts.
