@@ -317,7 +317,6 @@ fn nothing_is_left_half_written() {
     let folder = temporary();
     let results = folder.path().join("x");
     fs::create_dir_all(results.join("summary.json").join("in the way")).unwrap();
-    fs::write(results.join("ledger.csv"), "old").unwrap();
     let output = expect(4, folder.path(), &["run", &hall(), "--out", "x"]);
     assert!(err(&output).contains("summary.json"), "{}", err(&output));
     assert!(out(&output).is_empty());

@@ -80,7 +80,8 @@ mod tests {
         for text in ["0.95", "95%", "95 %", " 95% ", "0,95", "95,0 %", ".95"] {
             assert_eq!(share(text), Ok(0.95), "{text}");
         }
-        for (text, wanted) in [("0", 0.0), ("0%", 0.0), ("100%", 1.0), ("1%", 0.01), ("0.1%", 0.001)]
+        for (text, wanted) in
+            [("0", 0.0), ("0%", 0.0), ("100%", 1.0), ("1%", 0.01), ("0.1%", 0.001)]
         {
             assert_eq!(share(text), Ok(wanted), "{text}");
         }
@@ -88,7 +89,8 @@ mod tests {
             assert_eq!(share(text), Err("1 % or 100 %? write 1% or 100%".to_owned()), "{text}");
         }
         assert!(share("95").unwrap_err().contains("write 95%"));
-        for text in ["", "%", "NaN", "inf", "-5%", "1e-1", "1,000%", "1.2.3", "0.5.", "50%%", ",5"] {
+        for text in ["", "%", "NaN", "inf", "-5%", "1e-1", "1,000%", "1.2.3", "0.5.", "50%%", ",5"]
+        {
             assert!(share(text).is_err(), "{text}");
         }
         assert!(share_within("100%", 0.5, 0.999).unwrap_err().contains("from 0.5 to 0.999"));

@@ -57,11 +57,7 @@ impl FromNowArgs {
     pub fn again(&self) -> String {
         let mut flags = String::new();
         let ends = |(low, high): (f64, f64), written: fn(f64) -> String| {
-            if low < high {
-                format!("{}..{}", written(low), written(high))
-            } else {
-                written(low)
-            }
+            if low < high { format!("{}..{}", written(low), written(high)) } else { written(low) }
         };
         let mut add = |name: &str, value: &str| flags += &shell::flag(name, value);
         let charge = self.charge.map(|now| match now {
@@ -189,9 +185,8 @@ fn days_of(text: &str) -> Result<Vec<String>, String> {
     let mut days = vec![String::new()];
     let letters: Vec<char> = text.chars().collect();
     for (at, letter) in letters.iter().enumerate() {
-        let digit = |at: Option<usize>| {
-            at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit)
-        };
+        let digit =
+            |at: Option<usize>| at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit);
         let decimal = digit(at.checked_sub(1)) && digit(Some(at + 1));
         match (letter, days.last_mut()) {
             (';', _) => days.push(String::new()),
@@ -281,9 +276,10 @@ mod tests {
             let again = args.again();
             assert_eq!(charge(&again[" --charge ".len()..]), Ok(wanted), "{again}");
         }
-        for text in ["", "full", "60..50%", "101%", "-5%", "NaN", "12.1%V", "..", "5..", "-1V", "inf",
-            "0V", "12V..55%", "50%..60", "1e1%", "5Wh"]
-        {
+        for text in [
+            "", "full", "60..50%", "101%", "-5%", "NaN", "12.1%V", "..", "5..", "-1V", "inf", "0V",
+            "12V..55%", "50%..60", "1e1%", "5Wh",
+        ] {
             assert!(charge(text).is_err(), "{text}");
         }
     }

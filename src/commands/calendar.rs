@@ -49,8 +49,7 @@ pub fn run(args: &CalendarArgs) -> Result<(), Error> {
     found.sentence = first_sentence(&found);
     tell_plainly(&found.warnings);
 
-    let work =
-        Work { command: "calendar", strategies: &args.strategy, ..Work::default() };
+    let work = Work { command: "calendar", strategies: &args.strategy, ..Work::default() };
     let folder = work.folder(args.results.out.as_ref(), &files::name_of(&args.scenario));
     let value = serde_json::to_value(&found).map_err(|it| Error::Output(it.into()))?;
     let json = json_text::laid_out(&value);

@@ -264,7 +264,10 @@ mod tests {
         written(here, "run", &[("a.csv", "4")]).unwrap();
         assert_eq!(text(&here.join("a.csv")), "4");
         assert!(!here.join("sheets/b.txt").exists(), "a file of an earlier time stays");
-        assert_eq!((text(&here.join("c.csv")), text(&here.join("notes.txt"))), ("3".into(), "mine".into()));
+        assert_eq!(
+            (text(&here.join("c.csv")), text(&here.join("notes.txt"))),
+            ("3".into(), "mine".into())
+        );
     }
 
     #[test]
@@ -309,8 +312,13 @@ mod tests {
         let names = |names: &[&str]| names.iter().map(|it| (*it).to_owned()).collect::<Vec<_>>();
         let of = |strategies: &[&str], variants: &[&str], trial| {
             let (strategies, variants) = (names(strategies), names(variants));
-            let occasion =
-                Work { command: "run", strategies: &strategies, variants: &variants, trial, from_now: false };
+            let occasion = Work {
+                command: "run",
+                strategies: &strategies,
+                variants: &variants,
+                trial,
+                from_now: false,
+            };
             occasion.name()
         };
         assert_eq!(of(&[], &[], None), "run");

@@ -34,7 +34,8 @@ pub fn run(args: &JoinArgs) -> Result<(), Error> {
         ..Work::default()
     };
     let folder = work.folder(to.out.as_ref(), &subject.name);
-    let wanted = Wanted { folder, inputs: args.shards.clone(), json: to.json, charts: !to.no_charts };
+    let wanted =
+        Wanted { folder, inputs: args.shards.clone(), json: to.json, charts: !to.no_charts };
     // Parts do not say where the scenario lies, nor whether this is the strategy it names itself.
     let scenario = format!("{}.json", subject.name);
     let in_force =

@@ -4,7 +4,9 @@
 use super::sentence::first_sentence;
 use super::tables::{Side, Table};
 use super::text::clean;
-use super::words::{EnergyUnit, charge, energy, full, hours, moment, percent, percent_full, trimmed};
+use super::words::{
+    EnergyUnit, charge, energy, full, hours, moment, percent, percent_full, trimmed,
+};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
 

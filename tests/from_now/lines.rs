@@ -1,9 +1,9 @@
 //! The line that is read out on the air: at most 160 characters, whatever the names and the numbers.
 
 use chrono::{DateTime, Duration};
-use longwatch::station::battery::register::Holds;
 use longwatch::decide::now::{EngineAdvice, Keying, Lasts, Now, TierFromNow};
 use longwatch::show::now::{LONGEST_LINE, first_sentence, line, now_text};
+use longwatch::station::battery::register::Holds;
 use proptest::prelude::*;
 
 fn lasts() -> impl Strategy<Value = Lasts> {

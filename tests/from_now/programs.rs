@@ -249,7 +249,11 @@ fn a_charge_says_in_what_it_is_told() {
     refused(&hall, "2", "write 2%");
     refused(&hall, "55", "write 55%");
     // 2 x 100 Ah with 0.95 left by age: 190 Ah, by hand.
-    refused(&hall, "250Ah", "250 Ah is more than this battery holds when full: 190 Ah; 200 Ah rated");
+    refused(
+        &hall,
+        "250Ah",
+        "250 Ah is more than this battery holds when full: 190 Ah; 200 Ah rated",
+    );
     let share = |station: &str, charge: &str| {
         let now = json(&["now", station, "--charge", charge, "--json"]);
         now["charge_share"][0].as_f64().unwrap()

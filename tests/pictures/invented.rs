@@ -286,7 +286,11 @@ impl Station {
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
             tiers_on_air: vec![true; self.tiers.len()],
             capacity_ah: self.capacity_ah,
-            holds: Holds { rated_ah: self.capacity_ah, counts_ah: self.capacity_ah, counts_h: None },
+            holds: Holds {
+                rated_ah: self.capacity_ah,
+                counts_ah: self.capacity_ah,
+                counts_h: None,
+            },
             window_v: self.window.map(|(low, low_load, high, high_load)| NarrowestWindow {
                 lowest_v: low,
                 lowest_load: low_load.to_owned(),

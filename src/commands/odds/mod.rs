@@ -77,7 +77,8 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
     if let Some(part) = args.shard {
         return write_part(args, (&folder, inputs), part, subject, answers);
     }
-    let wanted = Wanted { folder, inputs, json: args.results.json, charts: !args.results.no_charts };
+    let wanted =
+        Wanted { folder, inputs, json: args.results.json, charts: !args.results.no_charts };
     let flags = args.from_now.again();
     let replay = replay(&args.scenario, &args.in_force, args.seed) + &flags;
     results::tell_and_write(&subject, &answers, stopping, &wanted, &replay)

@@ -110,8 +110,7 @@ pub fn holds(battery: &Battery) -> Holds {
         }
         Battery::Ideal(_) => return Holds { rated_ah, counts_ah: rated_ah, counts_h: None },
     };
-    let counts_ah =
-        if packs.is_empty() { rated_ah * age_share } else { sum_ah(packs, age_share) };
+    let counts_ah = if packs.is_empty() { rated_ah * age_share } else { sum_ah(packs, age_share) };
     Holds { rated_ah, counts_ah, counts_h }
 }
 
