@@ -1,5 +1,8 @@
 //! The whole program, run as its user runs it.
 
+mod folders;
+mod paste;
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::Write as _;
@@ -63,13 +66,18 @@ fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
             let path = entry.unwrap().path();
             if path.is_dir() {
                 open.push(path);
-            } else {
+            } else if !is_hidden(&path) {
                 let name = path.strip_prefix(folder).unwrap().to_string_lossy().replace('\\', "/");
                 found.insert(name, fs::read(&path).unwrap());
             }
         }
     }
     found
+}
+
+/// The list of its results that a command leaves in their folder.
+fn is_hidden(path: &Path) -> bool {
+    path.file_name().unwrap().to_string_lossy().starts_with(".longwatch-")
 }
 
 fn names(folder: &Path) -> Vec<String> {
@@ -124,7 +132,7 @@ fn without_out_results_go_to_a_folder_named_after_the_scenario() {
     expect(0, folder.path(), &["run", &hall(), "--no-charts"]);
     assert_eq!(
         names(folder.path()),
-        ["output/hall-72h/ledger.csv", "output/hall-72h/summary.json"]
+        ["output/hall-72h/run/ledger.csv", "output/hall-72h/run/summary.json"]
     );
 }
 
@@ -186,7 +194,7 @@ fn a_new_station_runs_from_the_pipe_and_from_its_file() {
     run.stdin.take().unwrap().write_all(&written.stdout).unwrap();
     let piped = run.wait_with_output().unwrap();
     assert_eq!(code(&piped), 0, "{}", err(&piped));
-    assert!(folder.path().join("output/standard-input/summary.json").is_file());
+    assert!(folder.path().join("output/standard-input/run/summary.json").is_file());
 
     expect(0, folder.path(), &["new", "station.json"]);
     let filed = expect(0, folder.path(), &["run", "station.json", "--no-charts"]);
@@ -309,7 +317,6 @@ fn nothing_is_left_half_written() {
     let folder = temporary();
     let results = folder.path().join("x");
     fs::create_dir_all(results.join("summary.json").join("in the way")).unwrap();
-    fs::write(results.join("ledger.csv"), "old").unwrap();
     let output = expect(4, folder.path(), &["run", &hall(), "--out", "x"]);
     assert!(err(&output).contains("summary.json"), "{}", err(&output));
     assert!(out(&output).is_empty());

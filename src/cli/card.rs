@@ -13,7 +13,7 @@ use super::now::odds;
 pub const EXAMPLES: &str = "\
 Examples:
   longwatch card hall.json
-  longwatch card hall.json --charge 55 --at 2027-01-19T14:00 --until 2027-01-21T20:00
+  longwatch card hall.json --charge 55% --at 2027-01-19T14:00 --until 2027-01-21T20:00
   longwatch card hall.json --odds 0.99 --out cards";
 
 /// Make a card that says at which charge to be in which tier.

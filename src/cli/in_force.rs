@@ -3,6 +3,8 @@
 
 use clap::Args;
 
+use crate::show::shell;
+
 /// What is put in force; whatever is absent stays as the scenario has it.
 #[derive(Debug, Clone, Default, Args)]
 pub struct InForceArgs {
@@ -21,7 +23,7 @@ impl InForceArgs {
         let mut flags = String::new();
         for (flag, name) in [("variant", &self.variant), ("strategy", &self.strategy)] {
             if let Some(name) = name {
-                flags.extend([" --", flag, " \"", name, "\""]);
+                flags += &shell::flag(flag, name);
             }
         }
         flags

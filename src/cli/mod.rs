@@ -1,5 +1,6 @@
 //! The command line as typed.
 
+pub mod amount;
 pub mod calendar;
 pub mod card;
 pub mod check;
@@ -168,7 +169,7 @@ impl Command {
 /// Where results go, the same for every command that has some.
 #[derive(Debug, Clone, Args)]
 pub struct ResultArgs {
-    /// Write the results into this folder; `output/` and the name of the scenario if left out
+    /// Write the results into this folder; one under `output/` of its own if left out
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Print the results as JSON
@@ -177,14 +178,6 @@ pub struct ResultArgs {
     /// Leave the charts out
     #[arg(long)]
     pub no_charts: bool,
-}
-
-impl ResultArgs {
-    /// The folder of the results of a scenario of this name.
-    #[must_use]
-    pub fn folder(&self, name: &str) -> PathBuf {
-        self.out.clone().unwrap_or_else(|| PathBuf::from("output").join(name))
-    }
 }
 
 /// How many trials of each station, and how.
@@ -234,7 +227,7 @@ pub struct RunArgs {
 }
 
 fn share(text: &str) -> Result<f64, String> {
-    within(text, 0.0, 1.0)
+    amount::share_within(text, 0.0, 1.0)
 }
 
 fn within(text: &str, lowest: f64, highest: f64) -> Result<f64, String> {

@@ -40,7 +40,7 @@ pub struct NewArgs {
     /// Rated power of all panels together, W; 0 for none, 400 if left out
     #[arg(long, value_name = "W", value_parser = panels_w)]
     pub panels_w: Option<f64>,
-    /// Rated capacity of the battery, Ah; what stores 2560 Wh if left out
+    /// Rated capacity of the battery, Ah, a guess until it is measured; what stores 2560 Wh if left out
     #[arg(long, value_name = "AH", value_parser = battery_ah)]
     pub battery_ah: Option<f64>,
     /// Lithium cells in series: 4 (12.8 V), 8, 16, or 1 for a tenth of the station

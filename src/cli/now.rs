@@ -10,8 +10,8 @@ use super::in_force::InForceArgs;
 /// Shown below the help.
 pub const EXAMPLES: &str = "\
 Examples:
-  longwatch now hall.json --charge 55 --at 2027-01-19T14:00 --until 2027-01-21T20:00
-  longwatch now hall.json --charge 50..60 --at 2027-01-19T14:00 --outlook \"overcast, partly, clear\"
+  longwatch now hall.json --charge 55% --at 2027-01-19T14:00 --until 2027-01-21T20:00
+  longwatch now hall.json --charge 50..60% --at 2027-01-19T14:00 --outlook \"overcast, partly, clear\"
   longwatch now van.json --charge 12.1V --at 2027-06-19T21:30 --odds 0.9";
 
 /// Say how long the station lasts from now on, tier by tier.
@@ -41,5 +41,5 @@ pub struct NowArgs {
 
 /// A share of trials that can be shown with a few thousand of them.
 pub(super) fn odds(text: &str) -> Result<f64, String> {
-    super::within(text, 0.5, 0.999)
+    super::amount::share_within(text, 0.5, 0.999)
 }

@@ -4,9 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::ResultArgs;
+use super::amount::share_within;
 use super::from_now::FromNowArgs;
 use super::in_force::InForceArgs;
-use super::{ResultArgs, within};
 use crate::decide::odds::Part;
 use crate::decide::odds::shard::MOST_PARTS;
 
@@ -61,7 +62,7 @@ pub struct JoinArgs {
 }
 
 fn half_width(text: &str) -> Result<f64, String> {
-    within(text, 0.000_01, 0.5)
+    share_within(text, 0.000_01, 0.5)
 }
 
 fn part(text: &str) -> Result<Part, String> {

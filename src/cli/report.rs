@@ -11,7 +11,7 @@ use super::in_force::InForceArgs;
 pub struct ReportArgs {
     /// Scenario file; `-` reads standard input
     pub scenario: PathBuf,
-    /// Write `report.html` into this folder; `output/` and the name of the scenario if left out
+    /// Write `report.html` into this folder; one under `output/` of its own if left out
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// How many trials

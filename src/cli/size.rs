@@ -71,8 +71,9 @@ impl From<LeastArg> for Least {
 }
 
 fn readiness(text: &str) -> Result<f64, String> {
-    let share = text.parse::<f64>().ok();
+    let share = Some(super::amount::share(text)?);
     share.filter(|it| *it > 0.0 && *it < 1.0).ok_or_else(|| {
-        "a share above 0 and below 1 is allowed: 95 % is 0.95; no number of trials shows 1".into()
+        "a share above 0 and below 1 is allowed, such as 95% or 0.95; no number of trials shows 100 %"
+            .into()
     })
 }

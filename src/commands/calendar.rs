@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use super::load::{Loaded, base_dir, check_strategy, load};
-use super::odds::{fingerprint, progress, results};
+use super::folder::{Results, Work};
+use super::load::{Loaded, base_dir, check_strategy, inputs_of, load};
+use super::odds::{fingerprint, progress, results::tell_plainly};
 use super::{files, json_text};
 use crate::cli::InForceArgs;
 use crate::cli::calendar::CalendarArgs;
@@ -46,19 +47,22 @@ pub fn run(args: &CalendarArgs) -> Result<(), Error> {
     }
     found.scenario_sha256 = fingerprint::of(&loaded.scenario, &base_dir)?;
     found.sentence = first_sentence(&found);
-    results::tell_plainly(&found.warnings);
+    tell_plainly(&found.warnings);
 
-    let folder = args.results.folder(&files::name_of(&args.scenario));
+    let work = Work { command: "calendar", strategies: &args.strategy, ..Work::default() };
+    let folder = work.folder(args.results.out.as_ref(), &files::name_of(&args.scenario));
     let value = serde_json::to_value(&found).map_err(|it| Error::Output(it.into()))?;
     let json = json_text::laid_out(&value);
-    files::create_folder(&folder)?;
-    files::write_whole(&folder.join("calendar.json"), json.as_bytes())?;
+    let inputs = inputs_of(&args.scenario, &loaded.scenario);
+    let mut results = Results::new(&folder, work.command, inputs);
+    results.add("calendar.json", json.as_str());
     let csv = export::calendar_csv(&found).map_err(|it| Error::Output(it.into()))?;
-    files::write_whole(&folder.join("calendar.csv"), &csv)?;
+    results.add("calendar.csv", csv);
     let clock_hours = &args.clock_hours.0;
     if !args.results.no_charts {
-        files::write_pictures(&folder, vec![curves(&found, clock_hours)])?;
+        results.add_pictures(vec![curves(&found, clock_hours)])?;
     }
+    results.write()?;
     if args.results.json {
         return files::print(&json);
     }

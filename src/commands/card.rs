@@ -1,6 +1,7 @@
 //! `card`: at which charge to be in which tier.
 
-use super::load::{base_dir, not_to_be_played, read};
+use super::folder::{Results, Work};
+use super::load::{base_dir, inputs_of, not_to_be_played, read};
 use super::{files, json_text};
 use crate::cli::CardArgs;
 use crate::decide::card::{Options, Refused, card};
@@ -30,17 +31,26 @@ pub fn run(args: &CardArgs) -> Result<(), Error> {
         }
     })?;
     card.sentence = first_sentence(&card);
-    let folder = args.results.folder(&files::name_of(&args.scenario));
-    files::create_folder(&folder)?;
+    let work = Work {
+        command: "card",
+        strategies: args.in_force.strategy.as_slice(),
+        variants: args.in_force.variant.as_slice(),
+        from_now: args.from_now.any(),
+        ..Work::default()
+    };
+    let folder = work.folder(args.results.out.as_ref(), &files::name_of(&args.scenario));
+    let inputs = inputs_of(&args.scenario, &read.scenario);
+    let mut results = Results::new(&folder, work.command, inputs);
     let value = serde_json::to_value(&card).map_err(|it| Error::Output(it.into()))?;
     let (json, text) = (json_text::laid_out(&value), card_text(&card));
-    files::write_whole(&folder.join("card.json"), json.as_bytes())?;
-    files::write_whole(&folder.join("card.txt"), text.as_bytes())?;
+    results.add("card.json", json.as_str());
+    results.add("card.txt", text.as_str());
     let picture = page(&card);
-    files::write_whole(&folder.join("card.html"), html(&picture).as_bytes())?;
+    results.add("card.html", html(&picture));
     if !args.results.no_charts {
-        files::write_pictures(&folder, vec![picture])?;
+        results.add_pictures(vec![picture])?;
     }
+    results.write()?;
     read.tell_warnings();
     files::print(if args.results.json { &json } else { &text })?;
     files::tell(&format!("Card as text, page and JSON: {}\n", folder.display()));

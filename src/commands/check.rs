@@ -9,7 +9,8 @@ use std::path::Path;
 use serde_json::json;
 
 use super::files;
-use super::load::take_variant;
+use super::folder::Results;
+use super::load::{inputs_of, take_variant};
 use crate::cli::CheckArgs;
 use crate::decide::contest::of_variant;
 use crate::decide::preflight::{Counts, Finding, preflight};
@@ -24,6 +25,7 @@ use crate::scenario::spans::Spans;
 use crate::show::compare::table::{cut, folded};
 use crate::show::diagram::diagram;
 use crate::show::preflight::{first_sentence, preflight_text};
+use crate::show::shell;
 use crate::show::tables::{Side, Table};
 use crate::simulate::guard::{self, Impossible};
 use crate::simulate::ledger::Ledger;
@@ -81,9 +83,11 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
         return Err(Error::Scenario { rendered });
     }
     if let Some((folder, (_, picture))) = args.out.as_ref().zip(flown.clone()) {
-        files::create_folder(folder)?;
-        files::write_whole(&folder.join("check.json"), as_json.as_bytes())?;
-        files::write_pictures(folder, vec![picture])?;
+        let inputs = scenario.as_ref().map(|it| inputs_of(&args.scenario, it)).unwrap_or_default();
+        let mut results = Results::new(folder, "check", inputs);
+        results.add("check.json", as_json.as_str());
+        results.add_pictures(vec![picture])?;
+        results.write()?;
         files::tell(&format!("Findings and diagram: {}\n", folder.display()));
     }
     if !args.json {
@@ -145,9 +149,10 @@ fn club_instead(examined: &Examined) -> Option<String> {
     let spans = examined.spans.as_ref()?;
     let has = |key: &str| spans.place(&JsonPath::keys(&[key])).is_some();
     let file = &examined.problems.file;
+    let word = shell::path(Path::new(file));
     (examined.scenario.is_none() && has("stations") && !has("battery")).then(|| {
         format!(
-            "`{file}` is the file of a club, not of one station: `longwatch exercise {file}` examines and \
+            "`{file}` is the file of a club, not of one station: `longwatch exercise {word}` examines and \
              plays it."
         )
     })

@@ -1,10 +1,10 @@
 //! `compare`: strategies and variants in the same trials.
 
-use std::path::Path;
 use std::sync::Arc;
 
-use super::load::{Loaded, base_dir, load, no_strategy, no_variant};
-use super::odds::{progress, replay, results};
+use super::folder::{Results, Work};
+use super::load::{Loaded, base_dir, inputs_of, load, no_strategy, no_variant};
+use super::odds::{progress, replay, results::tell_plainly};
 use super::{files, json_text};
 use crate::cli::{CompareArgs, InForceArgs};
 use crate::decide::compare::{Comparison, compare, contenders};
@@ -67,14 +67,22 @@ pub fn done<T>(played: Result<T, Unplayed>, loaded: &Loaded) -> Result<Option<T>
 }
 
 fn tell(args: &CompareArgs, loaded: &Loaded, comparison: &Comparison) -> Result<(), Error> {
-    let folder = args.results.folder(&files::name_of(&args.scenario));
+    let work = Work {
+        command: "compare",
+        strategies: &args.strategy,
+        variants: &args.variant,
+        ..Work::default()
+    };
+    let folder = work.folder(args.results.out.as_ref(), &files::name_of(&args.scenario));
+    let inputs = inputs_of(&args.scenario, &loaded.scenario);
     let charts = !args.results.no_charts;
     let value = serde_json::to_value(comparison).map_err(|it| Error::Output(it.into()))?;
     let json = json_text::laid_out(&value);
-    write(&folder, comparison, &json, charts)?;
+    let results = Results::new(&folder, work.command, inputs);
+    write(results, comparison, &json, charts)?;
     loaded.tell_warnings();
     files::tell(&render_warnings(&loaded.variants.warnings, &loaded.spans, true));
-    results::tell_plainly(&comparison.warnings);
+    tell_plainly(&comparison.warnings);
     if args.results.json {
         return files::print(&json);
     }
@@ -85,10 +93,17 @@ fn tell(args: &CompareArgs, loaded: &Loaded, comparison: &Comparison) -> Result<
     Ok(())
 }
 
-fn write(folder: &Path, comparison: &Comparison, json: &str, charts: bool) -> Result<(), Error> {
-    files::create_folder(folder)?;
-    files::write_whole(&folder.join("compare.json"), json.as_bytes())?;
+fn write(
+    mut results: Results,
+    comparison: &Comparison,
+    json: &str,
+    charts: bool,
+) -> Result<(), Error> {
+    results.add("compare.json", json);
     let pairs = export::pairs_csv(comparison).map_err(|it| Error::Output(it.into()))?;
-    files::write_whole(&folder.join("pairs.csv"), &pairs)?;
-    if charts { files::write_pictures(folder, pictures(comparison)) } else { Ok(()) }
+    results.add("pairs.csv", pairs);
+    if charts {
+        results.add_pictures(pictures(comparison))?;
+    }
+    results.write()
 }

@@ -1,13 +1,14 @@
 //! `exercise`: many trials of a club, a timeline of two of them, a sheet for each station.
 
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 use sha2::{Digest as _, Sha256};
 
-use super::load::base_dir;
+use super::folder::{Results, Work};
+use super::load::{base_dir, inputs_of};
 use super::odds::{fingerprint, progress};
 use super::{files, json_text};
 use crate::cli::ExerciseArgs;
@@ -15,10 +16,12 @@ use crate::decide::exercise::{Asked, Exercise, exercise};
 use crate::decide::odds::Occasion;
 use crate::error::Error;
 use crate::plan::club::{ExaminedClub, GoodClub, examine_club, not_compiled};
+use crate::scenario::club::StationText;
 use crate::scenario::problem::Problems;
 use crate::scenario::read::{attempt_json, text_of};
 use crate::show::exercise::{export, first_sentence, pictures, sheets, table};
 use crate::show::odds::sentence::exact_percent;
+use crate::show::shell;
 use crate::simulate::trials::club::prepare_club;
 use crate::simulate::trials::{Options, Watch};
 
@@ -56,28 +59,28 @@ pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
         files::tell("Stopped: all trials are done, spare packs are not counted.\n");
     }
     told.exercise.sentence = first_sentence(&told.exercise);
-    let folder = args.results.folder(&asked.name);
+    let work = Work { command: "exercise", ..Work::default() };
+    let folder = work.folder(args.results.out.as_ref(), &asked.name);
     let json = json_of(&told.exercise)?;
-    files::create_folder(&folder)?;
-    files::write_whole(&folder.join("exercise.json"), json.as_bytes())?;
+    let mut results = Results::new(&folder, work.command, inputs(&args.club, &good));
+    results.add("exercise.json", json.as_str());
     let csv = |made: Result<Vec<u8>, csv::Error>| made.map_err(|it| Error::Output(it.into()));
-    files::write_whole(&folder.join("sheets.csv"), &csv(export::sheets_csv(&told.sheets))?)?;
+    results.add("sheets.csv", csv(export::sheets_csv(&told.sheets))?);
     for timeline in &told.timelines {
         let name = format!("timeline-{}.csv", timeline.called);
-        files::write_whole(&folder.join(name), &csv(export::timeline_csv(timeline))?)?;
+        results.add(name, csv(export::timeline_csv(timeline))?);
     }
-    files::write_whole(&folder.join("packing.csv"), &csv(export::packing_csv(&told.exercise))?)?;
-    let paper = folder.join("sheets");
-    files::create_folder(&paper)?;
+    results.add("packing.csv", csv(export::packing_csv(&told.exercise))?);
     for sheet in &told.sheets {
         let name = sheets::file_name(&sheet.station);
         let made = (&told.exercise, sheet);
-        files::write_whole(&paper.join(format!("{name}.html")), sheets::html(made).as_bytes())?;
-        files::write_whole(&paper.join(format!("{name}.txt")), sheets::text(made).as_bytes())?;
+        results.add(format!("sheets/{name}.html"), sheets::html(made));
+        results.add(format!("sheets/{name}.txt"), sheets::text(made));
     }
     if !args.results.no_charts {
-        files::write_pictures(&folder, pictures(&told.exercise, &told.timelines))?;
+        results.add_pictures(pictures(&told.exercise, &told.timelines))?;
     }
+    results.write()?;
     if args.results.json {
         files::print(&json)?;
     } else {
@@ -134,12 +137,29 @@ fn read(path: &Path) -> Result<GoodClub, Error> {
 fn station_instead(text: &str, shown: &str) -> Option<String> {
     let value = attempt_json(text, shown).scenario?;
     let has = |key: &str| value.get(key).is_some();
+    let word = shell::path(Path::new(shown));
     (!has("stations") && (has("battery") || has("tiers"))).then(|| {
         format!(
-            "`{shown}` is the file of one station, not of a club: `longwatch odds {shown}` plays it many \
-             times, `longwatch run {shown}` once."
+            "`{shown}` is the file of one station, not of a club: `longwatch odds {word}` plays it many \
+             times, `longwatch run {word}` once."
         )
     })
+}
+
+/// The files that a club is read from.
+fn inputs(path: &Path, good: &GoodClub) -> Vec<PathBuf> {
+    let file = |from: &StationText| match from {
+        StationText::File(file) => Some(base_dir(path).join(file)),
+        StationText::Inline(_) => None,
+    };
+    let texts = good.club.stations.values().map(|it| &it.from);
+    let point = good.club.charging_point.iter().map(|it| &it.from);
+    let mut inputs: Vec<PathBuf> = texts.chain(point).filter_map(file).collect();
+    inputs.push(path.to_owned());
+    for it in good.stations.iter().chain(&good.point) {
+        inputs.extend(inputs_of(&it.base_dir.join("-"), &it.scenario));
+    }
+    inputs
 }
 
 /// One number for the club's file and for what its stations come to.

@@ -76,23 +76,21 @@ pub fn create_folder(folder: &Path) -> Result<(), Error> {
     fs::create_dir_all(folder).map_err(|source| failed("create", folder, source))
 }
 
-/// Writes pictures as SVG, and as PNG where the program can.
+/// The files of pictures: each as SVG, and as PNG where the program can.
 ///
 /// # Errors
-/// When one cannot be drawn or written.
-pub fn write_pictures(folder: &Path, pictures: Vec<Picture>) -> Result<(), Error> {
-    for picture in &pictures {
-        write_whole(&folder.join(format!("{}.svg", picture.name)), picture.svg.as_bytes())?;
-    }
+/// When one cannot be drawn.
+pub fn drawn(pictures: Vec<Picture>) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    let svg = |picture: &Picture| (format!("{}.svg", picture.name), picture.svg.clone().into());
+    #[allow(unused_mut)]
+    let mut all: Vec<(String, Vec<u8>)> = pictures.iter().map(svg).collect();
     #[cfg(feature = "png")]
     {
         let drawn = crate::show::png::with_png(pictures)
             .map_err(|source| Error::Output(io::Error::other(source.to_string())))?;
-        for (picture, png) in drawn {
-            write_whole(&folder.join(format!("{}.png", picture.name)), &png)?;
-        }
+        all.extend(drawn.into_iter().map(|(picture, png)| (format!("{}.png", picture.name), png)));
     }
-    Ok(())
+    Ok(all)
 }
 
 /// Writes a file whole or not at all.

@@ -12,9 +12,10 @@ use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::{Forced, Grid};
 use crate::scenario::site::local_minute;
 use crate::scenario::sun::{Storm, Sun};
-use crate::show::words::{percent, volts};
+use crate::show::words::{full, percent, volts};
 use crate::sky::outlook::too_bright;
 use crate::sky::position::Place;
+use crate::station::battery::register::holds;
 use crate::station::receive::{charge_at, receive_a, receive_v, volts_tell};
 
 /// Longest time that is looked ahead, h.
@@ -70,10 +71,13 @@ fn put(scenario: &mut Scenario, args: &FromNowArgs) -> Result<(), String> {
         };
         scenario.grid = Grid::Forced(Forced { off: scenario.span.start, hours });
     }
-    if let Some(told) = &args.outlook {
-        let offset = clock.standard_offset(start);
+    let offset = clock.standard_offset(start);
+    let told = args.outlook.as_ref().and_then(|told| {
         let from = Date(start.with_timezone(&offset).date_naive());
-        let outlook = Outlook { from, days: told.0.clone(), notes: None };
+        // Days of which nothing is known change nothing.
+        Outlook { from, days: told.0.clone(), notes: None }.that_tells()
+    });
+    if let Some(outlook) = told {
         if let Some((day, most)) = too_bright(Place::from(&scenario.site), &outlook, offset).first()
         {
             return Err(format!(
@@ -107,6 +111,17 @@ fn hours_between(
 fn shares(scenario: &Scenario, now: ChargeNow) -> Result<(f64, f64), String> {
     let (low_v, high_v) = match now {
         ChargeNow::Shares(low, high) => return Ok((low, high)),
+        ChargeNow::AmpereHours(low_ah, high_ah) => {
+            let full_ah = battery_of(&scenario.battery).capacity_ah;
+            if high_ah > full_ah * (1.0 + 1e-9) {
+                return Err(format!(
+                    "--charge: {high_ah} Ah is more than this battery holds when full: {}",
+                    full(full_ah, &holds(&scenario.battery))
+                ));
+            }
+            let share = |ah: f64| (ah / full_ah).clamp(0.0, 1.0);
+            return Ok((share(low_ah), share(high_ah)));
+        }
         ChargeNow::Volts(low_v, high_v) => (low_v, high_v),
     };
     if !volts_tell(&scenario.battery) {
@@ -132,7 +147,7 @@ fn shares(scenario: &Scenario, now: ChargeNow) -> Result<(f64, f64), String> {
              nothing is keyed, or give a charge such as {}",
             volts(low_v),
             volts(empty_v),
-            percent(0.0)
+            percent(0.05)
         ));
     }
     let share = |it: f64| charge_at(&battery, it, draws_a).clamp(0.0, 1.0);

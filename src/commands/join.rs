@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::files;
+use super::folder::Work;
 use super::odds::replay;
 use super::odds::results::{Wanted, tell_and_write, tell_plainly};
 use crate::cli::{InForceArgs, JoinArgs};
@@ -26,8 +27,15 @@ pub fn run(args: &JoinArgs) -> Result<(), Error> {
     let (subject, answers) =
         joined.map_err(|problems| Error::CommandLine(problems.join("\n       ")))?;
     let to = &args.results;
-    let folder = to.folder(&subject.name);
-    let wanted = Wanted { folder, json: to.json, charts: !to.no_charts };
+    let work = Work {
+        command: "join",
+        strategies: std::slice::from_ref(&subject.strategy),
+        variants: subject.variant.as_slice(),
+        ..Work::default()
+    };
+    let folder = work.folder(to.out.as_ref(), &subject.name);
+    let wanted =
+        Wanted { folder, inputs: args.shards.clone(), json: to.json, charts: !to.no_charts };
     // Parts do not say where the scenario lies, nor whether this is the strategy it names itself.
     let scenario = format!("{}.json", subject.name);
     let in_force =

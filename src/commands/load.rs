@@ -13,6 +13,7 @@ use crate::plan::compile::{CompileProblem, Hours};
 use crate::scenario::Scenario;
 use crate::scenario::problem::{likely, list_of, render_warnings};
 use crate::scenario::spans::Spans;
+use crate::scenario::sun::Sun;
 use crate::show::first_sentence;
 use crate::simulate::beside::{answer, silence_cost};
 use crate::simulate::guard::{self, Impossible};
@@ -165,6 +166,16 @@ pub fn base_dir(path: &Path) -> PathBuf {
         return PathBuf::new();
     }
     path.parent().unwrap_or(Path::new("")).to_owned()
+}
+
+/// The files that a scenario at this path is read from.
+#[must_use]
+pub fn inputs_of(path: &Path, scenario: &Scenario) -> Vec<PathBuf> {
+    let mut inputs = vec![path.to_owned()];
+    if let Sun::Measured(measured) = &scenario.sun {
+        inputs.push(base_dir(path).join(&measured.file));
+    }
+    inputs
 }
 
 /// The scenario with a share of the nameplate capacity, when it rests on that.

@@ -9,6 +9,7 @@ pub mod check;
 pub mod compare;
 pub mod exercise;
 pub mod files;
+pub mod folder;
 pub mod from_now;
 pub mod join;
 pub mod json_text;

@@ -17,6 +17,7 @@ use crate::clock::LocalClock;
 use crate::error::Error;
 use crate::scenario::Scenario;
 use crate::scenario::site::Clock;
+use crate::show::shell;
 
 /// Where the station stands when nobody says: a coast that does not exist.
 const INVENTED_PLACE: (f64, f64) = (45.0, -45.0);
@@ -33,7 +34,7 @@ pub fn run(args: &NewArgs) -> Result<(), Error> {
     refuse_to_replace(&args.path, args.force)?;
     files::write_whole(&args.path, text.as_bytes())?;
     let path = args.path.display();
-    files::tell(&format!("wrote {path}\nnext: longwatch run {}\n", quoted(&path.to_string())));
+    files::tell(&format!("wrote {path}\nnext: longwatch run {}\n", shell::path(&args.path)));
     Ok(())
 }
 
@@ -82,17 +83,6 @@ fn midwinter(latitude_deg: f64) -> NaiveDateTime {
     NaiveDate::from_ymd_opt(2027, month, day)
         .and_then(|date| date.and_hms_opt(18, 0, 0))
         .unwrap_or_default()
-}
-
-/// A path as a shell takes it.
-fn quoted(path: &str) -> String {
-    if path
-        .contains(|letter: char| letter.is_whitespace() || "\"'$`\\&;|<>()*?!#~".contains(letter))
-    {
-        format!("'{}'", path.replace('\'', "'\\''"))
-    } else {
-        path.to_owned()
-    }
 }
 
 #[cfg(test)]

@@ -1,9 +1,8 @@
 //! `run`: hour by hour through one scenario.
 
-use std::path::Path;
-
 use super::files;
-use super::load::load_from_now;
+use super::folder::{Results, Work};
+use super::load::{inputs_of, load_from_now};
 use crate::cli::RunArgs;
 use crate::error::Error;
 use crate::show::{export, pictures, run_table};
@@ -24,9 +23,17 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
     let (ledger, summary) = loaded.hours()?;
 
     let to = &args.results;
-    let folder = to.folder(&files::name_of(&args.scenario));
-    files::create_folder(&folder)?;
-    write_results(&folder, &ledger, &summary, !to.no_charts)?;
+    let work = Work {
+        command: "run",
+        strategies: args.in_force.strategy.as_slice(),
+        variants: args.in_force.variant.as_slice(),
+        trial: args.trial.map(|trial| (trial, args.seed)),
+        from_now: args.from_now.any(),
+    };
+    let folder = work.folder(to.out.as_ref(), &files::name_of(&args.scenario));
+    let inputs = inputs_of(&args.scenario, &loaded.scenario);
+    let results = Results::new(&folder, work.command, inputs);
+    write_results(results, &ledger, &summary, !to.no_charts)?;
 
     loaded.tell_warnings();
     if to.json {
@@ -47,13 +54,16 @@ fn json(summary: &Summary) -> Result<String, Error> {
 }
 
 fn write_results(
-    folder: &Path,
+    mut results: Results,
     ledger: &Ledger,
     summary: &Summary,
     charts: bool,
 ) -> Result<(), Error> {
     let table = export::ledger_csv(ledger).map_err(|source| Error::Output(source.into()))?;
-    files::write_whole(&folder.join("ledger.csv"), &table)?;
-    files::write_whole(&folder.join("summary.json"), json(summary)?.as_bytes())?;
-    if charts { files::write_pictures(folder, pictures(ledger, summary)) } else { Ok(()) }
+    results.add("ledger.csv", table);
+    results.add("summary.json", json(summary)?);
+    if charts {
+        results.add_pictures(pictures(ledger, summary))?;
+    }
+    results.write()
 }

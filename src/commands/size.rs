@@ -2,11 +2,13 @@
 //!
 //! Exit code 3 when no station to choose from reaches the target: the results are written all the same.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::files;
+use super::folder::{Results, Work};
 use super::json_text;
-use super::load::{Loaded, base_dir, load};
+use super::load::{Loaded, base_dir, inputs_of, load};
 use super::odds::progress;
 use crate::cli::SizeArgs;
 use crate::decide::size::{self, Options, Sizing, Trouble, USUAL_READINESS, lasting};
@@ -46,7 +48,7 @@ pub fn run(args: &SizeArgs) -> Result<(), Error> {
     match found {
         Ok(mut sizing) => {
             sizing.sentence = sentence::first_sentence(&sizing);
-            tell_and_write(args, &sizing)
+            tell_and_write(args, &sizing, inputs_of(&args.scenario, &loaded.scenario))
         }
         Err(Trouble::Stopped) => {
             files::tell("Stopped before a station was found: nothing is written.\n");
@@ -67,17 +69,24 @@ fn error_of(trouble: Trouble, loaded: &Loaded) -> Error {
     }
 }
 
-fn tell_and_write(args: &SizeArgs, sizing: &Sizing) -> Result<(), Error> {
-    let folder = args.results.folder(&files::name_of(&args.scenario));
+fn tell_and_write(args: &SizeArgs, sizing: &Sizing, inputs: Vec<PathBuf>) -> Result<(), Error> {
+    let work = Work {
+        command: "size",
+        strategies: args.in_force.strategy.as_slice(),
+        variants: args.in_force.variant.as_slice(),
+        ..Work::default()
+    };
+    let folder = work.folder(args.results.out.as_ref(), &files::name_of(&args.scenario));
     let value = serde_json::to_value(sizing).map_err(|it| Error::Output(it.into()))?;
     let json = json_text::laid_out(&value);
-    files::create_folder(&folder)?;
-    files::write_whole(&folder.join("size.json"), json.as_bytes())?;
+    let mut results = Results::new(&folder, work.command, inputs);
+    results.add("size.json", json.as_str());
     let stations = export::stations_csv(sizing).map_err(|it| Error::Output(it.into()))?;
-    files::write_whole(&folder.join("stations.csv"), &stations)?;
+    results.add("stations.csv", stations);
     if !args.results.no_charts {
-        files::write_pictures(&folder, pictures(sizing))?;
+        results.add_pictures(pictures(sizing))?;
     }
+    results.write()?;
     if args.results.json {
         files::print(&json)?;
     } else {

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use super::compare::done;
-use super::load::{base_dir, load};
+use super::folder::{Results, Work};
+use super::load::{base_dir, inputs_of, load};
 use super::odds::progress;
 use super::{files, json_text};
 use crate::cli::WithoutArgs;
@@ -29,15 +30,23 @@ pub fn run(args: &WithoutArgs) -> Result<(), Error> {
     found.sentence = first_sentence(&found);
     found.measure_sentence = measure_sentence(&found);
 
-    let folder = args.results.folder(&files::name_of(&args.scenario));
+    let work = Work {
+        command: "without",
+        strategies: args.in_force.strategy.as_slice(),
+        variants: args.in_force.variant.as_slice(),
+        ..Work::default()
+    };
+    let folder = work.folder(args.results.out.as_ref(), &files::name_of(&args.scenario));
+    let inputs = inputs_of(&args.scenario, &loaded.scenario);
     let charts = !args.results.no_charts;
     let value = serde_json::to_value(&found).map_err(|it| Error::Output(it.into()))?;
     let json = json_text::laid_out(&value);
-    files::create_folder(&folder)?;
-    files::write_whole(&folder.join("without.json"), json.as_bytes())?;
+    let mut results = Results::new(&folder, work.command, inputs);
+    results.add("without.json", json.as_str());
     if charts {
-        files::write_pictures(&folder, pictures(&found))?;
+        results.add_pictures(pictures(&found))?;
     }
+    results.write()?;
     loaded.tell_warnings();
     if args.results.json {
         return files::print(&json);

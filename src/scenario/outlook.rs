@@ -1,5 +1,6 @@
 //! What somebody was told about the sky of the coming days.
 
+use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +18,30 @@ pub struct Outlook {
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
+}
+
+impl Outlook {
+    /// The same without days at its end of which nothing is known; `None` where nothing is left: it
+    /// says what no outlook says.
+    #[must_use]
+    pub fn that_tells(mut self) -> Option<Self> {
+        while self.days.last() == Some(&ToldDay::Sky(SkyWord::Unknown)) {
+            self.days.pop();
+        }
+        (!self.days.is_empty()).then_some(self)
+    }
+
+    /// Whether anything is said of any day.
+    #[must_use]
+    pub fn tells(&self) -> bool {
+        self.days.iter().any(|day| *day != ToldDay::Sky(SkyWord::Unknown))
+    }
+
+    /// The dates on which it snows.
+    pub fn snow_dates(&self) -> impl Iterator<Item = NaiveDate> {
+        let told = self.days.iter().zip(self.from.0.iter_days());
+        told.filter(|(day, _)| **day == ToldDay::Sky(SkyWord::Snow)).map(|(_, date)| date)
+    }
 }
 
 /// What is said of one day.
@@ -41,8 +66,10 @@ pub enum SkyWord {
     MostlyCloudy,
     /// Closed cloud.
     Overcast,
-    /// Rain, snow, fog or smoke all day.
+    /// Rain, fog or smoke all day.
     DarkAllDay,
+    /// Snow: dark all day, and at the beginning of the day it covers the panels that stand outside.
+    Snow,
     /// Nothing is known of it: as the climate has it.
     Unknown,
 }

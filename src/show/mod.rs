@@ -36,6 +36,7 @@ pub mod preflight;
 pub mod report;
 pub mod run_table;
 pub mod sentence;
+pub mod shell;
 pub mod size;
 pub mod span;
 pub mod tables;

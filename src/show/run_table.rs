@@ -5,7 +5,9 @@ use super::compare::table::folded;
 use super::sentence::{first_sentence, whose_hours};
 use super::tables::{Side, Table};
 use super::text::clean;
-use super::words::{EnergyUnit, charge, energy, hours, moment, percent, percent_full, trimmed};
+use super::words::{
+    EnergyUnit, charge, energy, full, hours, moment, percent, percent_full, trimmed,
+};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
 
@@ -120,6 +122,9 @@ pub fn charge_table(ledger: &Ledger, summary: &Summary) -> Table {
     let mut line = |name: &str, share: f64, when: String| {
         table.row(&[format!("  {name}"), percent_full(share), charge(share * capacity_ah), when]);
     };
+    let holds = full(capacity_ah, &ledger.heads.holds);
+    let beside = holds.strip_prefix(&charge(capacity_ah)).unwrap_or(&holds);
+    line("full", 1.0, beside.trim_start_matches([';', ' ']).to_owned());
     line("start", summary.start_charge_share, moment(&summary.start, summary.hours));
     line("lowest", summary.lowest_charge_share, moment(&summary.lowest_charge_at, summary.hours));
     let after = match summary.hours_to_full_after {

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Datelike, FixedOffset};
 
 pub use crate::numbers::digits::{number, trimmed};
+use crate::station::battery::register::Holds;
 
 /// A share 0..1 as percent: `38 %`, below ten with one place, `0.4 %`.
 #[must_use]
@@ -75,6 +76,19 @@ impl EnergyUnit {
 #[must_use]
 pub fn charge(ah: f64) -> String {
     format!("{} Ah", trimmed(ah, usize::from(ah.abs() < 9.95)))
+}
+
+/// What a full battery holds, with rated and usable told apart: `190 Ah; 200 Ah rated`,
+/// `142 Ah drawn slowly; 134 Ah in 20 hours; 160 Ah rated`.
+#[must_use]
+pub fn full(capacity_ah: f64, holds: &Holds) -> String {
+    let mut told = charge(capacity_ah);
+    let slowly = holds.counts_h.filter(|_| charge(holds.counts_ah) != told);
+    if let Some(over_h) = slowly {
+        told = format!("{told} drawn slowly; {} in {}", charge(holds.counts_ah), hours(over_h));
+    }
+    let rated = charge(holds.rated_ah);
+    if slowly.is_some() || rated != told { format!("{told}; {rated} rated") } else { told }
 }
 
 /// Volts with up to two places: `11.7 V`.
@@ -195,6 +209,15 @@ mod tests {
         for (share, words) in told {
             assert_eq!(percent_full(share), words);
         }
+    }
+
+    #[test]
+    fn rated_and_usable_are_told_apart() {
+        let holds = |rated_ah, counts_ah, counts_h| Holds { rated_ah, counts_ah, counts_h };
+        let acid = full(142.2, &holds(160.0, 134.0, Some(20.0)));
+        assert_eq!(acid, "142 Ah drawn slowly; 134 Ah in 20 hours; 160 Ah rated");
+        assert_eq!(full(190.0, &holds(200.0, 190.0, None)), "190 Ah; 200 Ah rated");
+        assert_eq!(full(100.0, &holds(100.0, 100.0, None)), "100 Ah");
     }
 
     #[test]

@@ -74,6 +74,8 @@ impl Told {
 /// Mean and standard deviation of a word; `None` for the one that says nothing.
 #[must_use]
 pub fn law_of(word: SkyWord) -> Option<(f64, f64)> {
+    // What the snow does on the panels is another thing.
+    let word = if word == SkyWord::Snow { SkyWord::DarkAllDay } else { word };
     WORDS.iter().find(|(it, ..)| *it == word).map(|(_, mean, sd)| (*mean, *sd))
 }
 

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::battery::register::Holds;
+
 /// Names and facts that hold for every row.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Heads {
@@ -21,8 +23,10 @@ pub struct Heads {
     pub tiers: Vec<String>,
     /// Whether the station counts as on the air in each.
     pub tiers_on_air: Vec<bool>,
-    /// Rated, aged capacity of the battery, Ah.
+    /// What the battery gives from full, aged, Ah; lead-acid when drawn slowly.
     pub capacity_ah: f64,
+    /// What is told of it beside that.
+    pub holds: Holds,
     /// The narrowest device window seen from the battery terminals at rest, V, with the load that
     /// sets each end.
     pub window_v: Option<NarrowestWindow>,

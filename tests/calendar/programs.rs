@@ -26,6 +26,7 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     fs::read_dir(folder)
         .unwrap()
         .map(|entry| entry.unwrap().path())
+        .filter(|path| !path.file_name().unwrap().to_string_lossy().starts_with('.'))
         .map(|path| {
             (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap())
         })

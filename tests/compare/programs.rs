@@ -54,7 +54,8 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let named = |path: std::path::PathBuf| {
         (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap())
     };
-    entries.map(named).collect()
+    let all = entries.map(named);
+    all.filter(|(name, _)| !name.starts_with('.')).collect()
 }
 
 #[test]

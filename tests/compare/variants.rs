@@ -31,9 +31,10 @@ fn a_variant_runs_as_the_file_that_has_it_merged() {
         told(&[&["run"], &variant[..]].concat(), &plain),
         told(&["run", "merged.json"], &plain)
     );
-    let (base, its) = ("output/merged/ledger.csv", "output/hall-72h/ledger.csv");
+    let (base, its) =
+        ("output/merged/run/ledger.csv", "output/hall-72h/run-variant-one-more-panel/ledger.csv");
     assert_eq!(fs::read(here.join(its)).unwrap(), fs::read(here.join(base)).unwrap());
-    let days = ["--charge", "60", "--outlook", "overcast, clear", "--json"];
+    let days = ["--charge", "60%", "--outlook", "overcast, clear", "--json"];
     assert_eq!(
         told(&[&["now"], &variant[..]].concat(), &days),
         told(&["now", "merged.json"], &days)

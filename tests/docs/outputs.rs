@@ -226,7 +226,7 @@ pub fn now() -> String {
     let hall = "scenarios/hall-72h.json";
     let sky = ["--outlook", "overcast, partly, clear"];
     let times = ["--at", "2027-01-19T14:00", "--until", "2027-01-21T20:00"];
-    block(&[&["now", hall, "--charge", "55"], &times[..], &sky[..]].concat())
+    block(&[&["now", hall, "--charge", "55%"], &times[..], &sky[..]].concat())
 }
 
 /// The README's command for a card.
@@ -234,7 +234,7 @@ pub const CARD: [&str; 8] = [
     "card",
     "scenarios/hall-72h.json",
     "--charge",
-    "85..100",
+    "85..100%",
     "--at",
     "2027-01-18T18:00",
     "--until",

@@ -37,7 +37,7 @@ fn files(of: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
         let path = entry.unwrap().path();
         if path.is_dir() {
             found.extend(files(&path));
-        } else {
+        } else if !path.file_name().unwrap().to_string_lossy().starts_with('.') {
             found.insert(path.clone(), fs::read(&path).unwrap());
         }
     }

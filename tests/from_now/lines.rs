@@ -3,6 +3,7 @@
 use chrono::{DateTime, Duration};
 use longwatch::decide::now::{EngineAdvice, Keying, Lasts, Now, TierFromNow};
 use longwatch::show::now::{LONGEST_LINE, first_sentence, line, now_text};
+use longwatch::station::battery::register::Holds;
 use proptest::prelude::*;
 
 fn lasts() -> impl Strategy<Value = Lasts> {
@@ -74,6 +75,7 @@ fn known() -> impl Strategy<Value = Now> {
                 look_ahead_h: until_h.max(168) as f64,
                 charge_share: charge.map(|(one, other)| [one.min(other), one.max(other)]),
                 capacity_ah: 100.0,
+                holds: Holds { rated_ah: 200.0, counts_ah: 190.0, counts_h: None },
                 mains_back_h: None,
                 odds_share,
                 seed: 1,
@@ -132,6 +134,7 @@ fn a_plain_line_says_charge_tiers_keying_and_odds() {
         look_ahead_h: 168.0,
         charge_share: Some([0.5, 0.6]),
         capacity_ah: 100.0,
+        holds: Holds { rated_ah: 200.0, counts_ah: 190.0, counts_h: None },
         mains_back_h: None,
         odds_share: 0.95,
         seed: 1,

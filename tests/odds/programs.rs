@@ -45,11 +45,11 @@ fn hall() -> String {
 
 fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
-    entries
-        .map(|path| {
-            (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap())
-        })
-        .collect()
+    let named = |path: std::path::PathBuf| {
+        (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap())
+    };
+    let all = entries.map(named);
+    all.filter(|(name, _)| !name.starts_with('.')).collect()
 }
 
 #[test]

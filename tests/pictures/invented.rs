@@ -8,6 +8,7 @@ use longwatch::simulate::ledger::{
     WeatherOf,
 };
 use longwatch::simulate::summary::Summary;
+use longwatch::station::battery::register::Holds;
 
 /// What a station is made of.
 pub struct Station {
@@ -288,6 +289,11 @@ impl Station {
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
             tiers_on_air: vec![true; self.tiers.len()],
             capacity_ah: self.capacity_ah,
+            holds: Holds {
+                rated_ah: self.capacity_ah,
+                counts_ah: self.capacity_ah,
+                counts_h: None,
+            },
             window_v: self.window.map(|(low, low_load, high, high_load)| NarrowestWindow {
                 lowest_v: low,
                 lowest_load: low_load.to_owned(),

@@ -28,7 +28,8 @@ fn texts(output: &Output) -> (String, String) {
 fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
     let name = |path: &Path| path.file_name().unwrap().to_string_lossy().into_owned();
-    entries.map(|path| (name(&path), fs::read(&path).unwrap())).collect()
+    let all = entries.map(|path| (name(&path), fs::read(&path).unwrap()));
+    all.filter(|(name, _)| !name.starts_with('.')).collect()
 }
 
 /// The hall with fewer sizes and fewer settling days: what it says matters here, not what comes out.
@@ -106,7 +107,8 @@ fn every_smallest_station_and_a_command_line_that_is_wrong() {
     assert_eq!(output.status.code(), Some(0), "{out}\n{err}");
     assert!(out.contains("smallest station"), "{out}");
     for (flags, said) in [
-        (&["--readiness", "1"][..], "no number of trials shows 1"),
+        (&["--readiness", "1"][..], "1 % or 100 %? write 1% or 100%"),
+        (&["--readiness", "100%"][..], "no number of trials shows 100 %"),
         (&["--floor", "net only"][..], "did you mean `nets only`?"),
         (&["--least", "weight"][..], "cost"),
         (&["--hours", "0"][..], "1..=87840"),

@@ -229,7 +229,7 @@ fn charge(scale: Scale, bulk_v: f64, battery_ah: f64) -> Charge {
 
 /// A battery that takes half its capacity an hour and gives all of it.
 fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
-    let mut guesses = vec![
+    let guesses = [
         "age_capacity_share",
         "pack_resistance_ohm",
         "charge_limit_a",
@@ -239,8 +239,9 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
         "self_discharge_share_month",
         "temperature",
         "charge_inhibit",
+        // What was typed is at best what the label says: nobody has measured it.
+        "capacity_ah",
     ];
-    guesses.extend(args.battery_ah.is_none().then_some("capacity_ah"));
     LithiumIronPhosphate {
         cell_overvoltage_v: None,
         short_circuit_a: None,

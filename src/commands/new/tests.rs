@@ -65,7 +65,7 @@ fn every_number_of_a_part_is_marked_as_a_guess_unless_a_flag_gave_it() {
     // Site, climate, array, controller, battery, supply, charger, disconnect, two groups, three loads.
     assert_eq!(parts.len(), 13, "{:?}", parts.iter().map(|(path, _)| path).collect::<Vec<_>>());
     // Counts and latitude come from flags, keying of what cannot transmit is no number of its own.
-    let exempt = ["latitude_deg", "capacity_ah", "cells_in_series", "strings"];
+    let exempt = ["latitude_deg", "cells_in_series", "strings"];
     for (path, part) in &parts {
         let basis = part["basis"].as_object().unwrap();
         for (field, value) in part {

@@ -10,14 +10,15 @@ pub mod progress;
 pub mod results;
 
 use std::ops::Range;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 use self::engine::Engine;
 use self::results::Wanted;
 use super::files;
-use super::load::{base_dir, load_from_now};
+use super::folder::{Results, Work};
+use super::load::{base_dir, inputs_of, load_from_now};
 use crate::cli::{InForceArgs, OddsArgs};
 use crate::decide::odds::shard::FORMAT;
 use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
@@ -25,6 +26,7 @@ use crate::decide::odds::subject::{Asked, same_start};
 use crate::decide::odds::{Answers, Occasion, Part, Shard, Subject};
 use crate::error::Error;
 use crate::show::odds::sentence::whole;
+use crate::show::shell;
 use crate::simulate::trials::Watch;
 
 /// Trials when nobody says how many.
@@ -63,11 +65,20 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
         files::tell("Stopped before a trial was done: nothing is written.\n");
         return Ok(());
     }
-    let folder = args.results.folder(&subject.name);
+    let work = Work {
+        command: if args.shard.is_some() { "odds-parts" } else { "odds" },
+        strategies: args.in_force.strategy.as_slice(),
+        variants: args.in_force.variant.as_slice(),
+        from_now: args.from_now.any(),
+        ..Work::default()
+    };
+    let folder = work.folder(args.results.out.as_ref(), &subject.name);
+    let inputs = inputs_of(&args.scenario, &loaded.scenario);
     if let Some(part) = args.shard {
-        return write_part(args, &folder, part, subject, answers);
+        return write_part(args, (&folder, inputs), part, subject, answers);
     }
-    let wanted = Wanted { folder, json: args.results.json, charts: !args.results.no_charts };
+    let wanted =
+        Wanted { folder, inputs, json: args.results.json, charts: !args.results.no_charts };
     let flags = args.from_now.again();
     let replay = replay(&args.scenario, &args.in_force, args.seed) + &flags;
     results::tell_and_write(&subject, &answers, stopping, &wanted, &replay)
@@ -122,7 +133,7 @@ fn empty(subject: &Subject) -> Result<Answers, Error> {
 /// Writes the file of a part, and says so.
 fn write_part(
     args: &OddsArgs,
-    folder: &Path,
+    (folder, inputs): (&Path, Vec<PathBuf>),
     part: Part,
     subject: Subject,
     answers: Answers,
@@ -130,27 +141,31 @@ fn write_part(
     results::complete(&answers)?;
     let trials = part.trials(subject.trials_asked);
     let (seen, of) = (answers.trials_seen(), trials.end - trials.start);
-    let path = folder.join(format!("odds-part-{}-of-{}.json", part.number, part.of));
+    let name = format!("odds-part-{}-of-{}", part.number, part.of);
+    let path = folder.join(format!("{name}.json"));
     let shard = Shard { shard_format: FORMAT, part, subject, answers };
     let text = serde_json::to_string(&shard).map_err(|it| Error::Output(it.into()))? + "\n";
-    files::create_folder(folder)?;
-    files::write_whole(&path, text.as_bytes())?;
+    // Parts lie side by side: each has a list of its own.
+    let mut results = Results::new(folder, &name, inputs);
+    results.add(format!("{name}.json"), text.as_str());
+    results.write()?;
     let early = if seen < of { ", ended early: `join` will refuse it" } else { "" };
     files::tell(&format!("Part written: {}\n", path.display()));
     if args.results.json {
         return files::print(&text);
     }
     files::print(&format!(
-        "Part {} of {}: {} of {} trials done{early}.\nOnce all parts are there: longwatch join {}\n",
+        "Part {} of {}: {} of {} trials done{early}.\nOnce all parts are there: longwatch join {}odds-part-*-of-{}.json\n",
         part.number,
         part.of,
         whole(seen),
         whole(of),
-        folder.join(format!("odds-part-*-of-{}.json", part.of)).display()
+        shell::path(&folder.join("")),
+        part.of
     ))
 }
 
 /// The command that runs one of the trials, without its number.
 pub(super) fn replay(scenario: &Path, in_force: &InForceArgs, seed: u64) -> String {
-    format!("longwatch run {}{} --seed {seed}", scenario.display(), in_force.again())
+    format!("longwatch run {}{} --seed {seed}", shell::path(scenario), in_force.again())
 }

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use crate::chance::ChanceProblem;
+use crate::commands::folder::Results;
 use crate::commands::{files, json_text};
 use crate::decide::odds::stopping::Stopping;
 use crate::decide::odds::{Answers, Odds, Subject};
@@ -14,6 +15,8 @@ use crate::warning::Warning;
 pub struct Wanted {
     /// Folder that the files go into.
     pub folder: PathBuf,
+    /// Files that were read.
+    pub inputs: Vec<PathBuf>,
     /// JSON on standard output instead of text.
     pub json: bool,
     /// Charts too.
@@ -36,13 +39,14 @@ pub fn tell_and_write(
     odds.sentence = first_sentence(&odds);
     let value = serde_json::to_value(&odds).map_err(|it| Error::Output(it.into()))?;
     let json = json_text::laid_out(&value);
-    files::create_folder(&wanted.folder)?;
-    files::write_whole(&wanted.folder.join("odds.json"), json.as_bytes())?;
+    let mut results = Results::new(&wanted.folder, "odds", wanted.inputs.clone());
+    results.add("odds.json", json.as_str());
     let bands = export::bands_csv(&odds).map_err(|it| Error::Output(it.into()))?;
-    files::write_whole(&wanted.folder.join("bands.csv"), &bands)?;
+    results.add("bands.csv", bands);
     if wanted.charts {
-        files::write_pictures(&wanted.folder, pictures(Trials { subject, answers, odds: &odds }))?;
+        results.add_pictures(pictures(Trials { subject, answers, odds: &odds }))?;
     }
+    results.write()?;
     // Those of the scenario have been told with their lines.
     let known = subject.warnings.len();
     tell_plainly(odds.warnings.get(known..).unwrap_or_default());

@@ -11,7 +11,8 @@ use std::sync::atomic::Ordering;
 
 use self::decisions::{Decisions, decisions};
 use super::files;
-use super::load::{base_dir, load};
+use super::folder::{Results, Work};
+use super::load::{base_dir, inputs_of, load};
 use super::odds::engine::Engine;
 use super::odds::{fingerprint, progress, replay, results};
 use crate::cli::ReportArgs;
@@ -28,6 +29,7 @@ use crate::scenario::sun::Sun;
 use crate::show::odds;
 use crate::show::odds::Trials;
 use crate::show::report::{Material, report};
+use crate::show::shell;
 use crate::simulate::trials::Watch;
 
 /// Runs the command.
@@ -94,10 +96,18 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         replay: &replay(&args.scenario, &args.in_force, args.seed),
     });
 
-    let folder = args.out.clone().unwrap_or_else(|| Path::new("output").join(&subject.name));
-    files::create_folder(&folder)?;
+    let work = Work {
+        command: "report",
+        strategies: args.in_force.strategy.as_slice(),
+        variants: args.in_force.variant.as_slice(),
+        ..Work::default()
+    };
+    let folder = work.folder(args.out.as_ref(), &subject.name);
     let path = folder.join("report.html");
-    files::write_whole(&path, page.as_bytes())?;
+    let inputs = inputs_of(&args.scenario, &loaded.scenario);
+    let mut results = Results::new(&folder, work.command, inputs);
+    results.add("report.html", page);
+    results.write()?;
     files::print(&format!("{}\n", odds.sentence))?;
     files::tell(&format!("Report: {}\n", path.display()));
     Ok(())
@@ -130,7 +140,7 @@ fn measured(scenario: &Scenario, base: &Path) -> Option<String> {
 fn command(args: &ReportArgs) -> String {
     format!(
         "longwatch report {}{} --trials {} --seed {}",
-        args.scenario.display(),
+        shell::path(&args.scenario),
         args.in_force.again(),
         args.trials,
         args.seed

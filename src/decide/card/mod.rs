@@ -31,6 +31,7 @@ use crate::scenario::Scenario;
 use crate::scenario::loads::{CardRow, Shedding};
 use crate::scenario::schedule::Grid;
 use crate::simulate::trials::legs::{decisions, legs};
+use crate::station::battery::register::Holds;
 
 /// Most rows of a printed card.
 pub const MOST_ROWS: usize = 12;
@@ -87,8 +88,10 @@ pub struct OperatingCard {
     pub end: DateTime<FixedOffset>,
     /// Its hours.
     pub hours: f64,
-    /// Rated, aged capacity, Ah.
+    /// What the battery gives from full, aged, Ah; lead-acid when drawn slowly.
     pub capacity_ah: f64,
+    /// What is told of it beside that.
+    pub holds: Holds,
     /// Odds that come first.
     pub odds_share: f64,
     /// Key of the random numbers.
@@ -289,6 +292,7 @@ pub fn card(
         end: clock.local(stretch.end),
         hours: f64::from(scenario.span.hours),
         capacity_ah: prepared.plan.heads.capacity_ah,
+        holds: prepared.plan.heads.holds,
         odds_share: options.odds_share,
         seed: options.seed,
         kind,

@@ -13,6 +13,7 @@ use crate::scenario::battery::Battery;
 use crate::scenario::club::Swap;
 use crate::scenario::schedule::{Attended, Disconnect};
 use crate::simulate::trials::club::ClubPlan;
+use crate::station::battery::register::Holds;
 
 /// The sheet of a station.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -29,8 +30,10 @@ pub struct Sheet {
     pub pack: Option<String>,
     /// Whether the battery's volts say little (lithium iron phosphate between its ends).
     pub volts_say_little: bool,
-    /// Rated, aged capacity, Ah.
+    /// What the battery gives from full, aged, Ah; lead-acid when drawn slowly.
     pub capacity_ah: f64,
+    /// What is told of it beside that.
+    pub holds: Holds,
     /// Its watches, `Saturday 12:00 to 18:00`.
     pub watches: Vec<(String, String)>,
     /// Whether it is on watch all the time.
@@ -149,6 +152,7 @@ pub fn sheet(
         pack: packs.into_iter().find(|(_, pack)| mine(pack)).map(|(name, _)| name.clone()),
         volts_say_little: matches!(scenario.battery, Battery::LithiumIronPhosphate(_)),
         capacity_ah,
+        holds: club.stations[at].part.prepared.plan.heads.holds,
         watches: watches.collect(),
         always_on_watch: scenario.watch.is_none(),
         off_watch: scenario.watch.as_ref().and_then(|it| match &it.off_watch {

@@ -20,10 +20,12 @@ use lasts::{Asked, Lasted};
 use crate::error::Error;
 use crate::plan::compile::{CompileProblem, clock_and_stretch};
 use crate::scenario::Scenario;
+use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::Grid;
 use crate::scenario::site::Start;
 use crate::scenario::sun::Sun;
 use crate::simulate::trials;
+use crate::station::battery::register::Holds;
 
 /// The answers look at least so far ahead, h.
 const LOOK_AHEAD_H: u32 = 168;
@@ -63,8 +65,10 @@ pub struct Now {
     pub look_ahead_h: f64,
     /// Charge now, from and to; absent where settling days find it.
     pub charge_share: Option<[f64; 2]>,
-    /// Rated, aged capacity, Ah.
+    /// What the battery gives from full, aged, Ah; lead-acid when drawn slowly.
     pub capacity_ah: f64,
+    /// What is told of it beside that.
+    pub holds: Holds,
     /// Hours from now until the mains is back; absent where it stays away or there is none.
     pub mains_back_h: Option<f64>,
     /// In what share of the trials the answers hold, shown with 95 % confidence.
@@ -223,11 +227,12 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
             scenario.start.charge_between_share.unwrap_or([share, share])
         }),
         capacity_ah: prepared.plan.heads.capacity_ah,
+        holds: prepared.plan.heads.holds,
         mains_back_h,
         odds_share: options.odds_share,
         seed: options.seed,
         trials: asked.trials,
-        outlook_told: matches!(&scenario.sun, Sun::Climate(climate) if climate.outlook.is_some()),
+        outlook_told: matches!(&scenario.sun, Sun::Climate(climate) if climate.outlook.as_ref().is_some_and(Outlook::tells)),
         darkest_day_share,
         tiers,
         engine,

@@ -143,6 +143,7 @@ pub(super) fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
         tiers: scenario.tiers.iter().map(|tier| tier.name.clone()).collect(),
         tiers_on_air: scenario.tiers.iter().map(|tier| tier.on_air).collect(),
         capacity_ah: battery.capacity_ah,
+        holds: register::holds(&scenario.battery),
         window_v: lowest.zip(least_high).map(|(low, high)| NarrowestWindow {
             lowest_v: low.1[0],
             lowest_load: low.0.clone(),

@@ -11,10 +11,13 @@ use super::{CompileProblem, Stretch};
 use crate::clock::{LocalClock, TimesOfDay};
 use crate::plan::exposure::{Exposure, SliceSky, WiredArray};
 use crate::plan::{Rule, Slice};
+use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::{Attended, EngineUse, Grid, SupplyRule};
 use crate::scenario::sources::Controller;
+use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
 use crate::sky::series::{Sky, hour_begin};
+use crate::sky::view::hour_start;
 use crate::station::battery::OneWell;
 
 /// A condition through time: whether it held at the beginning, and when it changed.
@@ -70,7 +73,7 @@ impl Timeline {
             problems.extend(found);
             Vec::new()
         });
-        let falls = snowfalls(scenario, clock).unwrap_or_else(|found| {
+        let falls = snowfalls(scenario, clock, stretch).unwrap_or_else(|found| {
             problems.extend(found);
             BTreeSet::new()
         });
@@ -284,10 +287,11 @@ pub(super) fn next_whole_hour(clock: &LocalClock, at: DateTime<Utc>) -> DateTime
     if past_s == 0 { at } else { at + Duration::seconds(3600 - past_s) }
 }
 
-/// When it snows.
+/// When it snows: at the listed times, and at every hour of a day of which an outlook says so.
 fn snowfalls(
     scenario: &Scenario,
     clock: &LocalClock,
+    stretch: &Stretch,
 ) -> Result<BTreeSet<DateTime<Utc>>, Vec<CompileProblem>> {
     let mut falls = BTreeSet::new();
     let mut problems = Vec::new();
@@ -299,6 +303,18 @@ fn snowfalls(
             Err(problem) => {
                 problems.push(CompileProblem::new(format!("snow.falls[{place}].at"), problem));
             }
+        }
+    }
+    if let Sun::Climate(climate) = &scenario.sun {
+        let offset = clock.standard_offset(stretch.begin);
+        for date in climate.outlook.iter().flat_map(Outlook::snow_dates) {
+            let begin = hour_start(date, 0, offset).map(|day| day.max(stretch.begin));
+            let end = hour_start(date, 24, offset);
+            let begin = begin.filter(|begin| end.is_some_and(|end| *begin < end));
+            let Some(begin) = begin else { continue };
+            falls.insert(begin);
+            let hours = (0..24).filter_map(|hour| hour_start(date, hour, offset));
+            falls.extend(hours.filter(|at| *at > begin));
         }
     }
     if problems.is_empty() { Ok(falls) } else { Err(problems) }

@@ -12,7 +12,7 @@ pub use text::{card_text, first_sentence};
 
 use crate::decide::card::{CardTier, Kind, OperatingCard, PrintedRow, Threshold};
 use crate::show::text::clean;
-use crate::show::words::{charge, listed, number, trimmed};
+use crate::show::words::{charge, full, listed, number, trimmed};
 
 /// The word of looks at every hour.
 const HOURLY: &str = "hourly";
@@ -133,6 +133,6 @@ fn period(card: &OperatingCard) -> String {
         "{} to {}; full is {}",
         card.start.format(pattern),
         card.end.format(pattern),
-        charge(card.capacity_ah)
+        full(card.capacity_ah, &card.holds)
     )
 }

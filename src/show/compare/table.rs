@@ -2,6 +2,7 @@
 //! span, and a month of normal operation.
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::shell;
 use super::super::tables::{Side, Table};
 use super::super::text::{clean, columns, columns_of, lines};
 use super::super::words::{hours, number, percent, trimmed};
@@ -258,7 +259,7 @@ fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
     let pair = *told_pairs(it).first()?;
     let flag = |name: &str| {
         let of = it.stations.iter().find(|its| its.name == *name);
-        if of.is_some_and(|its| its.kind == Kind::Strategy) { "--strategy" } else { "--variant" }
+        if of.is_some_and(|its| its.kind == Kind::Strategy) { "strategy" } else { "variant" }
     };
     let mut table = Table::new(&[("To look at", Side::Left), ("command", Side::Left)]);
     for (keeps, loses, trial) in
@@ -267,7 +268,7 @@ fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
         let Some(trial) = trial else { continue };
         table.row(&[
             format!("  {case} that {} keeps", cut(keeps, NAME)),
-            format!("{replay} --trial {trial} {} \"{}\"", flag(loses), clean(loses)),
+            format!("{replay} --trial {trial}{}", shell::flag(flag(loses), loses)),
         ]);
     }
     (!table.is_empty()).then_some(table)

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use super::super::odds::sentence::whole;
 use super::super::text::{clean, lines};
-use super::super::words::{hours, number, percent, trimmed, volts};
+use super::super::words::{full, hours, number, percent, trimmed, volts};
 use crate::decide::exercise::{Exercise, Sheet, SheetRow};
 use crate::scenario::club::Handover;
 
@@ -128,8 +128,8 @@ fn how_to_read(sheet: &Sheet) -> String {
         "Volts of lead-acid cells need some minutes of rest to say much."
     };
     format!(
-        "Ah: what is left of {} Ah. Volts: while receiving, panels and chargers off for a minute. The band holds nine of ten trials; `-`: all show the same. A full battery shows more for some minutes after it leaves the charger. {volts}",
-        number(sheet.capacity_ah, 0)
+        "Ah: what is left; full is {}. Volts: while receiving, panels and chargers off for a minute. The band holds nine of ten trials; `-`: all show the same. A full battery shows more for some minutes after it leaves the charger. {volts}",
+        full(sheet.capacity_ah, &sheet.holds)
     )
 }
 

@@ -5,7 +5,7 @@ use crate::decide::now::{EngineAdvice, Keying, Lasts, Now};
 use crate::show::compare::table::folded;
 use crate::show::tables::{Side, Table};
 use crate::show::text::clean;
-use crate::show::words::{charge, moment, number, percent, trimmed};
+use crate::show::words::{charge, full, moment, number, percent, trimmed};
 
 /// What people should know first: how long the tiers last.
 #[must_use]
@@ -73,6 +73,7 @@ pub fn now_text(now: &Now) -> String {
 
 fn about(now: &Now) -> String {
     let at = moment(&now.at, now.look_ahead_h.max(169.0));
+    let full = full(now.capacity_ah, &now.holds);
     let battery = match now.charge_share {
         None => "the charge that settling days leave".to_owned(),
         Some([low, high]) if low == high => {
@@ -91,7 +92,7 @@ fn about(now: &Now) -> String {
         None => "no mains".to_owned(),
     };
     let whose = format!("{}; strategy \"{}\".", clean(&now.title), clean(&now.strategy));
-    format!("{}\n  From {at}: {battery}, {mains}.\n", folded(&whose, 2))
+    format!("{}\n  From {at}: {battery}, {mains}. Full is {full}.\n", folded(&whose, 2))
 }
 
 /// How long each tier lasts.

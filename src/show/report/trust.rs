@@ -5,6 +5,7 @@
 
 use crate::scenario::Scenario;
 use crate::scenario::battery::Battery;
+use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::Grid;
 use crate::scenario::sources::Controller;
 use crate::scenario::sun::{Storm, Sun};
@@ -33,7 +34,7 @@ fn climate(it: &Scenario) -> bool {
     panels(it) && matches!(it.sun, Sun::Climate(_))
 }
 fn outlook(it: &Scenario) -> bool {
-    matches!(&it.sun, Sun::Climate(climate) if climate.outlook.is_some())
+    matches!(&it.sun, Sun::Climate(climate) if climate.outlook.as_ref().is_some_and(Outlook::tells))
 }
 fn by_the_sky(it: &Scenario) -> bool {
     panels(it) && !matches!(it.sun, Sun::Profile(_))
@@ -55,7 +56,8 @@ fn ideal(it: &Scenario) -> bool {
 }
 fn snow(it: &Scenario) -> bool {
     let storms = matches!(&it.storm, Some(Storm::Coupled(storm)) if storm.snow_chance > 0.0);
-    panels(it) && (it.snow.is_some() || storms)
+    let told = matches!(&it.sun, Sun::Climate(climate) if climate.outlook.iter().any(|it| it.snow_dates().next().is_some()));
+    panels(it) && (it.snow.is_some() || storms || told)
 }
 fn random_grid(it: &Scenario) -> bool {
     matches!(it.grid, Grid::Random(_))

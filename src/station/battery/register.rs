@@ -87,6 +87,33 @@ pub fn nameplate_ah(battery: &Battery) -> f64 {
     }
 }
 
+/// What is told of a full battery beside the charge that the model counts to.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Holds {
+    /// What stands on its nameplates, Ah.
+    pub rated_ah: f64,
+    /// The same less what age and tests took, Ah.
+    pub counts_ah: f64,
+    /// Hours of discharge over which lead-acid gives that much, h; more when drawn more slowly.
+    pub counts_h: Option<f64>,
+}
+
+/// What a battery holds by its nameplates, and by age and tests.
+#[must_use]
+pub fn holds(battery: &Battery) -> Holds {
+    let rated_ah = nameplate_ah(battery);
+    let (packs, age_share, counts_h) = match battery {
+        Battery::LithiumIronPhosphate(it) => (&it.packs, it.age_capacity_share, None),
+        Battery::LeadAcid(it) => {
+            let longest = longest(&it.capacities).map(|it| it.discharge_h);
+            (&it.packs, it.age_capacity_share, longest)
+        }
+        Battery::Ideal(_) => return Holds { rated_ah, counts_ah: rated_ah, counts_h: None },
+    };
+    let counts_ah = if packs.is_empty() { rated_ah * age_share } else { sum_ah(packs, age_share) };
+    Holds { rated_ah, counts_ah, counts_h }
+}
+
 /// How many strings it has.
 #[must_use]
 pub fn string_count(battery: &Battery) -> u32 {

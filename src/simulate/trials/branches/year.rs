@@ -137,6 +137,10 @@ pub fn normal_year(scenario: &Scenario, hours: u32) -> Result<Scenario, Vec<Comp
     if let Some(snow) = &mut normal.snow {
         snow.falls.clear();
     }
+    if let Sun::Climate(climate) = &mut normal.sun {
+        // What was told of a few days is nothing of every year.
+        climate.outlook = None;
+    }
     if let Sun::Measured(measured) = &mut normal.sun {
         let blocks = Resample { blocks_days: BLOCKS_DAYS, season_days: SEASON_DAYS };
         measured.resample.get_or_insert(blocks);
