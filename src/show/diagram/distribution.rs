@@ -100,7 +100,7 @@ impl Sheet<'_> {
         let feed = self.scenario.main_feed.clone();
         let until = DISCONNECT_X - CONTACT_HALF_PX;
         let (wire, fuse) =
-            (feed.as_ref().map(|it| &it.wire), feed.as_ref().and_then(|it| it.fuse.as_ref()));
+            (feed.as_ref().and_then(|it| it.wire.as_ref()), feed.as_ref().and_then(|it| it.fuse.as_ref()));
         self.lead((TERMINALS_X, until), y, wire, fuse, false, PETROL);
         if feed.is_some() {
             let middle = (TERMINALS_X + until) / 2.0;
