@@ -39,7 +39,10 @@ fn without_fuses(mut value: Value, word: Option<&str>) -> Value {
 #[test]
 fn a_station_from_which_every_fuse_is_deleted_is_serious() {
     for (word, says) in [
-        (None, "Nobody has said whether there is a fuse within 7 inches (17 cm) of the battery: look, then write it down."),
+        (
+            None,
+            "Nobody has said whether there is a fuse within 7 inches (17 cm) of the battery: look, then write it down.",
+        ),
         (Some("none"), "There is no fuse at the battery"),
     ] {
         let value = without_fuses(hall(), word);

@@ -114,8 +114,7 @@ fn other_good_stations_have_nothing_serious_and_no_other_caution() {
 #[test]
 fn what_is_not_stated_is_not_examined_and_never_guessed() {
     let found = findings(&bench());
-    let unexamined =
-        found.iter().filter(|it| it.value.is_none() && it.subject != Subject::Fused);
+    let unexamined = found.iter().filter(|it| it.value.is_none() && it.subject != Subject::Fused);
     for finding in unexamined.clone() {
         assert_eq!(finding.severity, Severity::Note, "{finding:?}");
         assert!(finding.sentence.starts_with("Not stated"), "{finding:?}");

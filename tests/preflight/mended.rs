@@ -122,7 +122,10 @@ fn numbers_that_a_hand_reckons() {
     let rest_v = 4.0 * (3.2772 + (3.3511 - 3.2772) * (0.95 - 0.2972) / (0.9833 - 0.2972));
     let short_a = 14.2 / (rest_v / 2000.0 + 1.9010e-3);
     near(one(&found, Subject::FuseInterrupt, "group “bench”", "breaks").limit.unwrap(), short_a);
-    near(one(&found, Subject::FuseInterrupt, "main feed", "breaks").limit.unwrap(), 14.2 / rest_v * 2000.0);
+    near(
+        one(&found, Subject::FuseInterrupt, "main feed", "breaks").limit.unwrap(),
+        14.2 / rest_v * 2000.0,
+    );
     // Always on: 12.8 V x (1 + 0.2 x 10) x 24 h, and 12 W x 24 h.
     near(one(&found, Subject::AlwaysOn, "load “set”", "day").value.unwrap(), 921.6);
     near(one(&found, Subject::AlwaysOn, "load “lamp”", "day").value.unwrap(), 288.0);

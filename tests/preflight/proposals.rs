@@ -57,11 +57,7 @@ fn six_leads_by_hand() {
             "group “bench”",
             (15.0, "ISO 8820-3", 1652.0, Some(4.0)),
         ),
-        (
-            json!({"main_feed": {"fuse": "none"}}),
-            "main feed",
-            (15.0, "ISO 8820-3", 2121.0, None),
-        ),
+        (json!({"main_feed": {"fuse": "none"}}), "main feed", (15.0, "ISO 8820-3", 2121.0, None)),
         // 20 A of the controller, 1.25 times.
         (
             json!({"controllers": {"a": {"tracking": {"lead": {"fuse": "none"}}}}}),
@@ -98,7 +94,8 @@ fn where_no_fuse_fits_the_wire_comes_first_and_makers_are_obeyed() {
     let thin = json!({"outlet_groups": {"bench": {"fuse": {"rated_a": 20},
         "wire": {"mm2": null, "awg": 18, "one_way_m": 1, "insulation_c": 75}}}});
     let (_, sentence) = proposed(&thin, "group “bench”");
-    let first = "No fuse both carries 12 A and protects this wire, which bears 10 A: 1.5 mm2 first. ";
+    let first =
+        "No fuse both carries 12 A and protects this wire, which bears 10 A: 1.5 mm2 first. ";
     assert!(sentence.starts_with(first), "{sentence}");
     let small = json!({"outlet_groups": {"bench": {"fuse": {"rated_a": 80}}},
         "loads": {"set": {"max_fuse_a": 10}}});
@@ -117,7 +114,10 @@ fn a_number_that_nobody_stated_is_named_in_place_of_a_proposal() {
     let none = json!({"outlet_groups": {"bench": {"fuse": "none", "wire": {"mm2": 2.5}}}});
     let cases = [
         (json!({"outlet_groups": {"bench": {"wire": {"bundled": null}}}}), "`bundled`"),
-        (json!({"outlet_groups": {"bench": {"wire": {"surroundings_c": null}}}}), "`surroundings_c`"),
+        (
+            json!({"outlet_groups": {"bench": {"wire": {"surroundings_c": null}}}}),
+            "`surroundings_c`",
+        ),
         (json!({"outlet_groups": {"bench": {"wire": {"insulation_c": null}}}}), "`insulation_c`"),
         (json!({"outlet_groups": {"bench": {"wire": null}}}), "`wire`"),
         (
@@ -141,7 +141,8 @@ struct Random(u64);
 
 impl Random {
     fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
 

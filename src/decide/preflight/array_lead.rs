@@ -78,7 +78,8 @@ pub(super) fn array_lead(
         found,
     );
     let about = About::new(item, format!("arrays.{name}.lead"));
-    let Some((lead, wire)) = array.lead.as_ref().and_then(|it| Some((it, it.wire.as_ref()?))) else {
+    let Some((lead, wire)) = array.lead.as_ref().and_then(|it| Some((it, it.wire.as_ref()?)))
+    else {
         if array.lead.as_ref().and_then(|it| it.fuse.as_ref()?.fuse()).is_none() {
             unfused_lead(&about, array, &push, None, found);
         }
@@ -214,7 +215,11 @@ fn string_size(wants_a: f64, label_a: Option<f64>) -> String {
     };
     match choose(wants_a, label_a) {
         Some(size) => {
-            format!("a fuse of {} A ({}) for direct current. {TO_CHECK}", num(size.rated_a, 1), size.series)
+            format!(
+                "a fuse of {} A ({}) for direct current. {TO_CHECK}",
+                num(size.rated_a, 1),
+                size.series
+            )
         }
         None => format!(
             "a fuse that carries {} A; the panels' label allows {} A: no size does both.",

@@ -159,9 +159,8 @@ fn chosen(
 }
 
 fn proposal(ground: &Ground<'_>, lead: &LeadFacts<'_>, size: Size, mm2: Option<f64>) -> Proposal {
-    let short_a = ground.short_circuit().map_or(f64::INFINITY, |it| {
-        ground.fault_a(it.ohm, lead.before_ohm)
-    });
+    let short_a =
+        ground.short_circuit().map_or(f64::INFINITY, |it| ground.fault_a(it.ohm, lead.before_ohm));
     Proposal {
         rated_a: size.rated_a,
         series: size.series,
@@ -174,11 +173,8 @@ fn proposal(ground: &Ground<'_>, lead: &LeadFacts<'_>, size: Size, mm2: Option<f
 
 /// A proposal in words, with what has to stand under it.
 fn told(ground: &Ground<'_>, lead: &LeadFacts<'_>, it: &Proposal, first: &str) -> String {
-    let blade = if it.interrupt_a > BLADE_INTERRUPT_A {
-        "; ordinary blade fuses break less"
-    } else {
-        ""
-    };
+    let blade =
+        if it.interrupt_a > BLADE_INTERRUPT_A { "; ordinary blade fuses break less" } else { "" };
     let from = if lead.group.is_some() { "the end of the main feed" } else { "the battery" };
     let silent = loads_on(ground, lead)
         .filter(|(place, load)| load.max_fuse_a.is_none() && ground.is_radio(*place))
@@ -242,11 +238,13 @@ fn missing_numbers(
     let scenario = ground.scenario;
     let guessed = |basis: &BasisOf, key: &str| basis.get(key) == Some(&Basis::Guess);
     if lead.role == Role::Charger {
-        let controllers = scenario.controllers.iter().map(|(name, it)| {
-            (format!("controller “{name}”"), it.basis(), "output_limit_a")
-        });
+        let controllers = scenario
+            .controllers
+            .iter()
+            .map(|(name, it)| (format!("controller “{name}”"), it.basis(), "output_limit_a"));
         let supply = scenario.supply.iter().map(|it| ("supply".to_owned(), &it.basis, "limit_a"));
-        let vehicle = scenario.vehicle.iter().map(|it| ("vehicle".to_owned(), &it.basis, "limit_a"));
+        let vehicle =
+            scenario.vehicle.iter().map(|it| ("vehicle".to_owned(), &it.basis, "limit_a"));
         for (item, basis, key) in controllers.chain(supply).chain(vehicle) {
             if item == lead.about.item && guessed(basis, key) {
                 lacks.push(format!("its current (`{key}` is a guess)"));

@@ -14,7 +14,8 @@ use crate::scenario::loads::{Fuse, Fused};
 use crate::station::ampacity::allowable_a;
 use crate::station::battery::register;
 
-const AT_BATTERY: &str = "33 CFR 183.455: a fuse within 7 inches of the battery, 40 inches in a sheath or box";
+const AT_BATTERY: &str =
+    "33 CFR 183.455: a fuse within 7 inches of the battery, 40 inches in a sheath or box";
 const BEFORE: &str = "33 CFR 183.455, NEC 240.4 and 240.21, from memory: a fuse protects what lies behind it \
                       as far as that bears its rating";
 const PACKS: &str = "common practice, no source: a fuse in each of several packs side by side";

@@ -301,7 +301,8 @@ impl Sheet<'_> {
     ) {
         let wide_from = from.0.max(CONVERTER_X + HALF_PX);
         self.run(&[from, (wide_from, y)], ink);
-        let (wire, fuse) = (lead.and_then(|it| it.wire.as_ref()), lead.and_then(|it| it.fuse.as_ref()));
+        let (wire, fuse) =
+            (lead.and_then(|it| it.wire.as_ref()), lead.and_then(|it| it.fuse.as_ref()));
         // The words of what stands left of it reach as far as this.
         let words_from = if wide_from > CHARGER_X { wide_from } else { 252.0 };
         self.run(&[(wide_from, y), (words_from, y)], ink);

@@ -44,8 +44,7 @@ pub fn array(array: &Array) -> Vec<String> {
         0 | 1 => String::new(),
         in_series => format!(", {in_series} in series"),
     };
-    let strings =
-        array.string_fuse.as_ref().map(|it| format!("string {}", fused(it)));
+    let strings = array.string_fuse.as_ref().map(|it| format!("string {}", fused(it)));
     let mut lines = vec![format!("{} × {} W{count}", array.count, trimmed(array.rated_w, 1))];
     lines.extend(strings);
     lines.push(format!(
