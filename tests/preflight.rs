@@ -5,9 +5,11 @@ mod bad;
 mod common;
 #[cfg(feature = "png")]
 mod diagrams;
+mod fused;
 mod good;
 mod mended;
 mod programs;
+mod proposals;
 mod published;
 mod shedding;
 use crate::support;

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::basis::{BasisOf, chrono_date::Date};
+use super::loads::Fused;
 
 /// One battery of one chemistry.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -56,6 +57,10 @@ pub struct LithiumIronPhosphate {
     /// kind and capacity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_circuit_a: Option<f64>,
+    /// The fuse of each pack or string, where several stand side by side, or `"none"`; not stated when
+    /// absent. Examined by `check`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack_fuse: Option<Fused>,
     /// Self-discharge at 20 deg C, share of rated capacity a month of 30 days.
     #[serde(default = "usual_self_discharge")]
     pub self_discharge_share_month: f64,
@@ -245,6 +250,10 @@ pub struct LeadAcid {
     /// kind and capacity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_circuit_a: Option<f64>,
+    /// The fuse of each pack or string, where several stand side by side, or `"none"`; not stated when
+    /// absent. Examined by `check`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack_fuse: Option<Fused>,
     /// Free opening for fresh air at the bottom of its box, and as much at the top, cm2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vent_opening_cm2: Option<f64>,

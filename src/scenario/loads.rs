@@ -18,9 +18,9 @@ pub struct OutletGroup {
     /// Its lead; no resistance when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wire: Option<Wire>,
-    /// The fuse at the beginning of that lead.
+    /// The fuse at the beginning of that lead, or `"none"`; not stated when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub fuse: Option<Fuse>,
+    pub fuse: Option<Fused>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -30,14 +30,15 @@ pub struct OutletGroup {
 }
 
 /// A lead with its fuse.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Lead {
-    /// The lead itself.
-    pub wire: Wire,
-    /// Its fuse.
+    /// The lead itself; no resistance when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub fuse: Option<Fuse>,
+    pub wire: Option<Wire>,
+    /// Its fuse, or `"none"`; not stated when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fuse: Option<Fused>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -71,9 +72,39 @@ pub struct Wire {
     /// lie alone when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bundled: Option<u32>,
-    /// Warmest that the air around it gets, deg C.
-    #[serde(default = "as_in_the_tables", skip_serializing_if = "is_as_in_the_tables")]
-    pub surroundings_c: f64,
+    /// Warmest that the air around it gets, deg C; 30, as in tables of ampacity, when absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surroundings_c: Option<f64>,
+}
+
+/// What somebody has said of a fuse.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Fused {
+    /// There is one.
+    Fuse(Fuse),
+    /// Somebody has looked, and there is none.
+    Nothing(NoFuse),
+}
+
+impl Fused {
+    /// The fuse, where there is one.
+    #[must_use]
+    pub fn fuse(&self) -> Option<&Fuse> {
+        match self {
+            Self::Fuse(fuse) => Some(fuse),
+            Self::Nothing(_) => None,
+        }
+    }
+}
+
+/// No fuse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+#[schemars(extend("type" = "string"))]
+pub enum NoFuse {
+    /// Somebody has looked, and there is none.
+    None,
 }
 
 /// A fuse or breaker, examined by `check` and not by the simulation.
@@ -95,15 +126,6 @@ pub struct Fuse {
     /// Whether that length lies in a sheath or a box.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub sheathed: bool,
-}
-
-/// 30 deg C: the air that tables of ampacity are made for (33 CFR 183.425 table 5).
-fn as_in_the_tables() -> f64 {
-    30.0
-}
-#[allow(clippy::trivially_copy_pass_by_ref, clippy::float_cmp)] // serde asks for a reference
-fn is_as_in_the_tables(surroundings_c: &f64) -> bool {
-    *surroundings_c == as_in_the_tables()
 }
 
 fn warm() -> f64 {
@@ -137,6 +159,9 @@ pub struct Load {
     /// Window in which it is on; always when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<String>,
+    /// The largest fuse that its maker allows before it, A; its manual says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub max_fuse_a: Option<f64>,
     /// Whether the station counts as dark without it.
     #[serde(default = "yes")]
     pub essential: bool,

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::basis::BasisOf;
-use super::loads::{Fuse, Lead};
+use super::loads::{Fused, Lead};
 
 /// Equal panels that face one way and feed one controller.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -43,9 +43,9 @@ pub struct Array {
     /// Its lead to the controller; examined by `check`, its loss stands in `loss_share`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lead: Option<Lead>,
-    /// The fuse of each string, where several stand side by side; examined by `check`.
+    /// The fuse of each string, where several stand side by side, or `"none"`; examined by `check`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub string_fuse: Option<Fuse>,
+    pub string_fuse: Option<Fused>,
     /// Points of the panel's curve; a switching controller needs them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub datasheet: Option<PanelSheet>,
@@ -165,6 +165,15 @@ impl Controller {
         match self {
             Self::Tracking(it) => it.input_limit_v,
             Self::Switching(it) => it.input_limit_v,
+        }
+    }
+
+    /// Where its numbers come from.
+    #[must_use]
+    pub fn basis(&self) -> &BasisOf {
+        match self {
+            Self::Tracking(it) => &it.basis,
+            Self::Switching(it) => &it.basis,
         }
     }
 

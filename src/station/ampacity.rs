@@ -32,7 +32,7 @@ pub const TABLE: [(i32, [f64; 7]); 15] = [
 ];
 
 /// Air of the table, deg C.
-const TABLE_AIR_C: f64 = 30.0;
+pub const TABLE_AIR_C: f64 = 30.0;
 /// An area this much below a gauge's still counts as that gauge: areas are printed rounded.
 const ROUNDED: f64 = 0.98;
 
@@ -71,5 +71,11 @@ pub fn bundle_share(conductors: u32) -> f64 {
 pub fn allowable_a(wire: &Wire, insulation_c: f64) -> Option<f64> {
     let table_a = in_table_a(super::wire::area_mm2(wire)?, insulation_c)?;
     let bundle = wire.bundled.map_or(1.0, bundle_share);
-    Some(table_a * air_share(insulation_c, wire.surroundings_c) * bundle)
+    Some(table_a * air_share(insulation_c, air_c(wire)) * bundle)
+}
+
+/// Warmest air around a wire, deg C; that of the table where nobody says.
+#[must_use]
+pub fn air_c(wire: &Wire) -> f64 {
+    wire.surroundings_c.unwrap_or(TABLE_AIR_C)
 }

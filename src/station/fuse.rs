@@ -28,13 +28,78 @@ pub const STRINGS_WITHOUT_FUSE: f64 = 2.0;
 /// Fuse of a string over its short-circuit current, at the most: IEC 62548, from memory.
 pub const STRING_FUSE_MOST: f64 = 2.4;
 
-/// Sizes in which fuses are sold, A: blade fuses of ISO 8820-3 up to 40 A, from memory, then NEC
-/// 240.6(A).
-pub const STANDARD_A: [f64; 38] = [
-    1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 60.0, 70.0,
-    80.0, 90.0, 100.0, 110.0, 125.0, 150.0, 175.0, 200.0, 225.0, 250.0, 300.0, 350.0, 400.0, 450.0,
-    500.0, 600.0, 700.0, 800.0, 1000.0, 1200.0, 1600.0,
+/// A size in which fuses are sold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Size {
+    /// Rated current, A.
+    pub rated_a: f64,
+    /// The standard that has it.
+    pub series: &'static str,
+}
+
+const ISO: &str = "ISO 8820-3";
+const IEC: &str = "IEC 60269";
+const NEC: &str = "NEC 240.6(A)";
+const EITHER: &str = "IEC 60269 or NEC 240.6(A)";
+
+/// Sizes in which fuses are sold, by rising amperes: those of ISO 8820-3 up to 40 A, then those of IEC
+/// 60269 and of NEC 240.6(A). All three from memory.
+pub const SIZES: [Size; 43] = [
+    size(1.0, ISO),
+    size(2.0, ISO),
+    size(3.0, ISO),
+    size(4.0, ISO),
+    size(5.0, ISO),
+    size(7.5, ISO),
+    size(10.0, ISO),
+    size(15.0, ISO),
+    size(20.0, ISO),
+    size(25.0, ISO),
+    size(30.0, ISO),
+    size(35.0, ISO),
+    size(40.0, ISO),
+    size(45.0, NEC),
+    size(50.0, EITHER),
+    size(60.0, NEC),
+    size(63.0, IEC),
+    size(70.0, NEC),
+    size(80.0, EITHER),
+    size(90.0, NEC),
+    size(100.0, EITHER),
+    size(110.0, NEC),
+    size(125.0, EITHER),
+    size(150.0, NEC),
+    size(160.0, IEC),
+    size(175.0, NEC),
+    size(200.0, EITHER),
+    size(225.0, NEC),
+    size(250.0, EITHER),
+    size(300.0, NEC),
+    size(315.0, IEC),
+    size(350.0, NEC),
+    size(400.0, EITHER),
+    size(450.0, NEC),
+    size(500.0, EITHER),
+    size(600.0, NEC),
+    size(630.0, IEC),
+    size(700.0, NEC),
+    size(800.0, EITHER),
+    size(1000.0, EITHER),
+    size(1200.0, NEC),
+    size(1250.0, IEC),
+    size(1600.0, NEC),
 ];
+
+const fn size(rated_a: f64, series: &'static str) -> Size {
+    Size { rated_a, series }
+}
+
+/// The smallest size that carries `least_a` and is no more than `most_a`; `None` when there is none.
+#[must_use]
+pub fn choose(least_a: f64, most_a: f64) -> Option<Size> {
+    let smallest = SIZES.into_iter().find(|it| it.rated_a >= least_a * (1.0 - 1e-9))?;
+    (smallest.rated_a <= most_a * (1.0 + 1e-9)).then_some(smallest)
+}
 
 /// Resistance into a short circuit of a lithium iron phosphate cell of 100 Ah, ohm: a strong one and
 /// a weak one. 3 and 5 mohm for four of them, common practice, no source.
@@ -50,17 +115,11 @@ pub fn usual_ohm(cell_ohm: f64, cells_in_series: u32, capacity_ah: f64) -> f64 {
     cell_ohm * f64::from(cells_in_series) * 100.0 / capacity_ah
 }
 
-/// The largest fuse of [`STANDARD_A`] at or below some amperes, A.
-#[must_use]
-pub fn at_most_a(amperes: f64) -> Option<f64> {
-    STANDARD_A.into_iter().rev().find(|it| *it <= amperes * (1.0 + 1e-9))
-}
-
-/// The smallest fuse of [`STANDARD_A`] at or above some amperes, A; beyond the table the amperes
+/// The smallest fuse of [`SIZES`] at or above some amperes, A; beyond the table the amperes
 /// themselves.
 #[must_use]
 pub fn at_least_a(amperes: f64) -> f64 {
-    STANDARD_A.into_iter().find(|it| *it >= amperes * (1.0 - 1e-9)).unwrap_or(amperes)
+    choose(amperes, f64::INFINITY).map_or(amperes, |it| it.rated_a)
 }
 
 /// Current into a short circuit, A.

@@ -12,6 +12,10 @@ const RHO_20_OHM_M: f64 = 1.7241e-8;
 const ALPHA_20_PER_K: f64 = 0.003_93;
 const LAY_FACTOR: f64 = 1.02;
 
+/// Nominal copper areas in which wires are sold, mm2: IEC 60228, from memory.
+pub const METRIC_MM2: [f64; 14] =
+    [0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0];
+
 /// Diameter of a solid conductor of American wire gauge `gauge` (1/0 is 0, 4/0 is -3), mm.
 #[must_use]
 pub fn awg_diameter_mm(gauge: i32) -> f64 {
@@ -43,4 +47,12 @@ pub fn loop_ohm(wire: &Wire) -> f64 {
     let Some(area_mm2) = area_mm2(wire) else { return 0.0 };
     2.0 * wire.one_way_m * copper_ohm_per_m(area_mm2, wire.conductor_c) * LAY_FACTOR
         + f64::from(wire.connectors) * wire.connector_ohm
+}
+
+/// The least resistance of the whole loop into a short circuit, ohm: solid copper as cold as it gets,
+/// without a connector.
+#[must_use]
+pub fn least_ohm(wire: &Wire, coldest_c: f64) -> f64 {
+    area_mm2(wire)
+        .map_or(0.0, |area_mm2| 2.0 * wire.one_way_m * copper_ohm_per_m(area_mm2, coldest_c))
 }

@@ -88,6 +88,11 @@ impl Walk {
                 self.inside(inner, &format!("{path}{mark}"));
             }
         }
+        // One of several forms: an object with keys, or a word.
+        for branch in node["anyOf"].as_array().into_iter().flatten() {
+            let inner = self.target(branch);
+            self.inside(inner, path);
+        }
         for branch in node["oneOf"].as_array().into_iter().flatten() {
             let said = branch["description"].as_str().unwrap_or_default();
             if let Some(word) = branch["const"].as_str() {

@@ -102,7 +102,10 @@ fn others() -> Vec<(&'static str, Value)> {
 #[test]
 fn other_good_stations_have_nothing_serious_and_no_other_caution() {
     for (name, value) in others() {
-        assert_eq!(faults(&findings(&value)), [], "{name}");
+        // What nobody has said of fuses is no fault of the rest: see `fused`.
+        let found: Vec<_> = faults(&findings(&value));
+        let rest: Vec<_> = found.into_iter().filter(|it| it.0 != Subject::Fused).collect();
+        assert_eq!(rest, [], "{name}");
     }
 }
 
@@ -111,11 +114,13 @@ fn other_good_stations_have_nothing_serious_and_no_other_caution() {
 #[test]
 fn what_is_not_stated_is_not_examined_and_never_guessed() {
     let found = findings(&bench());
-    let unexamined = found.iter().filter(|it| it.value.is_none());
+    let unexamined = found.iter().filter(|it| it.value.is_none() && it.subject != Subject::Fused);
     for finding in unexamined.clone() {
         assert_eq!(finding.severity, Severity::Note, "{finding:?}");
-        assert!(finding.sentence.starts_with("Not stated: not examined"), "{finding:?}");
+        assert!(finding.sentence.starts_with("Not stated"), "{finding:?}");
     }
     assert!(unexamined.count() >= 3);
-    assert!(found.iter().all(|it| it.severity != Severity::Serious));
+    let serious = found.iter().filter(|it| it.severity == Severity::Serious);
+    assert!(serious.clone().all(|it| it.subject == Subject::Fused), "{found:#?}");
+    assert!(serious.count() >= 1);
 }

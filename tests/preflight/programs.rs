@@ -95,9 +95,10 @@ fn standard_input_is_examined_too_and_findings_do_not_hang_on_the_name() {
     assert_eq!(rest(out(&piped)), rest(out(&filed)));
 }
 
-/// What `new` writes has no fuse to examine and nothing serious.
+/// What `new` writes has nothing serious but that nobody has said a word about its fuses, and it has no
+/// number of a fuse, a wire or a distance.
 #[test]
-fn a_new_station_passes() {
+fn a_new_station_waits_for_somebody_to_look_at_its_fuses() {
     for more in
         [&[][..], &["--cells", "16"], &["--cells", "1"], &["--no-supply"], &["--cells", "8"]]
     {
@@ -111,8 +112,19 @@ fn a_new_station_passes() {
             .unwrap();
         assert!(made.status.success());
         let output = check(&[path.to_str().unwrap()]);
-        assert_eq!(output.status.code(), Some(0), "{more:?}: {}", out(&output));
+        assert_eq!(output.status.code(), Some(3), "{more:?}: {}", out(&output));
         assert!(out(&output).contains("Not stated: not examined"), "{more:?}");
+        let said: Value =
+            serde_json::from_slice(&check(&[path.to_str().unwrap(), "--json"]).stdout).unwrap();
+        let findings = said["findings"].as_array().unwrap();
+        let serious = findings.iter().filter(|it| it["severity"] == "serious");
+        assert!(serious.clone().all(|it| it["subject"] == "fused"), "{said:#}");
+        assert!(serious.count() > 0);
+        assert!(findings.iter().all(|it| it.get("proposal").is_none()), "{said:#}");
+        let written = std::fs::read_to_string(&path).unwrap();
+        for key in ["fuse\"", "wire\"", "one_way_m", "mm2", "awg", "from_source_m"] {
+            assert!(!written.contains(key), "{more:?}: `{key}` in {written}");
+        }
     }
 }
 

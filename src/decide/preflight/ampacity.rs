@@ -3,7 +3,7 @@
 use super::finding::{Finding, Severity, Subject, num};
 use super::leads::{LeadFacts, Role};
 use super::missing::Missing;
-use crate::station::ampacity::{INSULATION_C, allowable_a};
+use crate::station::ampacity::{INSULATION_C, air_c, allowable_a};
 
 const TABLE: &str =
     "33 CFR 183.425 table 5; air by NEC 310.15(B) and bundles by 310.15(C)(1), from memory";
@@ -38,7 +38,7 @@ pub(super) fn ampacity(lead: &LeadFacts<'_>, missing: &mut Missing, found: &mut 
         num(current_a, 1),
         num(lead.rms_a, 1),
         num(allowed_a, 0),
-        num(wire.surroundings_c, 0)
+        num(air_c(wire), 0)
     );
     let what = if bundle.is_empty() { "wire carries" } else { "wire carries, bundled" };
     let finding = Finding::new(Subject::Ampacity, &lead.about, what, sentence, TABLE)

@@ -13,11 +13,12 @@ use super::ground::Ground;
 use super::leads::parallel;
 use super::missing::Missing;
 use super::panels::{COLD, open_v};
-use crate::scenario::loads::Fuse;
+use super::propose::TO_CHECK;
+use crate::scenario::loads::{Fuse, Fused};
 use crate::scenario::sources::Array;
 use crate::station::ampacity::{INSULATION_C, allowable_a};
 use crate::station::fuse::{
-    NEAR_M, NEAR_SHEATHED_M, PANEL_SIDE, STRING_FUSE_MOST, STRINGS_WITHOUT_FUSE, at_least_a,
+    NEAR_M, NEAR_SHEATHED_M, PANEL_SIDE, STRING_FUSE_MOST, STRINGS_WITHOUT_FUSE, at_least_a, choose,
 };
 
 const CURRENT: &str = "NEC 690.8: 1.56 times the short-circuit current; 33 CFR 183.425 table 5";
@@ -76,11 +77,17 @@ pub(super) fn array_lead(
         missing,
         found,
     );
-    let Some(lead) = &array.lead else { return };
     let about = About::new(item, format!("arrays.{name}.lead"));
-    let assumed_c = lead.wire.insulation_c.unwrap_or(INSULATION_C[0]);
-    let allowed_a = allowable_a(&lead.wire, assumed_c)
-        .filter(|it| lead.wire.insulation_c.is_some() || push.wants_a <= *it);
+    let Some((lead, wire)) = array.lead.as_ref().and_then(|it| Some((it, it.wire.as_ref()?)))
+    else {
+        if array.lead.as_ref().and_then(|it| it.fuse.as_ref()?.fuse()).is_none() {
+            unfused_lead(&about, array, &push, None, found);
+        }
+        return;
+    };
+    let assumed_c = wire.insulation_c.unwrap_or(INSULATION_C[0]);
+    let allowed_a = allowable_a(wire, assumed_c)
+        .filter(|it| wire.insulation_c.is_some() || push.wants_a <= *it);
     match allowed_a {
         Some(allowed_a) => {
             let sentence = format!(
@@ -110,7 +117,11 @@ pub(super) fn array_lead(
             &about.item,
         ),
     }
-    let Some(fuse) = &lead.fuse else { return };
+    let bears = allowed_a.is_some_and(|it| it >= push.wants_a);
+    let Some(fuse) = lead.fuse.as_ref().and_then(Fused::fuse) else {
+        unfused_lead(&about, array, &push, allowed_a.filter(|_| bears), found);
+        return;
+    };
     let sentence = format!(
         "A fuse on the panels' side carries {} A, {}; this one is of {} A.",
         num(push.wants_a, 1),
@@ -121,9 +132,8 @@ pub(super) fn array_lead(
         .value(fuse.rated_a, "A")
         .at_least(push.wants_a);
     let over = finding.misses();
-    let mend = format!("A fuse of {} A, if the wire carries it.", num(at_least_a(push.wants_a), 1));
-    found.push(finding.when(over, Severity::Caution, &mend));
-    let bears = allowed_a.is_some_and(|it| it >= push.wants_a);
+    let mend = "A wire that bears a larger fuse, and then that fuse; never a larger fuse alone.";
+    found.push(finding.when(over, Severity::Caution, mend));
     place(&about, fuse, bears, missing, found);
     let fault = format!("{} A, {}", num(push.wants_a, 1), push.whence);
     breaks(&about, "fuse breaks", fuse, (push.wants_a, &fault), missing, found);
@@ -148,14 +158,11 @@ fn strings(
     };
     let wants_a = PANEL_SIDE * push.string_a;
     let label_a = array.datasheet.and_then(|sheet| sheet.series_fuse_a);
-    let Some(fuse) = &array.string_fuse else {
+    let size = string_size(wants_a, label_a);
+    let Some(fuse) = array.string_fuse.as_ref().and_then(Fused::fuse) else {
         let finding = unfused(about, strings, push.string_a, label_a);
         let over = finding.misses();
-        let mend = format!(
-            "A fuse of {} A for direct current in each string (`string_fuse`), no larger than the \
-             largest that its panels' label allows.",
-            num(at_least_a(wants_a), 1)
-        );
+        let mend = format!("In each string (`string_fuse`) {size}");
         if strings > 1.0 {
             found.push(finding.when(over, Severity::Caution, &mend));
         }
@@ -170,7 +177,7 @@ fn strings(
         .value(fuse.rated_a, "A")
         .at_least(wants_a);
     let over = finding.misses();
-    let mend = format!("A fuse of {} A in each string.", num(at_least_a(wants_a), 1));
+    let mend = format!("In each string {size}");
     found.push(finding.when(over, Severity::Caution, &mend));
     let opens = format!("The fuse of a string, {} A, opens before", num(fuse.rated_a, 1));
     let (most_a, sentence, basis) = match label_a {
@@ -197,6 +204,76 @@ fn strings(
     let fault = format!("{} A from the strings beside it", num(others_a, 1));
     breaks(about, "string fuse breaks", fuse, (others_a, &fault), missing, found);
     volts(ground, about, "string fuse volts", array, fuse, missing, found);
+}
+
+/// The size of a string's fuse, as the end of a sentence, or what it hangs on.
+fn string_size(wants_a: f64, label_a: Option<f64>) -> String {
+    let Some(label_a) = label_a else {
+        return "a fuse for direct current. Its size rests on the largest that the panels' label allows \
+                (`series_fuse_a`), which is not stated."
+            .to_owned();
+    };
+    match choose(wants_a, label_a) {
+        Some(size) => {
+            format!(
+                "a fuse of {} A ({}) for direct current. {TO_CHECK}",
+                num(size.rated_a, 1),
+                size.series
+            )
+        }
+        None => format!(
+            "a fuse that carries {} A; the panels' label allows {} A: no size does both.",
+            num(wants_a, 1),
+            num(label_a, 1)
+        ),
+    }
+}
+
+/// The lead of an array without a fuse: the rule by which it needs none, or that nobody has shown it.
+fn unfused_lead(
+    about: &About,
+    array: &Array,
+    push: &Push,
+    bears_a: Option<f64>,
+    found: &mut Vec<Finding>,
+) {
+    let strings = parallel(array);
+    let fused = array.string_fuse.as_ref().and_then(Fused::fuse).is_some();
+    if let Some(bears_a) = bears_a
+        && (fused || strings <= STRINGS_WITHOUT_FUSE)
+    {
+        let sentence = format!(
+            "These panels need no fuse in their lead: its wire carries {} A, more than {} A, {}.",
+            num(bears_a, 1),
+            num(push.wants_a, 1),
+            push.whence
+        );
+        let finding = Finding::new(Subject::Fused, about, "no fuse needed", sentence, PLACE);
+        found.push(finding.value(push.wants_a, "A").at_most(bears_a));
+        return;
+    }
+    let lacks = if bears_a.is_some() {
+        "and more than two strings stand side by side, not each with a fuse"
+    } else {
+        "and nothing stated shows that its wire bears what the panels push (`lead.wire` with its \
+         `insulation_c`)"
+    };
+    let sentence = match array.lead.as_ref().and_then(|it| it.fuse.as_ref()) {
+        Some(_) => format!("There is no fuse in the lead of these panels, {lacks}."),
+        None => format!(
+            "Nobody has said whether there is a fuse in the lead of these panels, {lacks}: look, then \
+             write it down."
+        ),
+    };
+    let mend = "State the wire and its insulation, and the fuse or `\"none\"`. At most two strings side by \
+                side need no fuse where the wire bears 1.56 times their short-circuit current.";
+    let what = if array.lead.as_ref().is_some_and(|it| it.fuse.is_some()) {
+        "no fuse"
+    } else {
+        "fuse not stated"
+    };
+    let finding = Finding::new(Subject::Fused, about, what, sentence, PLACE);
+    found.push(finding.when(true, Severity::Caution, mend));
 }
 
 /// Strings without fuses: what the others push into one that fails, where its label says what it

@@ -2,6 +2,7 @@
 
 use super::finding::{About, Finding, Severity, Subject, num, percent};
 use super::ground::{Ground, Keyed};
+use crate::scenario::loads::Fused;
 
 const GROUP: &str = "the limit that the scenario states for the group";
 const BOARD: &str = "the discharge limit of the battery's board";
@@ -11,7 +12,8 @@ const FUSE: &str = "the rating of the main fuse";
 pub(super) fn budgets(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let plan = ground.plan;
     let feed = ground.scenario.main_feed.as_ref();
-    let fuse_a = feed.and_then(|it| it.fuse.as_ref()).map_or(f64::INFINITY, |it| it.rated_a);
+    let fuse = feed.and_then(|it| it.fuse.as_ref()).and_then(Fused::fuse);
+    let fuse_a = fuse.map_or(f64::INFINITY, |it| it.rated_a);
     let board_a = plan.battery.discharge_limit_a;
     let (limit_a, basis) = if fuse_a < board_a { (fuse_a, FUSE) } else { (board_a, BOARD) };
     let main = About::new("all loads", "loads");

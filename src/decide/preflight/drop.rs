@@ -19,7 +19,6 @@ pub(super) fn drop(
     missing: &mut Missing,
     found: &mut Vec<Finding>,
 ) {
-    let limits = &ground.scenario.preflight;
     if lead.wire.is_none() {
         missing.note(
             Subject::VoltageDrop,
@@ -28,35 +27,19 @@ pub(super) fn drop(
         );
         return;
     }
-    let (limit, whose) = match lead.role {
-        Role::Radio => (limits.radio_drop_share, "a radio"),
-        Role::Main => (limits.main_drop_share, "a main feed"),
-        Role::Charger => (limits.main_drop_share, "the lead of a charger"),
-        Role::Panels => (limits.main_drop_share, "the lead of panels"),
-        Role::Other => (limits.other_drop_share, "other loads"),
-    };
-    let group = ground
-        .scenario
-        .outlet_groups
-        .keys()
-        .position(|name| lead.about.path == format!("outlet_groups.{name}"));
-    let (drop_v, against_v, loss_share) = match lead.role {
-        Role::Panels if lead.peak_a <= 0.0 => {
-            missing.note(Subject::VoltageDrop, "its current (`datasheet`)", &lead.about.item);
-            return;
-        }
-        Role::Panels => {
-            let volts = panel_v(ground, lead).unwrap_or(ground.nominal_v);
-            (lead.peak_a * lead.ohm(), volts, None)
-        }
-        Role::Charger => (lead.peak_a * lead.ohm(), ground.nominal_v, None),
-        Role::Main | Role::Radio | Role::Other => {
-            let drop_v = group_drop_v(ground, group, lead);
-            (drop_v, ground.nominal_v, Some(loss_share(ground, group, lead)))
-        }
+    if lead.role == Role::Panels && lead.peak_a <= 0.0 {
+        missing.note(Subject::VoltageDrop, "its current (`datasheet`)", &lead.about.item);
+        return;
+    }
+    let (limit, whose) = limit_of(ground, lead.role);
+    let group = lead.group;
+    let (drop_v, against_v) = drop_of(ground, lead);
+    let loss_share = match lead.role {
+        Role::Panels | Role::Charger => None,
+        Role::Main | Role::Radio | Role::Other => Some(loss_share(ground, group, lead)),
     };
     let share = drop_v / against_v;
-    let through = if group.is_some() && ground.scenario.main_feed.is_some() {
+    let through = if group.is_some() && ground.around.main_ohm > 0.0 {
         " over main feed and group lead"
     } else {
         ""
@@ -100,6 +83,32 @@ pub(super) fn drop(
     }
 }
 
+/// Share of the volts that a lead may drop, and whose lead that is.
+pub(super) fn limit_of(ground: &Ground<'_>, role: Role) -> (f64, &'static str) {
+    let limits = &ground.scenario.preflight;
+    match role {
+        Role::Radio => (limits.radio_drop_share, "a radio"),
+        Role::Main => (limits.main_drop_share, "a main feed"),
+        Role::Charger => (limits.main_drop_share, "the lead of a charger"),
+        Role::Panels => (limits.main_drop_share, "the lead of panels"),
+        Role::Other => (limits.other_drop_share, "other loads"),
+    }
+}
+
+/// Volts that a lead drops at the peak, with those of the feed before it, and the volts that they are a
+/// share of, V.
+pub(super) fn drop_of(ground: &Ground<'_>, lead: &LeadFacts<'_>) -> (f64, f64) {
+    match lead.role {
+        Role::Panels => {
+            (lead.peak_a * lead.ohm(), panel_v(ground, lead).unwrap_or(ground.nominal_v))
+        }
+        Role::Charger => (lead.peak_a * lead.ohm(), ground.nominal_v),
+        Role::Main | Role::Radio | Role::Other => {
+            (group_drop_v(ground, lead.group, lead), ground.nominal_v)
+        }
+    }
+}
+
 /// Highest drop of the leads to a group, or of the main feed, V.
 fn group_drop_v(ground: &Ground<'_>, group: Option<usize>, lead: &LeadFacts<'_>) -> f64 {
     let drop_v = |it: &Case, state: &_| {
@@ -109,8 +118,10 @@ fn group_drop_v(ground: &Ground<'_>, group: Option<usize>, lead: &LeadFacts<'_>)
         if group.is_some() && group_a <= 0.0 {
             return 0.0;
         }
-        let own_ohm = if group.is_some() { lead.ohm() } else { 0.0 };
-        ground.around.main_ohm * total_a + own_ohm * group_a
+        match group {
+            Some(_) => ground.around.main_ohm * total_a + lead.ohm() * group_a,
+            None => lead.ohm() * total_a,
+        }
     };
     let cases = ground.cases.iter();
     cases
@@ -146,7 +157,7 @@ fn panel_v(ground: &Ground<'_>, lead: &LeadFacts<'_>) -> Option<f64> {
 
 /// What would bring a drop down to its limit: the largest part of it first.
 fn thicker(ground: &Ground<'_>, lead: &LeadFacts<'_>, drop_v: f64, allowed_v: f64) -> String {
-    let feed = ground.scenario.main_feed.as_ref().map(|it| &it.wire);
+    let feed = ground.scenario.main_feed.as_ref().and_then(|it| it.wire.as_ref());
     let own = match lead.role {
         Role::Main => None,
         _ => lead.wire,

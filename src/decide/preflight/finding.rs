@@ -14,6 +14,10 @@ pub enum Subject {
     WireLoss,
     /// What a wire carries, alone, in its bundle and in its air.
     Ampacity,
+    /// Whether a lead has a fuse, has none, or nobody has said.
+    Fused,
+    /// A fuse and a wire that would do, where what is there does not.
+    FuseProposal,
     /// A fuse against the wire behind it.
     FuseWire,
     /// A fuse against the current that it must carry.
@@ -107,6 +111,26 @@ pub struct Finding {
     pub basis: &'static str,
     /// What would mend it; absent where nothing needs mending.
     pub mend: Option<String>,
+    /// The fuse and wire that it proposes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub proposal: Option<Proposal>,
+}
+
+/// A fuse and a wire that would do, for a competent person to check.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Proposal {
+    /// Rated current of the fuse, A.
+    pub rated_a: f64,
+    /// The standard that has this size.
+    pub series: &'static str,
+    /// What it must break at the least, A.
+    pub interrupt_a: f64,
+    /// The direct volts that it must be made for at the least, V.
+    pub rated_v: f64,
+    /// How far from what feeds a fault it may stand at the most, of bare lead, m.
+    pub within_m: f64,
+    /// Copper area of the wire to be laid first, mm2; absent where the wire that is there will do.
+    pub mm2: Option<f64>,
 }
 
 /// What a finding is about.
@@ -144,6 +168,7 @@ impl Finding {
             unit: "",
             basis,
             mend: None,
+            proposal: None,
         }
     }
 

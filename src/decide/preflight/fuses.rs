@@ -7,8 +7,7 @@ use super::missing::Missing;
 use crate::scenario::loads::Fuse;
 use crate::station::ampacity::{INSULATION_C, allowable_a};
 use crate::station::fuse::{
-    BLADE_INTERRUPT_A, CONTINUOUS, LOW_V, MOST_OF_AMPACITY, NEAR_M, NEAR_SHEATHED_M, at_least_a,
-    at_most_a, least_rating_a, short_circuit_a,
+    BLADE_INTERRUPT_A, CONTINUOUS, LOW_V, MOST_OF_AMPACITY, NEAR_M, NEAR_SHEATHED_M, least_rating_a,
 };
 
 const WIRE: &str = "33 CFR 183.455: at most 150 % of the ampacity below 50 V; NEC 240.4";
@@ -26,13 +25,7 @@ pub(super) fn fuses(
     found: &mut Vec<Finding>,
 ) {
     let item = &lead.about.item;
-    let Some(fuse) = lead.fuse else {
-        // Panels push no more than their wire bears: see `array_lead`.
-        if lead.role != Role::Panels {
-            missing.note(Subject::FuseWire, "fuse (`fuse`)", item);
-        }
-        return;
-    };
+    let Some(fuse) = lead.fuse else { return }; // See `unfused`.
     against_wire(lead, fuse, missing, found);
     if lead.role == Role::Panels {
         return; // The rest by what the panels push: see `array_lead`.
@@ -85,19 +78,13 @@ fn against_wire(
     let finding = Finding::new(Subject::FuseWire, &lead.about, "fuse against wire", sentence, WIRE)
         .value(fuse.rated_a, "A")
         .at_most(allowed_a);
-    let mend = match at_most_a(allowed_a) {
-        Some(standard_a) => format!(
-            "A fuse of {} A or less, or a thicker wire; never a larger fuse against blowing.",
-            num(standard_a, 1)
-        ),
-        None => "A thicker wire: no fuse is small enough.".to_owned(),
-    };
+    let mend = "A smaller fuse, or a thicker wire; never a larger fuse against blowing.";
     let over = finding.misses();
     let far = lead.highest_v > LOW_V || fuse.rated_a > MOST_OF_AMPACITY * allowed_a;
-    found.push(finding.when(over && far, Severity::Serious, &mend).when(
+    found.push(finding.when(over && far, Severity::Serious, mend).when(
         over,
         Severity::Caution,
-        &mend,
+        mend,
     ));
 }
 
@@ -116,15 +103,13 @@ fn against_load(lead: &LeadFacts<'_>, fuse: &Fuse, found: &mut Vec<Finding>) {
         .value(fuse.rated_a, "A")
         .at_least(wanted_a);
     let opens = fuse.rated_a < lead.peak_a;
-    let mend = format!(
-        "A fuse of {} A or more, if the wire carries it, or fewer sets in this group.",
-        num(at_least_a(wanted_a), 1)
-    );
+    let mend = "Less load at a time on this lead, or a wire that bears a larger fuse and then that fuse; \
+                never a larger fuse alone.";
     let over = finding.misses();
-    found.push(finding.when(over && opens, Severity::Serious, &mend).when(
+    found.push(finding.when(over && opens, Severity::Serious, mend).when(
         over,
         Severity::Caution,
-        &mend,
+        mend,
     ));
 }
 
@@ -172,7 +157,7 @@ fn interrupt(
         missing.note(Subject::FuseInterrupt, lacks, &lead.about.item);
         return;
     };
-    let into_a = |ohm: f64| short_circuit_a(ground.full_v(), ohm + lead.before_ohm);
+    let into_a = |ohm: f64| ground.fault_a(ohm, lead.before_ohm);
     let short_a = into_a(short.ohm);
     let said = if short.stated { num(short_a, 0) } else { format!("some {}", rough(short_a)) };
     let Some(interrupt_a) = fuse.interrupt_a else {
@@ -185,11 +170,14 @@ fn interrupt(
     };
     let breaks = num(interrupt_a, 0);
     let sentence = if short.stated {
-        format!("{said} A can flow into a short circuit behind the fuse, which breaks {breaks} A.")
+        format!(
+            "{said} A can flow into a short circuit behind the fuse, at the highest charging volts through \
+             cold copper; the fuse breaks {breaks} A."
+        )
     } else {
         format!(
-            "About {} A can flow into a short circuit behind the fuse, perhaps more: an estimate, for \
-             the battery's datasheet value (`short_circuit_a`) is not stated. The fuse breaks {breaks} A.",
+            "About {} A can flow into a short circuit behind the fuse, perhaps more: an estimate at the \
+             highest charging volts through cold copper, for the battery's datasheet value (`short_circuit_a`) is not stated. The fuse breaks {breaks} A.",
             rough(short_a)
         )
     };
@@ -218,7 +206,7 @@ pub(super) fn short_circuit(
 ) {
     let fused = leads.iter().any(|it| it.role != Role::Panels && it.fuse.is_some());
     let Some(short) = ground.short_circuit().filter(|it| fused && !it.stated) else { return };
-    let into_a = |ohm: f64| short_circuit_a(ground.full_v(), ohm);
+    let into_a = |ohm: f64| ground.fault_a(ohm, 0.0);
     let sentence = format!(
         "`short_circuit_a` of the battery is not stated: {} to {} A are usual for its kind and size, and \
          fuses are judged by the higher figure. Yours may give more: its datasheet says.",

@@ -9,9 +9,10 @@ use crate::scenario::battery::Battery;
 use crate::simulate::ledger::Ledger;
 use crate::station::battery::{FULL_AT_REST_SHARE, register};
 use crate::station::draw::drawn;
-use crate::station::fuse::{ACID_CELL_OHM, LITHIUM_CELL_OHM, usual_ohm};
+use crate::station::fuse::{ACID_CELL_OHM, LITHIUM_CELL_OHM, short_circuit_a, usual_ohm};
 use crate::station::load_set::{ActiveLoad, JointState, Rung, Surroundings, joint_states, ladder};
 use crate::station::load_states::{moments, peak_a};
+use crate::station::wire::least_ohm;
 
 /// One tier of one load set.
 pub(super) struct Case {
@@ -58,6 +59,9 @@ const LITHIUM: &str = "33 CFR 183.455, UL 248; the current by common practice, n
                        12.8 V and 100 Ah of lithium iron phosphate, less in proportion to capacity";
 const ACID: &str = "33 CFR 183.455, UL 248; the current by common practice, no source: 4 to 7 mohm for \
                     12 V and 100 Ah of lead-acid, less in proportion to capacity";
+
+/// Copper in a fault is taken as no warmer than this, deg C: the colder, the more flows.
+const FAULT_COPPER_C: f64 = 20.0;
 
 /// Which of the operators key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -177,6 +181,22 @@ impl<'a> Ground<'a> {
         let [ohm, weak_ohm] =
             kind_ohm.map(|cell_ohm| usual_ohm(cell_ohm, cells, self.rated_ah()).min(model_ohm));
         Some(ShortCircuit { ohm, weak_ohm, stated: false, basis })
+    }
+
+    /// The least resistance of the main feed into a short circuit, ohm: copper of 20 deg C or as cold as
+    /// anything here gets, without its connectors.
+    pub fn main_fault_ohm(&self) -> f64 {
+        let stated_c = self.scenario.preflight.coldest_air_c;
+        let known_c = [stated_c, self.coldest_c, met_c(self.plan)];
+        let coldest_c = known_c.into_iter().flatten().fold(FAULT_COPPER_C, f64::min);
+        let feed = self.scenario.main_feed.as_ref().and_then(|it| it.wire.as_ref());
+        feed.map_or(0.0, |wire| least_ohm(wire, coldest_c))
+    }
+
+    /// The most that flows into a short circuit behind some resistance, A: at the highest charging volts,
+    /// for the battery may be on charge when it happens.
+    pub fn fault_a(&self, battery_ohm: f64, before_ohm: f64) -> f64 {
+        short_circuit_a(self.highest_v.max(self.full_v()), battery_ohm + before_ohm)
     }
 
     /// Volts of the full battery at rest, V.

@@ -3,8 +3,8 @@
 use super::finding::About;
 use super::ground::{Ground, Keyed};
 use super::panels::open_v;
-use crate::scenario::loads::{Fuse, Lead, Wire};
-use crate::scenario::sources::Array;
+use crate::scenario::loads::{Fuse, Fused, Lead, Wire};
+use crate::scenario::sources::{Array, Joins};
 use crate::station::wire::loop_ohm;
 
 /// What is asked of a lead.
@@ -23,11 +23,17 @@ pub(super) struct LeadFacts<'a> {
     pub role: Role,
     pub wire: Option<&'a Wire>,
     pub fuse: Option<&'a Fuse>,
+    /// What somebody has said of its fuse.
+    pub said: Option<&'a Fused>,
+    /// Whether it begins at the battery, which feeds any fault in it.
+    pub from_battery: bool,
+    /// Place among the outlet groups, for the lead of one.
+    pub group: Option<usize>,
     /// Highest current, A.
     pub peak_a: f64,
     /// Highest root mean square over a tier, A.
     pub rms_a: f64,
-    /// Resistance between the battery and this lead, ohm.
+    /// The least resistance between the battery and this lead, ohm: what flows into a fault hangs on it.
     pub before_ohm: f64,
     /// Highest volts on it, V; infinite where nobody knows.
     pub highest_v: f64,
@@ -56,18 +62,26 @@ impl<'a> Ground<'a> {
                 self.highest_v,
             ));
         }
-        let supply = scenario.supply.as_ref().map(|it| ("supply", it.lead.as_ref(), it.limit_a));
-        let vehicle = scenario.vehicle.as_ref().map(|it| ("vehicle", it.lead.as_ref(), it.limit_a));
-        for (name, lead, limit_a) in supply.into_iter().chain(vehicle) {
+        let supply = scenario.supply.as_ref().map(|it| {
+            let joined = it.charger.is_some() || it.joins == Joins::Bus;
+            ("supply", it.lead.as_ref(), it.limit_a, joined)
+        });
+        let vehicle =
+            scenario.vehicle.as_ref().map(|it| ("vehicle", it.lead.as_ref(), it.limit_a, true));
+        for (name, lead, limit_a, joined) in supply.into_iter().chain(vehicle) {
             let about = About::new(name, format!("{name}.lead"));
-            found.push(LeadFacts::steady(about, Role::Charger, lead, limit_a, self.highest_v));
+            let facts = LeadFacts::steady(about, Role::Charger, lead, limit_a, self.highest_v);
+            found.push(LeadFacts { from_battery: joined, ..facts });
         }
         let feed = scenario.main_feed.as_ref();
         found.push(LeadFacts {
             about: About::new("main feed", "main_feed"),
             role: Role::Main,
-            wire: feed.map(|it| &it.wire),
-            fuse: feed.and_then(|it| it.fuse.as_ref()),
+            wire: feed.and_then(|it| it.wire.as_ref()),
+            fuse: feed.and_then(|it| it.fuse.as_ref()).and_then(Fused::fuse),
+            said: feed.and_then(|it| it.fuse.as_ref()),
+            from_battery: true,
+            group: None,
             peak_a: self.peak_a(None, Keyed::Every).0,
             rms_a: self.rms_a(None),
             before_ohm: 0.0,
@@ -78,10 +92,13 @@ impl<'a> Ground<'a> {
                 about: About::new(format!("group “{name}”"), format!("outlet_groups.{name}")),
                 role: if self.has_radio(at) { Role::Radio } else { Role::Other },
                 wire: group.wire.as_ref(),
-                fuse: group.fuse.as_ref(),
+                fuse: group.fuse.as_ref().and_then(Fused::fuse),
+                said: group.fuse.as_ref(),
+                from_battery: false,
+                group: Some(at),
                 peak_a: self.peak_a(Some(at), Keyed::Every).0,
                 rms_a: self.rms_a(Some(at)),
-                before_ohm: self.around.main_ohm,
+                before_ohm: self.main_fault_ohm(),
                 highest_v: self.highest_v,
             });
         }
@@ -100,13 +117,21 @@ impl<'a> LeadFacts<'a> {
         Self {
             about,
             role,
-            wire: lead.map(|it| &it.wire),
-            fuse: lead.and_then(|it| it.fuse.as_ref()),
+            wire: lead.and_then(|it| it.wire.as_ref()),
+            fuse: lead.and_then(|it| it.fuse.as_ref()).and_then(Fused::fuse),
+            said: lead.and_then(|it| it.fuse.as_ref()),
+            from_battery: role == Role::Charger,
+            group: None,
             peak_a: current_a,
             rms_a: current_a,
             before_ohm: 0.0,
             highest_v,
         }
+    }
+
+    /// The same, for a lead that differs from it.
+    pub fn copied(&self) -> Self {
+        Self { about: self.about.clone(), ..*self }
     }
 
     /// Resistance of the lead, there and back, ohm.

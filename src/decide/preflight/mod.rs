@@ -19,15 +19,17 @@ mod ground;
 mod leads;
 mod missing;
 mod panels;
+mod propose;
 mod reduced;
 mod shedding;
 mod supply;
+mod unfused;
 mod ventilation;
 mod windows;
 
 use serde::Serialize;
 
-pub use finding::{Finding, Severity, Subject};
+pub use finding::{Finding, Proposal, Severity, Subject};
 
 use crate::plan::Plan;
 use crate::scenario::Scenario;
@@ -78,6 +80,11 @@ pub fn preflight(scenario: &Scenario, plan: &Plan, ledger: &Ledger) -> Vec<Findi
         drop::drop(&ground, lead, &mut missing, &mut found);
         ampacity::ampacity(lead, &mut missing, &mut found);
         fuses::fuses(&ground, lead, &mut missing, &mut found);
+        unfused::unfused(&ground, lead, &leads, &mut found);
+    }
+    unfused::packs(&ground, &mut missing, &mut found);
+    for lead in &leads {
+        propose::propose(&ground, lead, &leads, &mut found);
     }
     supply::supply(&ground, &mut found);
     charging::charging(&ground, &mut missing, &mut found);

@@ -45,8 +45,8 @@ impl Check<'_> {
                 self.found(problem);
             }
         }
-        if let Some(feed) = &self.scenario.main_feed {
-            self.wire(&JsonPath::keys(&["main_feed", "wire"]), &feed.wire);
+        if let Some(wire) = self.scenario.main_feed.as_ref().and_then(|it| it.wire.as_ref()) {
+            self.wire(&JsonPath::keys(&["main_feed", "wire"]), wire);
         }
         self.source_leads();
         for (name, group) in &self.scenario.outlet_groups {
@@ -106,8 +106,8 @@ impl Check<'_> {
     fn source_leads(&mut self) {
         let scenario = self.scenario;
         let mut lead = |keys: &[&str], lead: Option<&Lead>| {
-            if let Some(lead) = lead {
-                self.wire(&JsonPath::keys(keys).key("lead").key("wire"), &lead.wire);
+            if let Some(wire) = lead.and_then(|it| it.wire.as_ref()) {
+                self.wire(&JsonPath::keys(keys).key("lead").key("wire"), wire);
             }
         };
         for (name, array) in &scenario.arrays {

@@ -270,7 +270,11 @@ impl<'a> LoadBook<'a> {
 pub fn surroundings_of(scenario: &Scenario, battery: &OneWell) -> Surroundings {
     Surroundings {
         battery_ohm: battery.resistance_ohm,
-        main_ohm: scenario.main_feed.as_ref().map_or(0.0, |feed| loop_ohm(&feed.wire)),
+        main_ohm: scenario
+            .main_feed
+            .as_ref()
+            .and_then(|feed| feed.wire.as_ref())
+            .map_or(0.0, loop_ohm),
         group_ohm: scenario
             .outlet_groups
             .values()

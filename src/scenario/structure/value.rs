@@ -36,6 +36,11 @@ pub(super) fn kind_of(node: &Node) -> &'static str {
 /// What a schema node asks for, for people.
 fn wanted(schema: &Value) -> String {
     let count = schema.get("minItems").and_then(Value::as_u64);
+    let words = schema.get("oneOf").and_then(Value::as_array).into_iter().flatten();
+    let words: Vec<&str> = words.filter_map(|it| it.get("const").and_then(Value::as_str)).collect();
+    if let [word] = words.as_slice() {
+        return format!("the word \"{word}\"");
+    }
     match schema.get("type").and_then(Value::as_str) {
         Some("object") => "an object in braces, `{...}`".to_owned(),
         Some("array") => match count {
@@ -89,7 +94,13 @@ fn range_of(schema: &Value, unit: &str) -> Option<String> {
 
 impl<'a> Walker<'a> {
     pub(super) fn wrong_type(&mut self, node: &Node, schema: &'a Value, at: &At) {
-        let wanted = wanted(schema);
+        let wanted = match schema.get("anyOf").and_then(Value::as_array) {
+            Some(branches) => {
+                let each = branches.iter().map(|branch| wanted(self.resolve(branch)));
+                each.collect::<Vec<_>>().join(" or ")
+            }
+            None => wanted(schema),
+        };
         let text = format!("{} must be {wanted}", words::name_of(at));
         let hint = match &node.kind {
             NodeKind::Text(text) if wanted.contains("number") => {

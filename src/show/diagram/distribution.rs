@@ -99,8 +99,10 @@ impl Sheet<'_> {
     fn feed(&mut self, y: f64, throws: bool, taps: bool) {
         let feed = self.scenario.main_feed.clone();
         let until = DISCONNECT_X - CONTACT_HALF_PX;
-        let (wire, fuse) =
-            (feed.as_ref().map(|it| &it.wire), feed.as_ref().and_then(|it| it.fuse.as_ref()));
+        let (wire, fuse) = (
+            feed.as_ref().and_then(|it| it.wire.as_ref()),
+            feed.as_ref().and_then(|it| it.fuse.as_ref()),
+        );
         self.lead((TERMINALS_X, until), y, wire, fuse, false, PETROL);
         if feed.is_some() {
             let middle = (TERMINALS_X + until) / 2.0;

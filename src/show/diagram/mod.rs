@@ -13,7 +13,7 @@ mod words;
 use crate::decide::preflight::{Finding, Severity, Subject};
 use crate::plan::Plan;
 use crate::scenario::Scenario;
-use crate::scenario::loads::{Fuse, Wire};
+use crate::scenario::loads::{Fused, Wire};
 use crate::show::canvas::{Canvas, Picture, Point};
 use crate::show::text::{fit, fold, width_px};
 use crate::show::theme::{Anchor, Ink, LABEL, PETROL, RIM_PX, SMALL, SUBTITLE, TITLE, WIDTH_PX};
@@ -214,7 +214,7 @@ impl Sheet<'_> {
         (x0, x1): (f64, f64),
         y: f64,
         wire: Option<&Wire>,
-        fused: Option<&Fuse>,
+        fused: Option<&Fused>,
         fuse_right: bool,
         ink: Ink,
     ) {
@@ -222,8 +222,10 @@ impl Sheet<'_> {
         let mut notes = Vec::new();
         if let Some(it) = fused {
             let x = if fuse_right { x1 - FUSE_HALF_PX - 8.0 } else { x0 + FUSE_HALF_PX + 8.0 };
-            fuse(&mut self.canvas, (x, y), ink);
-            notes.push(words::fuse(it));
+            if it.fuse().is_some() {
+                fuse(&mut self.canvas, (x, y), ink);
+            }
+            notes.push(words::fused(it));
         }
         if let Some(it) = wire {
             notes.push(words::wire(it));

@@ -174,9 +174,9 @@ impl Sheet<'_> {
             ink,
         );
         if let Some(lead) = &supply.lead {
-            let mut notes = vec![words::wire(&lead.wire)];
-            notes.extend(lead.fuse.as_ref().map(words::fuse));
-            if lead.fuse.is_some() {
+            let mut notes: Vec<String> = lead.wire.iter().map(words::wire).collect();
+            notes.extend(lead.fuse.as_ref().map(words::fused));
+            if lead.fuse.as_ref().is_some_and(|it| it.fuse().is_some()) {
                 symbols::fuse(&mut self.canvas, (TERMINALS_X - 40.0, y), ink);
             }
             let note = notes.join(", ");
@@ -236,10 +236,12 @@ impl Sheet<'_> {
             if let Some(lead) = &array.lead {
                 let mut notes = Vec::new();
                 if let Some(it) = &lead.fuse {
-                    symbols::fuse(&mut self.canvas, (from_x + 26.0, row), ink);
-                    notes.push(words::fuse(it));
+                    if it.fuse().is_some() {
+                        symbols::fuse(&mut self.canvas, (from_x + 26.0, row), ink);
+                    }
+                    notes.push(words::fused(it));
                 }
-                notes.push(words::wire(&lead.wire));
+                notes.extend(lead.wire.iter().map(words::wire));
                 let face = crate::show::theme::SMALL.at(Anchor::Middle);
                 let (x, room) = ((from_x + end_x) / 2.0, end_x - from_x - 3.0);
                 // The fuse above the line, the wire above it or below it.
@@ -299,7 +301,8 @@ impl Sheet<'_> {
     ) {
         let wide_from = from.0.max(CONVERTER_X + HALF_PX);
         self.run(&[from, (wide_from, y)], ink);
-        let (wire, fuse) = (lead.map(|it| &it.wire), lead.and_then(|it| it.fuse.as_ref()));
+        let (wire, fuse) =
+            (lead.and_then(|it| it.wire.as_ref()), lead.and_then(|it| it.fuse.as_ref()));
         // The words of what stands left of it reach as far as this.
         let words_from = if wide_from > CHARGER_X { wide_from } else { 252.0 };
         self.run(&[(wide_from, y), (words_from, y)], ink);

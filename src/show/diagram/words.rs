@@ -1,7 +1,7 @@
 //! What stands beside the lines: sizes, limits, set points.
 
 use crate::scenario::battery::{AcidKind, Battery};
-use crate::scenario::loads::{Draw, Fuse, Load, TierLoad, Wire};
+use crate::scenario::loads::{Draw, Fused, Load, TierLoad, Wire};
 use crate::scenario::sources::{Array, Charge, Controller, Joins};
 use crate::show::words::{trimmed, volts};
 use crate::station::battery::register::{as_strings, rated_ah};
@@ -19,10 +19,13 @@ pub fn wire(wire: &Wire) -> String {
     format!("{size}, {} m", trimmed(wire.one_way_m, 1))
 }
 
-/// `fuse 30 A`.
+/// `fuse 30 A`, `no fuse`.
 #[must_use]
-pub fn fuse(fuse: &Fuse) -> String {
-    format!("fuse {} A", trimmed(fuse.rated_a, 1))
+pub fn fused(fused: &Fused) -> String {
+    match fused.fuse() {
+        Some(fuse) => format!("fuse {} A", trimmed(fuse.rated_a, 1)),
+        None => "no fuse".to_owned(),
+    }
 }
 
 /// `14.3 V, float 13.6 V`.
@@ -41,8 +44,7 @@ pub fn array(array: &Array) -> Vec<String> {
         0 | 1 => String::new(),
         in_series => format!(", {in_series} in series"),
     };
-    let strings =
-        array.string_fuse.as_ref().map(|it| format!("string fuse {} A", trimmed(it.rated_a, 1)));
+    let strings = array.string_fuse.as_ref().map(|it| format!("string {}", fused(it)));
     let mut lines = vec![format!("{} × {} W{count}", array.count, trimmed(array.rated_w, 1))];
     lines.extend(strings);
     lines.push(format!(

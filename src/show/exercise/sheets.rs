@@ -134,7 +134,7 @@ fn how_to_read(sheet: &Sheet) -> String {
 }
 
 /// The usual cautions.
-const CAUTIONS: &str = "A generator runs outdoors only, away from tents and windows: its exhaust kills. Let it cool before refuelling. A fuse sits at every pack; a pack can burn a wrench. Do not charge lithium iron phosphate below 0 \u{b0}C. Local codes and licensed practice come before this sheet.";
+const CAUTIONS: &str = "A generator runs outdoors only, away from tents and windows: its exhaust kills. Let it cool before refuelling. Put a fuse at every pack: a pack can burn a wrench. Do not charge lithium iron phosphate below 0 \u{b0}C. Local codes and licensed practice come before this sheet.";
 
 /// The band of a row: `28 (24 to 31)`; without width none.
 fn band(values: [f64; 3], places: usize) -> (String, String) {
