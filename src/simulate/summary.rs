@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use super::beside::{Answer, SilenceCost};
+use super::causes::{OffAirHours, by_cause};
 use super::ledger::{Ledger, Losses, Origin, OriginWh, Row};
 use crate::plan::Plan;
 use crate::scenario::Named;
@@ -40,6 +41,9 @@ pub struct Summary {
     pub silent_h: f64,
     /// When the first of them began.
     pub first_silent: Option<DateTime<FixedOffset>>,
+    /// Hours off the air by cause, in the order in which the causes came; `dark_h` and those of
+    /// `silent_h` that are not dark besides.
+    pub off_air: Vec<OffAirHours>,
     /// Hours with the loads disconnected.
     pub disconnected_h: f64,
     /// Hours in each tier.
@@ -182,6 +186,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
             .find_map(|row| row.first_dark_h.map(|after_h| after(row.start, after_h))),
         silent_h: total(&|row| if is_silent(row) { row.hours } else { 0.0 }),
         first_silent: rows.iter().find(|row| is_silent(row)).map(|row| row.start),
+        off_air: by_cause(&plan.heads, rows),
         disconnected_h: total(&|row| row.open_h),
         tier_h,
         start_charge_share: rows.first().map_or(0.0, |row| row.charge_start_share),
@@ -267,6 +272,6 @@ pub fn end_of(row: &Row) -> DateTime<FixedOffset> {
 }
 
 #[allow(clippy::cast_possible_truncation)]
-fn after(start: DateTime<FixedOffset>, hours: f64) -> DateTime<FixedOffset> {
+pub(super) fn after(start: DateTime<FixedOffset>, hours: f64) -> DateTime<FixedOffset> {
     start + chrono::Duration::seconds((hours * 3600.0).round() as i64)
 }

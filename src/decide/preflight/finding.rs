@@ -38,6 +38,8 @@ pub enum Subject {
     WindowLow,
     /// Charge below which a device quits while keyed.
     QuitsBelow,
+    /// Charge that is left when disconnect or BMS switch the loads off.
+    ChargeLeft,
     /// Highest volts at a device against its window.
     WindowHigh,
     /// Charging current against the battery.
@@ -105,6 +107,8 @@ pub struct Finding {
     pub basis: &'static str,
     /// What would mend it; absent where nothing needs mending.
     pub mend: Option<String>,
+    /// How many points it stands for: one, or all the items that lack the same number.
+    pub points: usize,
 }
 
 /// What a finding is about.
@@ -142,7 +146,22 @@ impl Finding {
             unit: "",
             basis,
             mend: None,
+            points: 1,
         }
+    }
+
+    /// Whether it says that something is not stated and so not examined.
+    #[must_use]
+    pub fn is_unstated(&self) -> bool {
+        self.severity == Severity::Note && self.value.is_none()
+    }
+
+    /// A passed limit is never fine.
+    pub(super) fn judged(self) -> Self {
+        if self.severity == Severity::Fine && self.misses() {
+            return self.severity(Severity::Caution);
+        }
+        self
     }
 
     pub(super) fn value(mut self, value: f64, unit: &'static str) -> Self {
