@@ -116,7 +116,7 @@ fn good_scenarios_have_no_problem() {
     let output = check(&["tests/bad/good.json"]);
     assert_eq!(output.status.code(), Some(0));
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    assert!(said.starts_with("tests/bad/good.json: fine\n\nNothing serious"), "{said}");
+    assert!(said.starts_with("tests/bad/good.json: ") && said.contains("0 serious"), "{said}");
 }
 
 #[test]

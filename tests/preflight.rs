@@ -2,6 +2,7 @@
 //! no fault of good ones, what its user sees, and the one-line diagram.
 
 mod bad;
+mod charge_left;
 mod common;
 #[cfg(feature = "png")]
 mod diagrams;
@@ -9,6 +10,7 @@ mod good;
 mod mended;
 mod programs;
 mod published;
+mod screens;
 use crate::support;
 use crate::support::shipped;
 

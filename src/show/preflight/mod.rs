@@ -6,7 +6,7 @@
 mod screen;
 mod table;
 
-pub use screen::{Beside, LINES, first_screen};
+pub use screen::{Beside, LINES, first_screen, screen_lines};
 pub use table::{
     always_on_table, amount, bases, finding_table, first_sentence, notes, preflight_text, unstated,
 };
