@@ -2,6 +2,7 @@
 //! no fault of good ones, what its user sees, and the one-line diagram.
 
 mod bad;
+mod charge_left;
 mod common;
 #[cfg(feature = "png")]
 mod diagrams;
@@ -11,6 +12,7 @@ mod mended;
 mod programs;
 mod proposals;
 mod published;
+mod screens;
 mod shedding;
 use crate::support;
 use crate::support::shipped;

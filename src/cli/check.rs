@@ -12,6 +12,12 @@ pub struct CheckArgs {
     /// Examine the station of this variant of the scenario
     #[arg(long, value_name = "NAME")]
     pub variant: Option<String>,
+    /// Show all: what is in order, what the limits rest on, every warning
+    #[arg(long)]
+    pub full: bool,
+    /// A caution gives exit code 3 too, as a serious finding does
+    #[arg(long)]
+    pub strict: bool,
     /// Print problems, warnings and findings as JSON
     #[arg(long)]
     pub json: bool,

@@ -1,7 +1,8 @@
 //! `check`: everything that is wrong with a scenario, what its author should know, and the pre-flight of
 //! its station.
 //!
-//! Exit code 1 when the scenario is wrong, 3 when the pre-flight finds something serious. The other commands read their scenario through [`read`],
+//! Exit code 1 when the scenario is wrong, 3 when the pre-flight finds something serious, or a caution
+//! with `--strict`. The other commands read their scenario through [`read`],
 //! so that all say the same.
 
 use std::path::Path;
@@ -24,9 +25,12 @@ use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
 use crate::show::compare::table::{cut, folded};
 use crate::show::diagram::diagram;
-use crate::show::preflight::{first_sentence, preflight_text};
+use crate::show::preflight::{
+    Beside, first_screen, first_sentence, preflight_text, screen_lines,
+};
 use crate::show::shell;
 use crate::show::tables::{Side, Table};
+use crate::show::text::clean;
 use crate::simulate::guard::{self, Impossible};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::single;
@@ -75,7 +79,9 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
     let as_json = format!("{value:#}\n");
     if args.json {
         files::print(&as_json)?;
-    } else if let Some(spans) = spans {
+    } else if let Some(spans) = spans
+        && (args.full || flown.is_none())
+    {
         files::tell(&render_warnings(warnings, spans, true));
     }
     if !problems.list.is_empty() {
@@ -96,15 +102,45 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
             1 => ", 1 warning".to_owned(),
             count => format!(", {count} warnings"),
         };
-        let text = preflight_text(findings) + &variants_text(&variants);
-        // A file without a problem may describe a station with one.
-        let word = if Counts::of(findings).serious > 0 { "can be simulated" } else { "fine" };
-        files::print(&format!("{}: {word}{count}\n\n{text}", problems.file))?;
+        let head = format!("{}: {}{count}", problems.file, first_sentence(findings));
+        if args.full {
+            let text = preflight_text(findings) + &variants_text(&variants);
+            files::print(&format!("{}\n\n{text}", folded(&head, 0)))?;
+        } else {
+            print_first_screen(findings, head, &variants, warnings, spans.as_ref())?;
+        }
     }
-    if Counts::of(findings).serious > 0 {
+    let counts = Counts::of(findings);
+    if counts.serious > 0 || (args.strict && counts.caution > 0) {
         return Err(Error::TargetMissed(sentence.unwrap_or_default()));
     }
     Ok(())
+}
+
+/// Prints the counts, what is serious, and of the rest what a screen holds.
+fn print_first_screen(
+    findings: &[Finding],
+    head: String,
+    variants: &[OfVariant],
+    warnings: &[Warning],
+    spans: Option<&Spans>,
+) -> Result<(), Error> {
+    let rendered = |warning: &Warning, colour: bool| {
+        spans.map_or(String::new(), |it| {
+            render_warnings(std::slice::from_ref(warning), it, colour)
+        })
+    };
+    let beside = Beside {
+        head,
+        warning_lines: warnings.iter().map(|it| screen_lines(&rendered(it, false))).collect(),
+        variants: variants_text(variants),
+        variants_short: variants_line(variants),
+    };
+    let screen = first_screen(findings, &beside);
+    let shown = warnings.iter().zip(&screen.warnings).filter(|it| *it.1);
+    let told: String = shown.map(|(warning, _)| rendered(warning, true)).collect();
+    files::tell(&(told + &screen.more_warnings));
+    files::print(&screen.text)
 }
 
 /// Reads and checks a scenario; `-` is standard input. Files that it names are looked for beside
@@ -207,15 +243,18 @@ fn variants_text(variants: &[OfVariant]) -> String {
         ("Variant", Side::Left),
         ("serious", Side::Right),
         ("cautions", Side::Right),
-        ("as it should be", Side::Right),
+        ("not stated", Side::Right),
+        ("examined", Side::Right),
     ]);
     let mut unplayed = String::new();
     for (name, found) in variants {
         match found {
             Ok(findings) => {
-                let Counts { serious, caution, fine, .. } = Counts::of(findings);
+                let Counts { serious, caution, not_stated, examined, .. } = Counts::of(findings);
                 let mut row = vec![format!("  {}", cut(name, NAME))];
-                row.extend([serious, caution, fine].map(|count| count.to_string()));
+                row.extend(
+                    [serious, caution, not_stated, examined].map(|count| count.to_string()),
+                );
                 table.row(&row);
             }
             Err(why) => unplayed += &format!("{}\n", folded(why, 0)),
@@ -227,6 +266,30 @@ fn variants_text(variants: &[OfVariant]) -> String {
         format!("\n{table}`check --variant NAME` shows what was found.\n")
     };
     with_more + &unplayed
+}
+
+/// The same in one line: which variants have something serious, or that none has.
+fn variants_line(variants: &[OfVariant]) -> String {
+    let of = |found: &Result<Vec<Finding>, String>| match found {
+        Ok(findings) => Counts::of(findings),
+        Err(_) => Counts::default(),
+    };
+    let serious: Vec<String> = variants
+        .iter()
+        .filter(|(_, found)| found.is_err() || of(found).serious > 0)
+        .map(|(name, found)| match found {
+            Ok(_) => format!("{} ({} serious)", clean(name), of(found).serious),
+            Err(_) => format!("{} (cannot be simulated)", clean(name)),
+        })
+        .collect();
+    let cautions: usize = variants.iter().map(|(_, found)| of(found).caution).sum();
+    match (variants.len(), serious.is_empty()) {
+        (0, _) => String::new(),
+        (count, true) => format!("{count} variants: 0 serious, {cautions} cautions."),
+        (count, false) => {
+            format!("{count} variants: {}; {cautions} cautions.", serious.join(", "))
+        }
+    }
 }
 
 /// Compiles a good scenario, or a variant in its place, for what only compiling shows.

@@ -7,6 +7,7 @@ use std::collections::HashSet;
 use chrono::SecondsFormat;
 
 use super::places::write_places;
+use crate::simulate::causes::main_cause;
 use crate::simulate::ledger::{GroupFlows, Ledger, Row, SourceFlows};
 
 /// Where a value comes from.
@@ -44,7 +45,7 @@ const POWER_PLACES: usize = 6;
 
 // A table reads best as a table.
 #[rustfmt::skip]
-const SPECS: [Spec; 55] = [
+const SPECS: [Spec; 56] = [
     spec("start_utc", "", "beginning of the step, UTC", Text(|r, _| {
         r.start.to_utc().to_rfc3339_opts(SecondsFormat::Secs, true)
     })),
@@ -95,6 +96,8 @@ const SPECS: [Spec; 55] = [
     spec("battery_discharge_a", "A", "mean current out of it", Number(|r, _| Some(r.discharged_ah / r.hours), 6)),
     spec("disconnected_h", "h", "time with the loads disconnected", Number(|r, _| Some(r.open_h), 6)),
     spec("dark_h", "h", "time with an essential load unserved", Number(|r, _| Some(r.dark_h), 6)),
+    spec("off_air_cause", "", "why the station is off the air for most of the time that it is: disconnect, bms_volts, bms_current, bms_waits, empty, cold, device_window or tier",
+        Text(|r, book| main_cause(&book.heads, r))),
     spec("unserved_w", "W", "demand not delivered, all groups",
         Energy(|r| r.groups.iter().map(|g| g.unserved_wh).sum())),
     spec("own_draw_w", "W", "what controllers drew themselves", Energy(|r| r.own_draw_wh)),

@@ -1,4 +1,4 @@
-//! What a run came to, as a page of text: the sentence, where the energy came from and went, the
+//! What a run came to, as a page of text: the sentence, why it was off the air, where the energy came from and went, the
 //! charge, the tiers, the engine, and what would have come of it otherwise.
 
 use super::compare::table::folded;
@@ -6,8 +6,9 @@ use super::sentence::{first_sentence, whose_hours};
 use super::tables::{Side, Table};
 use super::text::clean;
 use super::words::{
-    EnergyUnit, charge, energy, full, hours, moment, percent, percent_full, trimmed,
+    EnergyUnit, charge, energy, full, hours, moment, percent, percent_full, trimmed, volts,
 };
+use crate::simulate::causes::{Cause, OffAirHours};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
 
@@ -16,6 +17,7 @@ use crate::simulate::summary::Summary;
 pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
     let blocks = [
         format!("{}\n{}\n", first_sentence(ledger, summary), whose(ledger)),
+        cause_table(ledger, summary).map_or(String::new(), |table| table.to_string()),
         energy_table(ledger, summary).to_string(),
         charge_table(ledger, summary).to_string(),
         tier_table(summary).map_or(String::new(), |table| table.to_string()),
@@ -32,6 +34,49 @@ pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
 fn whose(ledger: &Ledger) -> String {
     let heads = &ledger.heads;
     folded(&format!("{}; {}", clean(&heads.title), whose_hours(&heads.strategy, heads.weather)), 0)
+}
+
+/// Hours off the air by cause, with the charge that was left; `None` when it was never off the air.
+#[must_use]
+pub fn cause_table(ledger: &Ledger, summary: &Summary) -> Option<Table> {
+    let mut table = Table::new(&[
+        ("Off the air because", Side::Left),
+        ("h", Side::Right),
+        ("charge left", Side::Right),
+        ("first", Side::Left),
+    ]);
+    for it in summary.off_air.iter().filter(|it| it.hours > 0.0) {
+        table.row(&[
+            format!("  {}", because(it, ledger.heads.open_v)),
+            at_least_a_tenth(it.hours),
+            it.charge_left_share.map_or(String::new(), percent),
+            moment(&it.first, summary.hours),
+        ]);
+        if it.cold_h > 0.0 {
+            let name = "    of these, too cold to charge".to_owned();
+            table.row(&[name, at_least_a_tenth(it.cold_h)]);
+        }
+    }
+    (!table.is_empty()).then_some(table)
+}
+
+/// A cause in words.
+fn because(it: &OffAirHours, open_v: f64) -> String {
+    match it.cause {
+        Cause::Disconnect => format!("the disconnect opened at {}", volts(open_v)),
+        Cause::BmsVolts => "the BMS switched off: cell volts".to_owned(),
+        Cause::BmsCurrent => "the BMS switched off: too much current".to_owned(),
+        Cause::BmsWaits => "the BMS must be reset by hand".to_owned(),
+        Cause::Empty => "the battery is empty".to_owned(),
+        Cause::Cold => "cold locks the charge that is left".to_owned(),
+        Cause::DeviceWindow => format!("too few volts for “{}”", clean(&it.name)),
+        Cause::Tier => format!("tier “{}” is off the air", clean(&it.name)),
+    }
+}
+
+/// Hours with a tenth; never 0 for what is not 0.
+fn at_least_a_tenth(h: f64) -> String {
+    if h < 0.1 { "0.1".to_owned() } else { trimmed(h, 1) }
 }
 
 /// Energy that came, went, was refused or was missing. Shares are of all that came.

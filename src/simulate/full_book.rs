@@ -4,6 +4,7 @@
 //! Balance of a phase: put on the bus = served + wiring + own draws + battery losses + change of
 //! the energy stored.
 
+use super::causes::{cause_of, note};
 use super::ledger::{GroupFlows, Losses, OriginWh, Row, SourceFlows};
 use super::origin::{Mix, carried_by_engine};
 use super::phase::{Book, Phase};
@@ -86,6 +87,7 @@ impl FullBook {
             discharged_ah: 0.0,
             open_h: 0.0,
             dark_h: 0.0,
+            off_air: Vec::new(),
             first_dark_h: None,
             served_origin: OriginWh::default(),
             mains_plug_wh: 0.0,
@@ -305,6 +307,7 @@ impl Book<f64> for FullBook {
                 row.first_dark_h = Some(self.elapsed_h);
             }
             row.dark_h += dark_share * hours;
+            note(row, cause_of(plan, phase), dark_share, self.elapsed_h);
         }
         row.open_h += if phase.open { hours } else { 0.0 };
         self.volt_hours += volts * hours;

@@ -6,6 +6,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
+pub use super::causes::OffAir;
 pub use crate::station::heads::{Heads, NarrowestWindow, Origin, Source, WeatherOf};
 
 /// The whole run with the names that its indices stand for.
@@ -89,6 +90,8 @@ pub struct Row {
     pub open_h: f64,
     /// Time with an essential load unserved, h.
     pub dark_h: f64,
+    /// Hours without power by cause, in the order in which the causes came.
+    pub off_air: Vec<OffAir>,
     /// When within the step the dark began, h after its start.
     pub first_dark_h: Option<f64>,
     /// Served energy by origin, Wh.

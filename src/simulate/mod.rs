@@ -4,6 +4,7 @@
 //! scenario becomes a plan, and what people see of the result.
 
 pub mod beside;
+pub mod causes;
 pub mod full_book;
 pub mod guard;
 pub mod ledger;

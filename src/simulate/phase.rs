@@ -36,6 +36,14 @@ pub struct Phase<F: Lane> {
     pub rung: F,
     /// Whether the loads are disconnected.
     pub open: F::Mask,
+    /// What opened them last: one of the codes of [`super::causes`].
+    pub opened_by: F,
+    /// Charge at which it did.
+    pub opened_at_share: F,
+    /// Whether the BMS is open and waits for somebody to reset it.
+    pub asleep: F::Mask,
+    /// Whether cold forbids charging.
+    pub too_cold: F::Mask,
     /// Whether the supply is on, on the grid.
     pub grid_supply: F::Mask,
     /// Whether the engine runs.
@@ -84,6 +92,10 @@ impl<F: Lane> Phase<F> {
             profile: self.profile.lane(lane),
             rung: self.rung.lane(lane),
             open: self.open.lane(lane),
+            opened_by: self.opened_by.lane(lane),
+            opened_at_share: self.opened_at_share.lane(lane),
+            asleep: self.asleep.lane(lane),
+            too_cold: self.too_cold.lane(lane),
             grid_supply: self.grid_supply.lane(lane),
             engine: self.engine.lane(lane),
             engine_supply: self.engine_supply.lane(lane),

@@ -17,6 +17,10 @@ pub struct State<F: Lane> {
     /// Whether the battery gives nothing at all, not even what controllers draw: its board is open
     /// or it is empty. Ends when a source comes back.
     pub flat: F::Mask,
+    /// What opened them last: one of the codes of [`super::causes`]; 0 before that.
+    pub opened_by: F,
+    /// Charge at which it did.
+    pub opened_at_share: F,
     /// How long they stay so at the least, h.
     pub open_left_h: F,
     /// How many rungs down the ladder devices have dropped out.
@@ -163,6 +167,8 @@ impl<F: Lane> State<F> {
             had: [w.all(true); MOST_SOURCES],
             open: w.all(false),
             flat: w.all(false),
+            opened_by: w.splat(0.0),
+            opened_at_share: w.splat(0.0),
             open_left_h: w.splat(0.0),
             level: w.splat(0.0),
             retry_left_h: w.splat(0.0),

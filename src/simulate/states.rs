@@ -115,6 +115,8 @@ impl SomeStates<'_> {
             tank_l: numbers[7],
             cans_l: numbers[8],
             refill_left_h: numbers[9],
+            opened_by: w.splat(0.0),
+            opened_at_share: w.splat(0.0),
             open: take::<F>(w, answers, 0),
             flat: take::<F>(w, answers, 1),
             topping: take::<F>(w, answers, 2),

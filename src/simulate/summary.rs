@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use super::beside::{Answer, SilenceCost};
+use super::causes::{OffAirHours, by_cause};
 use super::ledger::{Ledger, Losses, Origin, OriginWh, Row};
 use crate::plan::Plan;
 use crate::scenario::Named;
@@ -45,6 +46,9 @@ pub struct Summary {
     pub off_air_h: f64,
     /// When the first of them began.
     pub first_off_air: Option<DateTime<FixedOffset>>,
+    /// Hours off the air by cause, in the order in which the causes came; `dark_h` and those of
+    /// `silent_h` that are not dark besides.
+    pub off_air: Vec<OffAirHours>,
     /// Hours with the loads disconnected.
     pub disconnected_h: f64,
     /// Hours in each tier.
@@ -191,6 +195,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         first_off_air: rows
             .iter()
             .find_map(|row| ledger.off_air(row).map(|(after_h, _)| after(row.start, after_h))),
+        off_air: by_cause(&plan.heads, rows),
         disconnected_h: total(&|row| row.open_h),
         tier_h,
         start_charge_share: rows.first().map_or(0.0, |row| row.charge_start_share),
@@ -276,6 +281,6 @@ pub fn end_of(row: &Row) -> DateTime<FixedOffset> {
 }
 
 #[allow(clippy::cast_possible_truncation)]
-fn after(start: DateTime<FixedOffset>, hours: f64) -> DateTime<FixedOffset> {
+pub(super) fn after(start: DateTime<FixedOffset>, hours: f64) -> DateTime<FixedOffset> {
     start + chrono::Duration::seconds((hours * 3600.0).round() as i64)
 }

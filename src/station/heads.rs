@@ -19,6 +19,8 @@ pub struct Heads {
     pub has_grid: bool,
     /// Outlet groups by index.
     pub groups: Vec<String>,
+    /// Loads by index.
+    pub loads: Vec<String>,
     /// Tiers by index, the fullest first.
     pub tiers: Vec<String>,
     /// Whether the station counts as on the air in each.

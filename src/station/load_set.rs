@@ -12,6 +12,8 @@ use super::draw::Drawn;
 /// A load that is on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ActiveLoad {
+    /// Place among the loads of the scenario.
+    pub place: usize,
     /// Outlet group, by index.
     pub group: usize,
     /// What it draws.
@@ -77,6 +79,10 @@ pub struct Rung {
     pub next_below_v: f64,
     /// Whether the next rung is the open disconnect.
     pub next_opens: bool,
+    /// Whether the BMS opens it, and not the disconnect.
+    pub next_by_bms: bool,
+    /// Essential loads that are unserved in some state of this rung, by place in the scenario.
+    pub unserved_loads: Vec<usize>,
     /// Demand that is not delivered on this rung, at nominal volts, W.
     pub unserved_w: f64,
     /// Share of the time in which an essential load is unserved on this rung.
@@ -163,12 +169,25 @@ pub(super) fn take(load: &ActiveLoad, keyed: bool) -> Take {
 #[must_use]
 pub fn ladder(loads: &[ActiveLoad], around: &Surroundings) -> Vec<Rung> {
     let states = joint_states(loads);
+    let (mut rungs, _) = descend(loads, &states, around);
+    let nothing = vec![vec![false; loads.len()]; states.len()];
+    rungs.push(tally(loads, &states, &nothing, around));
+    rungs
+}
+
+/// The rungs down to the one at whose end the loads are switched off, and what that one serves in each
+/// state.
+pub(super) fn descend(
+    loads: &[ActiveLoad],
+    states: &[JointState],
+    around: &Surroundings,
+) -> (Vec<Rung>, Vec<Vec<bool>>) {
     let mut served = vec![vec![true; loads.len()]; states.len()];
     let mut rungs = Vec::new();
     loop {
-        let mut rung = tally(loads, &states, &served, around);
-        let opens_at = opening_volts(loads, &states, &served, &rung, around);
-        let next = next_to_drop(loads, &states, &served, &rung, around);
+        let mut rung = tally(loads, states, &served, around);
+        let (opens_at, by_bms) = opening_volts(loads, states, &served, &rung, around);
+        let next = next_to_drop(loads, states, &served, &rung, around);
         match next {
             Some((volts, state, load)) if volts > opens_at => {
                 rung.next_below_v = volts;
@@ -178,14 +197,12 @@ pub fn ladder(loads: &[ActiveLoad], around: &Surroundings) -> Vec<Rung> {
             _ => {
                 rung.next_below_v = opens_at;
                 rung.next_opens = true;
+                rung.next_by_bms = by_bms;
                 rungs.push(rung);
-                break;
+                return (rungs, served);
             }
         }
     }
-    let nothing = vec![vec![false; loads.len()]; states.len()];
-    rungs.push(tally(loads, &states, &nothing, around));
-    rungs
 }
 
 /// Everything a rung says about its currents.
@@ -220,6 +237,9 @@ fn tally(
                 let nominal_w = takes.current_a * around.nominal_v + takes.power_w;
                 rung.groups[group].unserved_w += state.share * nominal_w;
                 dark |= load.essential;
+                if load.essential && !rung.unserved_loads.contains(&load.place) {
+                    rung.unserved_loads.push(load.place);
+                }
             }
         }
         let total_a: f64 = current_a.iter().sum();
@@ -280,14 +300,15 @@ fn less_product(from: InverseVolts, a: (f64, f64), b: (f64, f64)) -> InverseVolt
     }
 }
 
-/// Mean volts at which the disconnect or the battery's board opens, V; 0 when neither can.
+/// Mean volts at which the disconnect or the BMS opens, V, 0 when neither can; and whether it is the
+/// BMS.
 pub(super) fn opening_volts(
     loads: &[ActiveLoad],
     states: &[JointState],
     served: &[Vec<bool>],
     rung: &Rung,
     around: &Surroundings,
-) -> f64 {
+) -> (f64, bool) {
     let by_disconnect = around.disconnect_open_v;
     let by_board = around.board_open_v;
     let mean_at = |volts: f64| rung.current_a + rung.power_w / volts.max(1.0);
@@ -302,10 +323,12 @@ pub(super) fn opening_volts(
             .zip(served)
             .map(|(state, on)| total_peak_a(loads, state, on, by_board))
             .fold(0.0, f64::max);
-        opens_at =
-            opens_at.max(by_board + around.battery_ohm * (peak_a - mean_at(by_board)).max(0.0));
+        let bms_at = by_board + around.battery_ohm * (peak_a - mean_at(by_board)).max(0.0);
+        if bms_at > opens_at {
+            return (bms_at, true);
+        }
     }
-    opens_at
+    (opens_at, false)
 }
 
 fn total_peak_a(loads: &[ActiveLoad], state: &JointState, on: &[bool], volts: f64) -> f64 {

@@ -6,7 +6,7 @@
 //! R_g I_g`. Trust: checked against published values.
 
 use super::load_set::{
-    ActiveLoad, JointState, Rung, Surroundings, opening_volts, peak_where, take,
+    ActiveLoad, JointState, Rung, Surroundings, descend, opening_volts, peak_where, take,
 };
 
 /// Rounds after which volts behind resistance are as good as found.
@@ -89,5 +89,59 @@ pub fn opening_v(
     around: &Surroundings,
 ) -> f64 {
     let served = vec![vec![true; loads.len()]; states.len()];
-    opening_volts(loads, states, &served, rung, around)
+    opening_volts(loads, states, &served, rung, around).0
+}
+
+/// How the loads come to be switched off as the volts fall.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Opening {
+    /// Mean volts at the battery terminals at which it happens, V.
+    pub mean_v: f64,
+    /// Mean current just before, A.
+    pub mean_a: f64,
+    /// Whether the BMS does it, and not the disconnect.
+    pub by_bms: bool,
+    /// The load that draws most in the state that brings it about, by place in the scenario.
+    pub place: usize,
+    /// Whether that load transmits in that state.
+    pub keyed: bool,
+    /// What it draws in that state, A.
+    pub load_a: f64,
+    /// What all loads draw in that state, A.
+    pub all_a: f64,
+}
+
+/// How the loads come to be switched off while sources are off; `None` when nothing opens or nothing
+/// draws.
+#[must_use]
+pub fn opening(
+    loads: &[ActiveLoad],
+    states: &[JointState],
+    around: &Surroundings,
+) -> Option<Opening> {
+    let (rungs, served) = descend(loads, states, around);
+    let rung = rungs.last().filter(|it| it.next_below_v > 0.0)?;
+    let by_bms = rung.next_by_bms;
+    let volts = if by_bms { around.board_open_v } else { around.disconnect_open_v };
+    // The disconnect waits for its delay, the BMS for nothing.
+    let draws = |state: &JointState, at: usize| {
+        let load = &loads[at];
+        let keyed = state.keyed[at] && (by_bms || load.outlasts_delay);
+        let takes = take(load, keyed);
+        let current_a = if by_bms { takes.peak_a } else { takes.current_a };
+        (current_a + takes.power_w / volts, keyed)
+    };
+    let mut worst: Option<Opening> = None;
+    for (state, on) in states.iter().zip(&served) {
+        let drawn = || (0..loads.len()).filter(|at| on[*at]).map(|at| (at, draws(state, at)));
+        let all_a: f64 = drawn().map(|(_, (load_a, _))| load_a).sum();
+        let most = drawn().max_by(|a, b| a.1.0.total_cmp(&b.1.0));
+        let Some((at, (load_a, keyed))) = most else { continue };
+        if worst.is_none_or(|it| it.all_a < all_a) {
+            let mean_a = rung.current_a + rung.power_w / rung.next_below_v;
+            let (mean_v, place) = (rung.next_below_v, loads[at].place);
+            worst = Some(Opening { mean_v, mean_a, by_bms, place, keyed, load_a, all_a });
+        }
+    }
+    worst
 }

@@ -253,6 +253,7 @@ impl Station {
                 discharged_ah: (stored_wh - stored_end).max(0.0) / 13.2,
                 open_h: gone * step_h,
                 dark_h: gone * step_h,
+                off_air: Vec::new(),
                 first_dark_h: (gone > 0.0).then_some((1.0 - gone) * step_h),
                 served_origin: OriginWh {
                     sun: (served - to_load) * 0.55 * served / total,
@@ -286,6 +287,7 @@ impl Station {
             sources,
             has_grid: self.mains,
             groups: vec!["desk".to_owned(), "house".to_owned()],
+            loads: Vec::new(),
             tiers: self.tiers.iter().map(|t| (*t).to_owned()).collect(),
             tiers_on_air: vec![true; self.tiers.len()],
             capacity_ah: self.capacity_ah,
@@ -351,6 +353,7 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         unserved_wh: group(|g| g.unserved_wh),
         dark_h: sum(&|r| r.dark_h),
         first_dark: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),
+        off_air: Vec::new(),
         silent_h: 0.0,
         off_air_h: sum(&|r| r.dark_h),
         first_off_air: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),

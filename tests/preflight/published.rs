@@ -132,6 +132,7 @@ fn the_area_for_a_drop_is_that_of_the_boat_standard() {
 
 fn set(draw: Draw, transmit_share: f64) -> Vec<ActiveLoad> {
     vec![ActiveLoad {
+        place: 0,
         group: 0,
         drawn: drawn(&draw, transmit_share, &TierLoad::default()),
         operator: 0,

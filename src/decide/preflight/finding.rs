@@ -42,6 +42,8 @@ pub enum Subject {
     WindowLow,
     /// Charge below which a device quits while keyed.
     QuitsBelow,
+    /// Charge that is left when disconnect or BMS switch the loads off.
+    ChargeLeft,
     /// Highest volts at a device against its window.
     WindowHigh,
     /// Charging current against the battery.
@@ -114,6 +116,8 @@ pub struct Finding {
     /// The fuse and wire that it proposes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub proposal: Option<Proposal>,
+    /// How many points it stands for: one, or all the items that lack the same number.
+    pub points: usize,
 }
 
 /// A fuse and a wire that would do, for a competent person to check.
@@ -169,7 +173,22 @@ impl Finding {
             basis,
             mend: None,
             proposal: None,
+            points: 1,
         }
+    }
+
+    /// Whether it says that something is not stated and so not examined.
+    #[must_use]
+    pub fn is_unstated(&self) -> bool {
+        self.severity == Severity::Note && self.value.is_none()
+    }
+
+    /// A passed limit is never fine.
+    pub(super) fn judged(self) -> Self {
+        if self.severity == Severity::Fine && self.misses() {
+            return self.severity(Severity::Caution);
+        }
+        self
     }
 
     pub(super) fn value(mut self, value: f64, unit: &'static str) -> Self {

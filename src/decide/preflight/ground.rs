@@ -259,6 +259,7 @@ impl<'a> Ground<'a> {
             return 0.0;
         };
         let alone = ActiveLoad {
+            place,
             group: 0,
             drawn: drawn(&load.draw, load.transmit_share, in_tier),
             operator: place,

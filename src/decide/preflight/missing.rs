@@ -24,7 +24,8 @@ impl Missing {
         let note = |(subject, lacks, items): (Subject, &str, Vec<String>)| {
             let sentence = format!("Not stated: not examined: {lacks}, of {}.", in_a_row(&items));
             let about = About::new(items.join(", "), "");
-            Finding::new(subject, &about, "not stated", sentence, "").severity(Severity::Note)
+            let found = Finding::new(subject, &about, "not stated", sentence, "");
+            Finding { points: items.len(), ..found }.severity(Severity::Note)
         };
         self.found.into_iter().map(note).collect()
     }

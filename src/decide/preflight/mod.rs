@@ -9,6 +9,7 @@ mod always_on;
 mod ampacity;
 mod array_lead;
 mod budgets;
+mod charge_left;
 mod charging;
 mod cold;
 mod converters;
@@ -36,9 +37,13 @@ use crate::scenario::Scenario;
 use crate::simulate::ledger::Ledger;
 use ground::Ground;
 
-/// How many findings there are of each severity.
+/// How many findings there are: all by severity, and what was examined and what not.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
 pub struct Counts {
+    /// Points that were examined, whatever came of it.
+    pub examined: usize,
+    /// Points that were not examined because the scenario does not state what they need.
+    pub not_stated: usize,
     /// Can hurt, break, or take the station off the air.
     pub serious: usize,
     /// Departs from good practice.
@@ -55,6 +60,11 @@ impl Counts {
     pub fn of(findings: &[Finding]) -> Self {
         let mut counts = Self::default();
         for finding in findings {
+            if finding.is_unstated() {
+                counts.not_stated += finding.points;
+            } else if finding.subject != Subject::AlwaysOn {
+                counts.examined += finding.points;
+            }
             *match finding.severity {
                 Severity::Serious => &mut counts.serious,
                 Severity::Caution => &mut counts.caution,
@@ -92,10 +102,11 @@ pub fn preflight(scenario: &Scenario, plan: &Plan, ledger: &Ledger) -> Vec<Findi
     ventilation::ventilation(&ground, &mut missing, &mut found);
     budgets::budgets(&ground, &mut found);
     windows::windows(&ground, &mut missing, &mut found);
+    charge_left::charge_left(&ground, &mut found);
     converters::converters(&ground, &mut found);
     reduced::reduced_power(&ground, &mut found);
     shedding::upside_down(&ground, &mut found);
     always_on::always_on(&ground, &mut found);
     found.extend(missing.findings());
-    found
+    found.into_iter().map(Finding::judged).collect()
 }

@@ -185,10 +185,11 @@ fn quits(
             num(left_ah, 0)
         )
     };
-    let finding = Finding::new(Subject::QuitsBelow, about, what, sentence, EARLY)
-        .value(share, "share")
-        .at_most(EARLY_SHARE);
-    let over = finding.misses() && opens < share;
+    let finding =
+        Finding::new(Subject::QuitsBelow, about, what, sentence, EARLY).value(share, "share");
+    // Where the loads are off before, what is left then is judged, and not what never happens.
+    let finding = if opens < share { finding.at_most(EARLY_SHARE) } else { finding };
+    let over = finding.misses();
     let mend = "Thicker or shorter leads, or a set that works on fewer volts.";
     let severity = if essential { Severity::Caution } else { Severity::Note };
     found.push(finding.when(over, severity, mend));

@@ -60,7 +60,8 @@ impl Check<'_> {
     pub(super) fn wires_that_eat_all(&mut self) {
         let battery = BatteryVolts::of(&self.scenario.battery);
         let volts = battery.nominal_v();
-        let feed_ohm = self.scenario.main_feed.as_ref().map_or(0.0, |it| loop_ohm(&it.wire));
+        let feed_ohm = self.scenario.main_feed.as_ref();
+        let feed_ohm = feed_ohm.and_then(|it| it.wire.as_ref()).map_or(0.0, loop_ohm);
         let all_a = self.peak_a(volts, |_| true);
         let feed = JsonPath::keys(&["main_feed", "wire"]);
         let groups = self.scenario.outlet_groups.iter().filter_map(|(name, group)| {

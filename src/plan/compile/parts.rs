@@ -140,6 +140,7 @@ pub(super) fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
         sources,
         has_grid: scenario.supply.is_some() && scenario.grid != Grid::None,
         groups: scenario.outlet_groups.keys().cloned().collect(),
+        loads: scenario.loads.keys().cloned().collect(),
         tiers: scenario.tiers.iter().map(|tier| tier.name.clone()).collect(),
         tiers_on_air: scenario.tiers.iter().map(|tier| tier.on_air).collect(),
         capacity_ah: battery.capacity_ah,

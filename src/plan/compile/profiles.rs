@@ -304,6 +304,7 @@ pub fn active_loads(scenario: &Scenario, tier: usize, open: &[bool]) -> Vec<(usi
             let is_on = in_tier.when.as_ref().or(load.when.as_ref()).is_none_or(&is_open);
             is_on.then(|| {
                 let load = ActiveLoad {
+                    place,
                     group,
                     drawn: drawn(&load.draw, load.transmit_share, in_tier),
                     operator: operator(scenario, place, load),

@@ -37,35 +37,26 @@ const MOST_PLACES: usize = 6;
 /// What is smaller is nothing.
 const LEAST_SHOWN: f64 = 1e-6;
 
-/// What the findings come to.
+/// What was examined and what not, and what came of it: four counts, never a judgement of the whole.
 #[must_use]
 pub fn first_sentence(findings: &[Finding]) -> String {
-    let counts = Counts::of(findings);
-    let of = |count: usize, one: &str, many: &str| match count {
-        0 => format!("no {one}"),
-        1 => format!("1 {one}"),
-        count => format!("{count} {many}"),
-    };
-    let serious = match counts.serious {
-        0 => "Nothing serious".to_owned(),
-        count => of(count, "serious finding", "serious findings"),
-    };
-    let cautions = of(counts.caution, "caution", "cautions");
-    let fine = of(counts.fine, "point as it should be", "points as they should be");
-    format!("{serious}, {cautions}; {fine}, {}", of(counts.note, "note", "notes"))
+    let Counts { examined, not_stated, caution, serious, .. } = Counts::of(findings);
+    let points = if examined == 1 { "point" } else { "points" };
+    let cautions = if caution == 1 { "caution" } else { "cautions" };
+    format!("{examined} {points} examined, {not_stated} not stated, {caution} {cautions}, {serious} serious")
 }
 
-/// The whole text: sentence, what needs mending, the table, notes, what is always on, what was not
+/// The whole text under the first sentence: what needs mending, the table, notes, what is always on, what was not
 /// examined, what the limits rest on.
 #[must_use]
 pub fn preflight_text(findings: &[Finding]) -> String {
-    let mut text = format!("{}\n", first_sentence(findings));
+    let mut text = String::new();
     for severity in [Severity::Serious, Severity::Caution] {
         for finding in findings.iter().filter(|it| it.severity == severity) {
-            text += &format!("\n{}\n", to_mend(finding));
+            text += &format!("{}\n\n", to_mend(finding));
         }
     }
-    text += &format!("\n{}", finding_table(findings));
+    text += &finding_table(findings).to_string();
     for finding in notes(findings) {
         text += &format!("\n{}\n", to_mend(finding));
     }
@@ -98,7 +89,7 @@ pub fn notes(findings: &[Finding]) -> impl Iterator<Item = &Finding> {
 
 /// What was not stated and so not examined.
 pub fn unstated(findings: &[Finding]) -> impl Iterator<Item = &Finding> {
-    findings.iter().filter(|it| it.severity == Severity::Note && it.value.is_none())
+    findings.iter().filter(|it| it.is_unstated())
 }
 
 /// What is always on, the most energy a day first; `None` when nothing is.
@@ -132,7 +123,7 @@ pub fn bases(findings: &[Finding]) -> Vec<(&'static str, String)> {
 }
 
 /// One finding that needs mending, in sentences.
-fn to_mend(finding: &Finding) -> String {
+pub(super) fn to_mend(finding: &Finding) -> String {
     let mut text = folded(
         &format!("{}: {}, {}", word(finding.severity), clean(&finding.item), finding.what),
         0,
@@ -148,7 +139,7 @@ fn to_mend(finding: &Finding) -> String {
     text
 }
 
-fn word(severity: Severity) -> &'static str {
+pub(super) fn word(severity: Severity) -> &'static str {
     match severity {
         Severity::Serious => "serious",
         Severity::Caution => "caution",
@@ -194,6 +185,6 @@ pub fn finding_table(findings: &[Finding]) -> Table {
 }
 
 /// A text in lines of at most 80 columns, set in by `first` and then by `rest`.
-fn folded(text: &str, first: usize, rest: usize) -> String {
+pub(super) fn folded(text: &str, first: usize, rest: usize) -> String {
     lines(&clean(text), WIDTH, (first, rest)).join("\n")
 }

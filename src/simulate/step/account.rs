@@ -5,6 +5,7 @@
 
 use super::course::Course;
 use super::demand::Demand;
+use super::events::asleep;
 use super::offers::Offer;
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::{MOST_SOURCES, Plan};
@@ -63,6 +64,10 @@ pub(super) fn settle_account<F: Lane>(
         profile: state.terms.profile,
         rung: state.terms.rung,
         open: state.open,
+        opened_by: state.opened_by,
+        opened_at_share: state.opened_at_share,
+        asleep: asleep(plan, state),
+        too_cold: state.too_cold,
         grid_supply: account.grid_supply,
         engine: account.engine,
         engine_supply: account.engine_supply,

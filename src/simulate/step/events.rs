@@ -5,6 +5,7 @@ use super::free::FreeBus;
 use super::offers::{Offer, Threshold, tail_charge};
 use crate::numbers::lane::{Lane, Mask, Width};
 use crate::plan::Plan;
+use crate::simulate::causes::{OPENED_BY_LIMIT, OPENED_BY_VOLTS, OPENED_EMPTY};
 use crate::simulate::state::State;
 
 /// Own current at the bulk set point has fallen to the tail: float. A source sees only its own.
@@ -111,6 +112,7 @@ pub(super) fn drop_out<F: Lane>(
     let closed = waiting.and(state.open.not()).and(held.not()).and(free.blocked.not());
     let low = closed.and(free.first_v.le(terms.next_below_v));
     let mut opens = low.and(terms.next_opens);
+    let mut by_limit = w.all(false);
     let drops = low.and(terms.next_opens.not());
     let empty = state.charge.le(empty_share);
     if !plan.battery.serves_when_empty {
@@ -119,8 +121,13 @@ pub(super) fn drop_out<F: Lane>(
         let peak_a = terms.peak_current_a + terms.peak_power_w / free.first_v;
         let from_battery_a = peak_a - free.sources_a;
         let limit_a = w.splat(plan.battery.discharge_limit_a);
-        opens = opens.or(closed.and(from_battery_a.gt(limit_a)));
+        by_limit = closed.and(from_battery_a.gt(limit_a)).and(opens.not());
+        opens = opens.or(by_limit);
     }
+    let opened_by = F::select(by_limit, w.splat(OPENED_BY_LIMIT), w.splat(OPENED_BY_VOLTS));
+    let opened_by = F::select(empty, w.splat(OPENED_EMPTY), opened_by);
+    state.opened_by = F::select(opens, opened_by, state.opened_by);
+    state.opened_at_share = F::select(opens, state.charge, state.opened_at_share);
     // Loads are off already and what controllers draw brings the battery's board to open.
     let sinks = free.first_v.le(w.splat(plan.battery.board_open_v)).or(free.no_solution).or(empty);
     if plan.latch.wakes_by_hand {
