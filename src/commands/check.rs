@@ -283,12 +283,11 @@ fn variants_line(variants: &[OfVariant]) -> String {
         })
         .collect();
     let cautions: usize = variants.iter().map(|(_, found)| of(found).caution).sum();
+    let word = if cautions == 1 { "caution" } else { "cautions" };
     match (variants.len(), serious.is_empty()) {
         (0, _) => String::new(),
-        (count, true) => format!("{count} variants: 0 serious, {cautions} cautions."),
-        (count, false) => {
-            format!("{count} variants: {}; {cautions} cautions.", serious.join(", "))
-        }
+        (count, true) => format!("{count} variants: 0 serious, {cautions} {word}."),
+        (count, false) => format!("{count} variants: {}; {cautions} {word}.", serious.join(", ")),
     }
 }
 

@@ -81,26 +81,26 @@ pub struct OffAirHours {
     pub cold_h: f64,
 }
 
-/// Why essential loads have no power in a phase; its hours are left to [`note`].
+/// Why essential loads have no power in a phase, with the charge that cold locks; its hours are left to
+/// [`note`].
 #[must_use]
-pub fn cause_of(plan: &Plan, phase: &Phase<f64>) -> OffAir {
-    let empty = |charge_share: f64| {
-        if charge_share > LOCKED_SHARE { Cause::Cold } else { Cause::Empty }
-    };
+pub fn cause_of(plan: &Plan, phase: &Phase<f64>, locked_share: f64) -> OffAir {
+    let empty = if locked_share > LOCKED_SHARE { Cause::Cold } else { Cause::Empty };
     let mut load = 0;
     let cause = if !phase.open && phase.served_share < 1.0 {
-        empty(phase.to_share)
+        empty
     } else if !phase.open {
         load = rung(plan, phase.rung).and_then(|it| it.first().copied()).unwrap_or(0);
         Cause::DeviceWindow
     } else if phase.asleep {
         Cause::BmsWaits
     } else if is(phase.opened_by, OPENED_EMPTY) {
-        empty(phase.opened_at_share)
+        empty
     } else if is(phase.opened_by, OPENED_BY_LIMIT) {
         Cause::BmsCurrent
     } else if opens_by_bms(plan, phase.profile) {
-        Cause::BmsVolts
+        // Lead-acid cells have no BMS: these are the volts at which they count as empty.
+        if plan.battery.second.is_some() { empty } else { Cause::BmsVolts }
     } else {
         Cause::Disconnect
     };

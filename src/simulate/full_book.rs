@@ -307,7 +307,7 @@ impl Book<f64> for FullBook {
                 row.first_dark_h = Some(self.elapsed_h);
             }
             row.dark_h += dark_share * hours;
-            note(row, cause_of(plan, phase), dark_share, self.elapsed_h);
+            note(row, cause_of(plan, phase, row.locked_share), dark_share, self.elapsed_h);
         }
         row.open_h += if phase.open { hours } else { 0.0 };
         self.volt_hours += volts * hours;

@@ -103,10 +103,9 @@ fn what_is_left_out_is_counted() {
         let shown = screen.warnings.iter().filter(|it| **it).count();
         let lines = screen_lines(&screen.text) + screen_lines(&screen.more_warnings) + 3 * shown;
         assert!(lines <= LINES, "{cautions} {warnings}: {lines}");
-        let named = screen.text.matches("caution: ").count();
-        let rest = screen.text.lines().find_map(|it| it.strip_suffix(
-            " more of caution: `check --full` shows them.",
-        ));
+        let named = screen.text.lines().filter(|it| it.starts_with("caution: ")).count();
+        let suffix = " more of caution: `check --full` shows them.";
+        let rest = screen.text.lines().find_map(|it| it.strip_suffix(suffix));
         let rest: usize = rest.map_or(0, |it| it.parse().unwrap());
         assert_eq!(named + rest, cautions, "{}", screen.text);
         let more = screen.more_warnings.split(' ').next().unwrap().parse().unwrap_or(0);

@@ -2,7 +2,7 @@
 //!
 //! Sources off, steady mean current: in each tier the charge at which its heaviest lasting state pulls
 //! the volts down to those of the disconnect, or its peak to those of the BMS. A tier that the rule
-//! leaves at a higher charge does not count. Beside it: what the simulated hours show.
+//! leaves at a higher charge does not count, but for the last that draws anything. Beside it: what the simulated hours show.
 
 use super::finding::{About, Finding, Severity, Subject, num, percent};
 use super::ground::{Case, Ground};
@@ -32,6 +32,10 @@ struct Shown {
 pub(super) fn charge_left(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let Some(worst) = worst_of(ground) else { return };
     let opening = &worst.opening;
+    // Lead-acid cells have no BMS: what is left then is what they do not give.
+    if opening.by_bms && matches!(ground.scenario.battery, Battery::LeadAcid(_)) {
+        return;
+    }
     let (about, opens_v) = if opening.by_bms {
         (About::new("BMS", "battery"), ground.around.board_open_v)
     } else {
@@ -76,11 +80,13 @@ pub(super) fn charge_left(ground: &Ground<'_>, found: &mut Vec<Finding>) {
 
 fn worst_of<'g>(ground: &'g Ground<'_>) -> Option<Worst<'g>> {
     let mut worst: Option<Worst<'g>> = None;
+    let draws = |case: &&Case| !case.loads.is_empty();
+    let last = ground.cases.iter().filter(draws).map(|case| case.tier).max();
     for case in &ground.cases {
         let Some(opening) = opening(&case.loads, &case.states, &ground.around) else { continue };
         let mean_a = opening.mean_a + ground.plan.own_draw_w / opening.mean_v;
         let share = ground.charge_where(opening.mean_v, mean_a).clamp(0.0, 1.0);
-        let stays = share >= left_below_share(ground, case.tier);
+        let stays = Some(case.tier) == last || share >= left_below_share(ground, case.tier);
         if stays && worst.as_ref().is_none_or(|it| it.share < share) {
             worst = Some(Worst { share, case, opening, mean_a });
         }
@@ -88,7 +94,7 @@ fn worst_of<'g>(ground: &'g Ground<'_>) -> Option<Worst<'g>> {
     worst
 }
 
-/// Charge below which the rule leaves a tier at its next decision; 0 for the last.
+/// Charge below which the rule leaves a tier at its next decision.
 fn left_below_share(ground: &Ground<'_>, tier: usize) -> f64 {
     let tiers = &ground.plan.tiers;
     if tiers.card.is_empty() {
