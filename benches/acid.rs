@@ -29,18 +29,18 @@ fn plan(battery: &Value) -> Plan {
     let plane: Vec<f64> =
         (0..24_i32).map(|hour| f64::from((8 - (hour - 12).abs()).max(0)) * 100.0).collect();
     let value = json!({
-        "format": 1, "title": "bench",
+        "format": 2, "title": "bench",
         "site": {"latitude_deg": 45.0, "longitude_deg": 0.0, "clock": {"fixed_offset": "+00:00"}},
         "span": {"start": "2026-06-01T00:00", "hours": 72}, "start": {"charge_share": 0.6},
-        "sun": {"profile": {"plane_w_m2": plane, "air_c": 20.0}},
+        "sun": {"profile": {"in_plane_w_m2": plane, "air_c": 20.0}},
         "arrays": {"a": {"rated_w": 250.0, "count": 1, "tilt_deg": 0, "azimuth_deg": 180, "controller": "a"}},
-        "controllers": {"a": {"tracking": {"output_limit_a": 20.0,
-            "charge": {"bulk_v": 14.2, "float_v": 13.5, "tail_a": 2.0}}}},
+        "controllers": {"a": {"mppt": {"output_limit_a": 20.0,
+            "set_points": {"absorption_v": 14.2, "float_v": 13.5, "tail_a": 2.0}}}},
         "battery": battery,
         "outlet_groups": {"all": {"limit_a": 40}},
         "loads": {"set": {"group": "all", "transmit_share": 0.1,
             "draw": {"current": {"receive_a": 1.0, "transmit_a": 15.0}}},
-            "lamp": {"group": "all", "draw": {"power": {"w": 10}}}},
+            "lamp": {"group": "all", "draw": {"power": {"power_w": 10}}}},
         "tiers": [{"name": "on", "loads": {"set": {}, "lamp": {}}}],
         "strategy": "none", "strategies": {"none": {"supply": "never"}}
     });
@@ -55,7 +55,7 @@ fn lithium() -> Value {
 
 fn acid() -> Value {
     json!({"lead_acid": {"kind": "agm", "cells_in_series": 6, "resistance_ohm": 0.006,
-        "absorption_v": 14.4, "capacities": [{"discharge_h": 20.0, "capacity_ah": 100.0},
+        "rated_absorption_v": 14.4, "capacities": [{"discharge_h": 20.0, "capacity_ah": 100.0},
             {"discharge_h": 1.0, "capacity_ah": 58.0}]}})
 }
 

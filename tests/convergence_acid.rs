@@ -26,7 +26,7 @@ struct Course {
     load_wh: f64,
     end_share: f64,
     latched: bool,
-    engine_h: f64,
+    generator_h: f64,
     used_wh: Vec<f64>,
 }
 
@@ -47,7 +47,7 @@ fn course(value: &Value, step_min: u32) -> Course {
         load_wh: groups().map(|group| group.load_wh).sum(),
         end_share: rows.last().unwrap().charge_end_share,
         latched: last_day.iter().any(|row| row.open_h > 0.0),
-        engine_h: rows.iter().map(|row| row.engine_h).sum(),
+        generator_h: rows.iter().map(|row| row.generator_h).sum(),
         used_wh: (0..rows[0].sources.len())
             .map(|at| rows.iter().map(|row| row.sources[at].used_wh).sum())
             .collect(),
@@ -77,15 +77,15 @@ fn station(battery: &Value, sun: f64, start: f64, patch: &Value) -> Value {
         .collect();
     let mut value = bench_with(&json!({
         "span": {"hours": HOURS}, "start": {"charge_share": start},
-        "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": 12.0}},
+        "sun": {"profile": {"rated_share": null, "in_plane_w_m2": plane, "air_c": 12.0}},
         "arrays": {"a": {"rated_w": 200.0, "loss_share": {"all": 0.05}}},
-        "controllers": {"a": {"tracking": {"efficiency_share": 0.96, "output_limit_a": 20.0,
-            "own_draw_w": 0.4, "charge": {"bulk_v": 14.4, "float_v": 13.6, "tail_a": 1.5,
-            "rebulk_v": 12.6}}}},
+        "controllers": {"a": {"mppt": {"efficiency_share": 0.96, "output_limit_a": 20.0,
+            "standby_w": 0.4, "set_points": {"absorption_v": 14.4, "float_v": 13.6, "tail_a": 1.5,
+            "recharge_below_v": 12.6}}}},
         "battery": {"ideal": null},
         "outlet_groups": {"all": {"wire": {"mm2": 4.0, "one_way_m": 3.0, "connectors": 2}}},
         "windows": {"evening": {"from": "18:00", "to": "23:00"}},
-        "loads": {"lamp": {"when": "evening", "draw": {"power": {"w": 15}}},
+        "loads": {"lamp": {"when": "evening", "draw": {"power": {"power_w": 15}}},
             "set": {"group": "all", "transmit_share": 0.12, "operator": "A",
                 "draw": {"current": {"receive_a": 1.0, "transmit_a": 12.0}}}},
         "tiers": [{"name": "on", "loads": {"lamp": {}, "set": {}}}]
@@ -97,7 +97,7 @@ fn station(battery: &Value, sun: f64, start: f64, patch: &Value) -> Value {
 
 fn acid(kind: &str, capacity_ah: f64) -> Value {
     json!({"lead_acid": {"kind": kind, "cells_in_series": 6, "resistance_ohm": 0.6 / capacity_ah,
-        "absorption_v": 14.4, "temperature": {"follows_air": {"lag_h": 6}},
+        "rated_absorption_v": 14.4, "temperature": {"follows_air": {"lag_h": 6}},
         "capacities": [{"discharge_h": 20.0, "capacity_ah": capacity_ah},
             {"discharge_h": 5.0, "capacity_ah": 0.84 * capacity_ah},
             {"discharge_h": 1.0, "capacity_ah": 0.57 * capacity_ah}]}})
@@ -110,14 +110,14 @@ fn lithium(capacity_ah: f64) -> Value {
 
 fn switching() -> Value {
     json!({"arrays": {"a": {"datasheet": {"isc_a": 12.0, "imp_a": 11.1, "vmp_v": 18.0, "voc_v": 22.0}}},
-        "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 20.0,
-            "own_draw_w": 0.2, "charge": {"bulk_v": 14.4, "float_v": 13.6, "tail_a": 1.5}}}}})
+        "controllers": {"a": {"mppt": null, "pwm": {"output_limit_a": 20.0,
+            "standby_w": 0.2, "set_points": {"absorption_v": 14.4, "float_v": 13.6, "tail_a": 1.5}}}}})
 }
 
 fn engine() -> Value {
     json!({"grid": "none", "strategy": "it", "strategies": {"it": {"supply": "always"}},
         "supply": {"rated_v": 13.8, "limit_a": 25.0, "efficiency_share": 0.88, "no_load_w": 2,
-            "joins": "changeover", "charger": {"limit_a": 15.0, "charge": {"bulk_v": 14.4}}},
+            "joins": "changeover", "charger": {"limit_a": 15.0, "set_points": {"absorption_v": 14.4}}},
         "outlet_groups": {"all": {"on_supply": true}},
         "generator": {"rated_w": 700.0, "fuel_l": 20.0, "tank_l": 2.0,
             "fuel_line": {"per_rated_kw_l_h": 0.28, "per_kwh_l": 0.4},
@@ -125,7 +125,7 @@ fn engine() -> Value {
 }
 
 fn disconnect() -> Value {
-    json!({"disconnect": {"open_v": 11.8, "close_v": 12.9, "min_open_min": 20}})
+    json!({"disconnect": {"disconnect_v": 11.8, "reconnect_v": 12.9, "min_off_min": 20}})
 }
 
 /// Runs a family of stations and enters the worst of each figure.
@@ -140,7 +140,7 @@ fn check(name: &str, stations: &[Value]) {
             it.unserved_share,
             it.end_share,
             minute.unserved_wh / minute.load_wh,
-            minute.engine_h,
+            minute.generator_h,
             minute.used_wh
         );
         mean = mean.max(it.mean_share);

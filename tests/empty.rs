@@ -48,7 +48,7 @@ fn drained() -> impl Strategy<Value = (Kinds, Value, f64)> {
             merge(
                 &mut value,
                 &json!({"start": {"charge_share": charge},
-                    "sun": {"profile": {"plane_w_m2": plane, "air_c": air_c}},
+                    "sun": {"profile": {"in_plane_w_m2": plane, "air_c": air_c}},
                     "battery": {chemistry: {"self_discharge_share_month": month}}}),
             );
             (kinds, value, charge)
@@ -63,7 +63,7 @@ fn possible(row: &Row) -> Result<(), String> {
     if !charges.iter().all(|charge| (-1e-12..=1.0 + 1e-9).contains(charge)) {
         return Err(format!("{}: charges {charges:?}", row.start));
     }
-    let hours = [row.dark_h, row.open_h, row.engine_h, row.first_dark_h.unwrap_or(0.0)];
+    let hours = [row.no_power_h, row.open_h, row.generator_h, row.first_dark_h.unwrap_or(0.0)];
     if !hours.iter().all(|hours| (0.0..=row.hours + 1e-9).contains(hours)) {
         return Err(format!("{}: hours {hours:?} of {}", row.start, row.hours));
     }
@@ -124,7 +124,7 @@ fn an_empty_battery_stores_what_it_does_not_lose() {
             "start": {"charge_share": 0.0},
             "arrays": {"a": {"rated_w": amperes * 12.8}},
             "battery": {"ideal": {"capacity_wh": 400.0 * 12.8, "self_discharge_share_month": 0.3}},
-            "loads": {"lamp": {"draw": {"power": {"w": 1e-9}}}}
+            "loads": {"lamp": {"draw": {"power": {"power_w": 1e-9}}}}
         }))
     };
     let sums = |amperes: f64| {
@@ -148,12 +148,12 @@ fn an_empty_battery_stores_what_it_does_not_lose() {
 fn a_station_that_drains_itself_ends_empty() {
     let value = bench_with(&json!({
         "span": {"hours": 720}, "start": {"charge_share": 0.8},
-        "sun": {"profile": {"rated_share": null, "plane_w_m2": vec![0.0; 24], "air_c": 40.0}},
+        "sun": {"profile": {"rated_share": null, "in_plane_w_m2": vec![0.0; 24], "air_c": 40.0}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4,
             "capacity_ah": 400.0, "self_discharge_share_month": 0.3,
             "charge_limit_a": 100, "discharge_limit_a": 100,
             "temperature": {"follows_air": {"lag_h": 1}}}},
-        "loads": {"lamp": {"draw": {"power": {"w": 1e-9}}}}
+        "loads": {"lamp": {"draw": {"power": {"power_w": 1e-9}}}}
     }));
     let rows = run(&value).rows;
     for row in &rows {

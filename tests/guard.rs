@@ -44,10 +44,10 @@ fn a_ledger_with_an_impossible_number_is_refused() {
         ("lowest charge", |row| row.charge_lowest_share = f64::NAN),
         ("cold locks", |row| row.locked_share = 1.1),
         ("time with mains", |row| row.grid_share = 1.01),
-        ("off the air", |row| row.dark_h = row.hours + 0.01),
-        ("off the air", |row| row.dark_h = -1.0),
+        ("off the air", |row| row.no_power_h = row.hours + 0.01),
+        ("off the air", |row| row.no_power_h = -1.0),
         ("loads off", |row| row.open_h = 1.3e13),
-        ("engine", |row| row.engine_h = f64::INFINITY),
+        ("engine", |row| row.generator_h = f64::INFINITY),
         ("source gave", |row| row.sources[0].used_wh = f64::NAN),
         ("group was served", |row| row.groups[0].served_wh = f64::NAN),
         ("losses", |row| row.losses.self_discharge_wh = f64::INFINITY),
@@ -68,9 +68,10 @@ fn a_ledger_with_an_impossible_number_is_refused() {
     let mut near = good.clone();
     near.rows[7].residual_wh = 1e-7;
     guard::ledger(&near).unwrap();
-    let beside = Answer { lowest_charge_share: 0.2, dark_h: 3.0, off_air_h: 3.0, unserved_wh: 4.0 };
+    let beside =
+        Answer { lowest_charge_share: 0.2, no_power_h: 3.0, off_air_h: 3.0, unserved_wh: 4.0 };
     guard::answer(&beside, 24.0).unwrap();
-    refused(guard::answer(&Answer { dark_h: 25.0, ..beside }, 24.0), "off the air");
+    refused(guard::answer(&Answer { no_power_h: 25.0, ..beside }, 24.0), "off the air");
     refused(guard::answer(&Answer { lowest_charge_share: -0.1, ..beside }, 24.0), "lowest charge");
     refused(guard::answer(&Answer { unserved_wh: f64::NAN, ..beside }, 24.0), "not served");
 }
@@ -83,7 +84,7 @@ fn a_trial_with_an_impossible_number_is_refused() {
         ("charge at its end", |it| it.end_charge_share = 1.001),
         ("lowest charge", |it| it.lowest_charge_share = -0.5),
         ("the charge is", |it| it.charge_share[5] = 1e9),
-        ("off the air", |it| it.dark_h = 24.1),
+        ("off the air", |it| it.no_power_h = 24.1),
         ("first moment off the air", |it| it.first_off_air_h = Some(-134_534_556_600.3)),
         ("lowest charge", |it| it.lowest_at_h = 25.0),
         ("in all tiers", |it| it.tier_h[0] = -1.0),
@@ -149,14 +150,14 @@ fn every_command_ends_with_a_fault_rather_than_an_impossible_answer() {
     is_fault("odds", run_trials(&prepared, 0..300, 2, || Nothing, &watch));
     is_fault("report", reach(&scenario, &folder, 1, 0..10, 2, &watch));
 
-    let asked = now::Options { odds_share: 0.5, seed: 1, threads: 2, mains_back: false };
+    let asked = now::Options { target_chance: 0.5, seed: 1, threads: 2, mains_back: false };
     let told = now(&scenario, &folder, &asked).map_err(|why| match why {
         Failure::Run(error) => error,
         Failure::Compile(problems) => panic!("{problems:?}"),
     });
     is_fault("now", told);
 
-    let asked = card::Options { odds_share: 0.5, trials: 20, seed: 1, threads: 2 };
+    let asked = card::Options { target_chance: 0.5, trials: 20, seed: 1, threads: 2 };
     let told = card(&scenario, &folder, &asked).map_err(|why| match why {
         Refused::Failed(Failure::Run(error)) => error,
         other => panic!("{other:?}"),
@@ -169,8 +170,8 @@ fn every_command_ends_with_a_fault_rather_than_an_impossible_answer() {
     is_fault("without", without(&scenario, &folder, &play, &watch).map_err(unplayed));
 
     let options = size::Options {
-        readiness: 0.5,
-        floor_tier: None,
+        on_air_share: 0.5,
+        lowest_tier: None,
         lines: false,
         least: None,
         trials: 20,
@@ -198,7 +199,7 @@ fn every_command_ends_with_a_fault_rather_than_an_impossible_answer() {
     let asked = Asked {
         name: "club".to_owned(),
         club_sha256: String::new(),
-        occasion: Occasion::Sky,
+        occasion: Occasion::Weather,
         trials: 10,
         threads: 2,
     };

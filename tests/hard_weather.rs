@@ -24,7 +24,7 @@ fn available_wh(ledger: &Ledger) -> Vec<f64> {
 /// The bench with its panel at 30 degrees under 500 W/m2 at an air temperature.
 fn under_snow(air_c: f64, snow: &Value) -> Value {
     bench_with(&json!({
-        "sun": {"profile": {"rated_share": null, "plane_w_m2": vec![500.0; 24], "air_c": air_c}},
+        "sun": {"profile": {"rated_share": null, "in_plane_w_m2": vec![500.0; 24], "air_c": air_c}},
         "arrays": {"a": {"tilt_deg": 30}},
         "snow": snow
     }))
@@ -46,7 +46,7 @@ fn snow_covers_a_panel_until_it_has_slid_off() {
     assert!(available_wh(&run(&under_snow(-6.0, &falls)))[23] > 0.0);
     // Two rows: the upper one is free once half has slid, after 5.08 hours.
     let mut rows = under_snow(1.0, &falls);
-    merge(&mut rows, &json!({"arrays": {"a": {"rows_up": 2}}}));
+    merge(&mut rows, &json!({"arrays": {"a": {"rows_up_slope": 2}}}));
     let gives = available_wh(&run(&rows));
     near(gives[10], 0.0, 1e-9);
     near(gives[11], clear / 2.0, 1e-9);
@@ -94,9 +94,9 @@ fn night(patch: &Value) -> Value {
     let mut value = bench_with(&json!({
         "span": {"hours": 48},
         "start": {"charge_share": 0.5},
-        "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": 15.0}},
-        "controllers": {"a": {"tracking": {"own_draw_w": 0.5}}},
-        "loads": {"lamp": {"draw": {"power": {"w": 20}}}},
+        "sun": {"profile": {"rated_share": null, "in_plane_w_m2": plane, "air_c": 15.0}},
+        "controllers": {"a": {"mppt": {"standby_w": 0.5}}},
+        "loads": {"lamp": {"draw": {"power": {"power_w": 20}}}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4, "capacity_ah": 10,
             "charge_limit_a": 5, "discharge_limit_a": 20}}
     }));
@@ -111,7 +111,7 @@ fn served_wh(row: &Row) -> f64 {
 #[test]
 fn an_empty_battery_wakes_with_the_sun_or_waits_for_a_hand() {
     let by_charging = run(&night(&json!({})));
-    let hand = json!({"battery": {"lithium_iron_phosphate": {"wakes": "by_hand"}},
+    let hand = json!({"battery": {"lithium_iron_phosphate": {"cutoff_reset": "by_hand"}},
         "windows": {"visit": {"from": "15:00", "to": "16:00"}}});
     let mut visited = night(&hand);
     visited["attended"] = json!({"in": "visit"});
@@ -125,7 +125,7 @@ fn an_empty_battery_wakes_with_the_sun_or_waits_for_a_hand() {
         near(ledger.rows[..12].iter().map(served_wh).sum(), 59.0, 1.0);
         assert!(ledger.rows[5..12].iter().all(|row| row.open_h == row.hours));
         // Nothing gives what controllers want once the board is open and the cells are empty.
-        near(ledger.rows[11].own_draw_wh, 0.0, 1e-12);
+        near(ledger.rows[11].standby_wh, 0.0, 1e-12);
     }
     assert!(served_wh(&by_charging.rows[13]) > 19.9);
     assert!(by_charging.rows[12].charged_ah > 1.0);
@@ -140,25 +140,25 @@ fn a_heater_warms_its_place_and_is_paid_for() {
     let cold = |heater: Value| {
         night(&json!({
             "start": {"charge_share": 1.0},
-            "sun": {"profile": {"plane_w_m2": vec![0.0; 24], "air_c": -10.0}},
-            "loads": {"lamp": {"draw": {"power": {"w": 0}}}},
+            "sun": {"profile": {"in_plane_w_m2": vec![0.0; 24], "air_c": -10.0}},
+            "loads": {"lamp": {"draw": {"power": {"power_w": 0}}}},
             "battery": {"lithium_iron_phosphate": {"heater": heater,
                 "temperature": {"follows_air": {"lag_h": 2}}}}
         }))
     };
     let without = run(&cold(json!(null)));
-    let heated = run(&cold(json!({"w": 2, "on_below_c": 50, "rise_c": 12})));
+    let heated = run(&cold(json!({"power_w": 2, "on_below_c": 50, "rise_c": 12})));
     near(without.rows[40].battery_c, -10.0, 1e-9);
     // On for good: 12 K above the air after many lags; 2 W besides the controller's half watt.
     near(heated.rows[20].battery_c, 2.0, 1e-3);
-    near(heated.rows[20].own_draw_wh, 2.5, 1e-9);
+    near(heated.rows[20].standby_wh, 2.5, 1e-9);
     // After an hour: -10 + 12 (1 - e^(-1/2)).
     near(heated.rows[1].battery_c, -10.0 + 12.0 * (1.0 - (-0.5_f64).exp()), 1e-9);
     // 128 Wh and 2.5 W: empty after two days, and then cold again.
     assert!(heated.rows[47].charge_end_share < 0.12);
     // A thermostat keeps near its point and draws a part of the time.
-    let kept = run(&cold(json!({"w": 2, "on_below_c": -4, "rise_c": 12})));
-    let drawn_wh: f64 = kept.rows[10..34].iter().map(|row| row.own_draw_wh - 0.5).sum();
+    let kept = run(&cold(json!({"power_w": 2, "on_below_c": -4, "rise_c": 12})));
+    let drawn_wh: f64 = kept.rows[10..34].iter().map(|row| row.standby_wh - 0.5).sum();
     let mean_c: f64 = kept.rows[10..34].iter().map(|row| row.battery_c).sum::<f64>() / 24.0;
     near(drawn_wh / 48.0, (mean_c + 10.0) / 12.0, 0.06);
     near(mean_c, -4.0, 1.5);
@@ -170,7 +170,7 @@ fn silence_costs_what_the_silenced_source_would_have_given() {
         "start": {"charge_share": 0.2},
         "sun": {"profile": {"rated_share": vec![0.3; 24]}},
         "windows": {"news": {"minutes": [0, 5]}},
-        "controllers": {"a": {"tracking": {"silent_in": "news"}}}
+        "controllers": {"a": {"mppt": {"off_in": "news"}}}
     }));
     let plan = plan_of(&quiet);
     let ledger = single::run(&plan);
@@ -190,8 +190,8 @@ fn a_silenced_supply_is_silent_on_the_engine_too() {
         "sun": {"profile": {"rated_share": vec![0.0; 24]}},
         "windows": {"net": {"from": "02:00", "to": "03:00"}},
         "supply": {"rated_v": 13.8, "limit_a": 20, "efficiency_share": 0.9, "no_load_w": 3,
-            "joins": "charger_only", "silent_in": "net",
-            "charger": {"limit_a": 10, "charge": {"bulk_v": 14.0}}},
+            "joins": "charger_only", "off_in": "net",
+            "charger": {"limit_a": 10, "set_points": {"absorption_v": 14.0}}},
         "generator": {"rated_w": 1000, "fuel_l": 20, "other_w": 100,
             "fuel_line": {"per_rated_kw_l_h": 0.1, "per_kwh_l": 0.4},
             "rule": {"start_below_share": 0.3, "stop_above_share": 0.99}}
@@ -202,7 +202,7 @@ fn a_silenced_supply_is_silent_on_the_engine_too() {
     near(loud.sources[2].used_wh, 128.0, 1e-6);
     near(loud.fuel_l, 0.1 + 0.4e-3 * (128.0 / 0.9 + 103.0), 1e-9);
     near(silent.sources[2].used_wh, 0.0, 1e-12);
-    near(silent.engine_h, 1.0, 1e-12);
+    near(silent.generator_h, 1.0, 1e-12);
     near(silent.fuel_l, 0.1 + 0.4e-3 * 100.0, 1e-9);
     near(ledger.rows[3].sources[2].used_wh, 128.0, 1e-6);
 }
@@ -214,14 +214,14 @@ fn a_strategy_may_keep_the_engine_off() {
         "start": {"charge_share": 0.2}, "grid": "none",
         "sun": {"profile": {"rated_share": vec![0.0; 24]}},
         "supply": {"rated_v": 13.8, "limit_a": 20, "efficiency_share": 0.9,
-            "joins": "charger_only", "charger": {"limit_a": 10, "charge": {"bulk_v": 14.0}}},
+            "joins": "charger_only", "charger": {"limit_a": 10, "set_points": {"absorption_v": 14.0}}},
         "generator": {"rated_w": 1000, "fuel_l": 20,
             "fuel_line": {"per_rated_kw_l_h": 0.1, "per_kwh_l": 0.4},
             "rule": {"start_below_share": 0.3, "stop_above_share": 0.99}},
         "strategy": "by rule",
-        "strategies": {"by rule": {"supply": "never"}, "quiet": {"supply": "never", "engine": "never"}}
+        "strategies": {"by rule": {"supply": "never"}, "quiet": {"supply": "never", "generator": "never"}}
     }));
-    let hours = |value: &Value| run(value).rows.iter().map(|row| row.engine_h).sum::<f64>();
+    let hours = |value: &Value| run(value).rows.iter().map(|row| row.generator_h).sum::<f64>();
     assert!(hours(&value) > 1.0);
     value["strategy"] = json!("quiet");
     assert_eq!(hours(&value), 0.0);
@@ -244,13 +244,13 @@ fn a_lead_acid_battery_is_full_at_its_tail() {
             "span": {"hours": 24, "step_min": 5}, "start": {"charge_share": 0.5},
             "sun": {"profile": {"rated_share": vec![1.0; 24]}},
             "arrays": {"a": {"rated_w": 5000.0}},
-            "controllers": {"a": {"tracking": {"output_limit_a": 500.0, "charge": {"bulk_v": 14.4}}}},
-            "loads": {"lamp": {"draw": {"power": {"w": 0}}}},
+            "controllers": {"a": {"mppt": {"output_limit_a": 500.0, "set_points": {"absorption_v": 14.4}}}},
+            "loads": {"lamp": {"draw": {"power": {"power_w": 0}}}},
             "battery": {"ideal": null, "lead_acid": {"kind": "flooded", "cells_in_series": 6,
                 "capacities": [{"discharge_h": 20, "capacity_ah": 100},
                     {"discharge_h": 1, "capacity_ah": 58}],
                 "acceptance_share_per_h": acceptance, "temperature": {"fixed_c": 25.0},
-                "resistance_ohm": 0.006, "absorption_v": 14.4}}
+                "resistance_ohm": 0.006, "rated_absorption_v": 14.4}}
         })));
         (full_share(&plan), summarise(&plan, &single::run(&plan)).hours_to_full_after)
     };
@@ -267,7 +267,7 @@ fn a_lead_acid_battery_is_full_at_its_tail() {
 fn a_register_of_packs_is_a_bank() {
     let plan = plan_of(&bench_with(&json!({"battery": {"ideal": null,
         "lithium_iron_phosphate": {"cells_in_series": 4, "age_capacity_share": 0.9,
-            "packs": {"A": {"nominal_ah": 50, "measured_ah": 40}, "B": {"nominal_ah": 50}},
+            "packs": {"A": {"rated_ah": 50, "measured_ah": 40}, "B": {"rated_ah": 50}},
             "charge_limit_a": 10, "discharge_limit_a": 30}}})));
     near(plan.battery.capacity_ah, 85.0, 1e-9);
     near(plan.battery.charge_limit_a, 20.0, 1e-12);
@@ -278,15 +278,15 @@ fn a_register_of_packs_is_a_bank() {
     let written = serde_json::to_value(&summary).expect("a summary");
     assert_eq!(
         written["packs"]["A"],
-        json!({"nominal_ah": 50.0, "measured_ah": 40.0, "counts_ah": 40.0})
+        json!({"rated_ah": 50.0, "measured_ah": 40.0, "counts_ah": 40.0})
     );
     let table = pack_table(&summary).expect("packs").to_string();
     assert!(table.contains("  all            100 Ah      85 Ah"), "{table}");
     // The 20 h capacity of two lead-acid packs of 70 and 80 Ah: a discharge at a twentieth lasts 20 h.
     let acid = json!({"battery": {"ideal": null, "lead_acid": {"kind": "agm", "cells_in_series": 6,
         "capacities": [{"discharge_h": 20, "capacity_ah": 100}, {"discharge_h": 1, "capacity_ah": 58}],
-        "packs": {"A": {"nominal_ah": 90, "measured_ah": 70}, "B": {"nominal_ah": 80}},
-        "resistance_ohm": 0.006, "absorption_v": 14.4}}});
+        "packs": {"A": {"rated_ah": 90, "measured_ah": 70}, "B": {"rated_ah": 80}},
+        "resistance_ohm": 0.006, "rated_absorption_v": 14.4}}});
     let mut value = bench_with(&acid);
     merge(
         &mut value,

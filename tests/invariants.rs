@@ -84,7 +84,7 @@ fn a_loss_that_is_off_by_a_hundredth_opens_the_books() {
         &mut acid,
         &json!({"battery": {"lithium_iron_phosphate": null, "lead_acid": {"kind": "agm",
         "cells_in_series": 6, "capacities": [{"discharge_h": 20.0, "capacity_ah": 100.0},
-        {"discharge_h": 1.0, "capacity_ah": 58.0}], "resistance_ohm": 0.008, "absorption_v": 14.4}}}),
+        {"discharge_h": 1.0, "capacity_ah": 58.0}], "resistance_ohm": 0.008, "rated_absorption_v": 14.4}}}),
     );
     rows.extend(run(&acid).rows);
     merge(&mut acid, &passed_and_driven());
@@ -160,8 +160,8 @@ fn a_column_that_is_off_by_a_hundredth_does_not_add_up() {
 fn passed_and_driven() -> Value {
     json!({
         "arrays": {"a": {"datasheet": {"isc_a": 36.0, "imp_a": 33.3, "vmp_v": 18.0, "voc_v": 22.0}}},
-        "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 15.0, "own_draw_w": 0.3,
-            "charge": {"bulk_v": 14.2, "float_v": 13.5, "tail_a": 2.0}}}},
+        "controllers": {"a": {"mppt": null, "pwm": {"output_limit_a": 15.0, "standby_w": 0.3,
+            "set_points": {"absorption_v": 14.2, "float_v": 13.5, "tail_a": 2.0}}}},
         "grid": "none", "strategy": "it", "strategies": {"it": {"supply": "always"}},
         "supply": {"rated_v": 14.0, "limit_a": 20.0, "efficiency_share": 0.88, "joins": "bus"},
         "generator": {"rated_w": 500.0, "fuel_l": 10.0,
@@ -176,16 +176,16 @@ fn hard_station() -> Value {
         (0..24_i32).map(|hour| f64::from((8 - (hour - 12).abs()).max(0)) * 100.0).collect();
     bench_with(&json!({
         "span": {"hours": 72}, "start": {"charge_share": 0.6},
-        "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": 25.0}},
+        "sun": {"profile": {"rated_share": null, "in_plane_w_m2": plane, "air_c": 25.0}},
         "arrays": {"a": {"rated_w": 300.0}},
-        "controllers": {"a": {"tracking": {"efficiency_share": 0.96, "output_limit_a": 15.0, "own_draw_w": 0.5,
-            "charge": {"bulk_v": 14.2, "float_v": 13.5, "tail_a": 2.0}}}},
+        "controllers": {"a": {"mppt": {"efficiency_share": 0.96, "output_limit_a": 15.0, "standby_w": 0.5,
+            "set_points": {"absorption_v": 14.2, "float_v": 13.5, "tail_a": 2.0}}}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4, "capacity_ah": 60.0,
             "charge_limit_a": 50, "discharge_limit_a": 60}},
-        "disconnect": {"open_v": 11.8, "close_v": 12.9},
+        "disconnect": {"disconnect_v": 11.8, "reconnect_v": 12.9},
         "outlet_groups": {"all": {"wire": {"mm2": 4.0, "one_way_m": 3.0, "connectors": 2}}},
         "main_feed": {"wire": {"mm2": 16.0, "one_way_m": 1.0}},
-        "loads": {"lamp": {"draw": {"power": {"w": 20}}},
+        "loads": {"lamp": {"draw": {"power": {"power_w": 20}}},
             "set": {"group": "all", "transmit_share": 0.15, "window_v": [11.0, 16.0],
                 "draw": {"current": {"receive_a": 1.0, "transmit_a": 15.0}}}},
         "tiers": [{"name": "on", "loads": {"lamp": {}, "set": {}}}]
@@ -213,19 +213,19 @@ fn more_never_serves_less() {
             (0..24_i32).map(|hour| f64::from((6 - (hour - 12).abs()).max(0)) * 150.0).collect();
         let mut value = bench_with(&json!({
             "span": {"hours": 96}, "start": {"charge_share": 0.5},
-            "sun": {"profile": {"rated_share": null, "plane_w_m2": plane}},
+            "sun": {"profile": {"rated_share": null, "in_plane_w_m2": plane}},
             "arrays": {"a": {"rated_w": panels_w}},
             "battery": {"ideal": {"capacity_wh": capacity_wh, "empty_v": 12.0, "full_v": 13.4,
                 "charge_efficiency_share": 0.95}},
-            "loads": {"lamp": {"draw": {"power": {"w": load_w}}}}
+            "loads": {"lamp": {"draw": {"power": {"power_w": load_w}}}}
         }));
         if kind == 1 {
             merge(
                 &mut value,
                 &json!({"arrays": {"a": {"datasheet": {"isc_a": panels_w / 16.7,
                 "imp_a": panels_w / 18.0, "vmp_v": 18.0, "voc_v": 22.0}}},
-                "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 1000.0,
-                    "charge": {"bulk_v": 14.0}}}}}),
+                "controllers": {"a": {"mppt": null, "pwm": {"output_limit_a": 1000.0,
+                    "set_points": {"absorption_v": 14.0}}}}}),
             );
         }
         if kind == 2 {
@@ -269,22 +269,22 @@ fn more_never_leaves_a_lead_acid_battery_lower() {
             (0..24_i32).map(|hour| f64::from((6 - (hour - 12).abs()).max(0)) * 150.0).collect();
         let mut value = bench_with(&json!({
             "span": {"hours": 48}, "start": {"charge_share": 0.7},
-            "sun": {"profile": {"rated_share": null, "plane_w_m2": plane}},
+            "sun": {"profile": {"rated_share": null, "in_plane_w_m2": plane}},
             "arrays": {"a": {"rated_w": panels_w}},
-            "controllers": {"a": {"tracking": {"charge": {"bulk_v": 14.4}}}},
+            "controllers": {"a": {"mppt": {"set_points": {"absorption_v": 14.4}}}},
             "battery": {"ideal": null, "lead_acid": {"kind": "agm", "cells_in_series": 6,
                 "capacities": [{"discharge_h": 20.0, "capacity_ah": capacity_ah},
                     {"discharge_h": 1.0, "capacity_ah": 0.58 * capacity_ah}],
-                "resistance_ohm": 0.6 / capacity_ah, "absorption_v": 14.4}},
-            "loads": {"lamp": {"draw": {"power": {"w": load_w}}}}
+                "resistance_ohm": 0.6 / capacity_ah, "rated_absorption_v": 14.4}},
+            "loads": {"lamp": {"draw": {"power": {"power_w": load_w}}}}
         }));
         if switching {
             merge(
                 &mut value,
                 &json!({"arrays": {"a": {"datasheet": {"isc_a": panels_w / 16.7,
                 "imp_a": panels_w / 18.0, "vmp_v": 18.0, "voc_v": 22.0}}},
-                "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 1000.0,
-                    "charge": {"bulk_v": 14.4}}}}}),
+                "controllers": {"a": {"mppt": null, "pwm": {"output_limit_a": 1000.0,
+                    "set_points": {"absorption_v": 14.4}}}}}),
             );
         }
         let book = run(&value);

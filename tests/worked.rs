@@ -87,7 +87,7 @@ fn a_lead_acid_night() {
         "sun": {"profile": {"rated_share": vec![0.0; 24]}},
         "windows": {"night": {"from": "20:00", "to": "06:00"}},
         "battery": {"ideal": null, "lead_acid": {"kind": "flooded", "cells_in_series": 6,
-            "resistance_ohm": 0.01, "absorption_v": 14.4, "self_discharge_share_month": 0.0,
+            "resistance_ohm": 0.01, "rated_absorption_v": 14.4, "self_discharge_share_month": 0.0,
             "temperature": {"fixed_c": 25.0},
             "capacities": [{"discharge_h": 20.0, "capacity_ah": 90.0},
                 {"discharge_h": 1.0, "capacity_ah": 55.0}]}},
@@ -131,7 +131,7 @@ fn a_generator_morning_then_sun() {
             "span": {"start": "2026-06-01T06:00", "hours": 4}, "start": {"charge_share": 0.3},
             "sun": {"profile": {"rated_share": light}},
             "arrays": {"a": {"rated_w": 1000.0}},
-            "controllers": {"a": {"tracking": {"output_limit_a": 10.0, "charge": {"bulk_v": 14.4}}}},
+            "controllers": {"a": {"mppt": {"output_limit_a": 10.0, "set_points": {"absorption_v": 14.4}}}},
             "grid": "none", "strategy": "it", "strategies": {"it": {"supply": "always"}},
             "supply": {"rated_v": 14.4, "limit_a": 20.0, "efficiency_share": 0.8, "no_load_w": 10.0,
                 "joins": "bus"},
@@ -144,7 +144,7 @@ fn a_generator_morning_then_sun() {
     near("charge at 07:00", rows[0].charge_end_share, 0.48, 1e-9);
     near("charge at 08:00", rows[1].charge_end_share, 0.56, 1e-9);
     near("charge at 10:00", rows[3].charge_end_share, 0.72, 1e-9);
-    near("engine hours", rows.iter().map(|row| row.engine_h).sum(), 1.5, 1e-9);
+    near("engine hours", rows.iter().map(|row| row.generator_h).sum(), 1.5, 1e-9);
     near("from the generator", used_wh(&rows, 2), 386.1, 1e-6);
     near("fuel", rows.iter().map(|row| row.fuel_l).sum(), 0.7738, DIGIT);
     near("from the sun", used_wh(&rows, 0), 265.6, 1e-6);
@@ -209,9 +209,9 @@ fn a_latched_disconnect_waits_for_a_visit() {
                 "span": {"hours": 12}, "start": {"charge_share": 0.35},
                 "sun": {"profile": {"rated_share": light}},
                 "arrays": {"a": {"rated_w": 1000.0}},
-                "controllers": {"a": {"tracking": {"output_limit_a": 8.0, "charge": {"bulk_v": 14.4}}}},
+                "controllers": {"a": {"mppt": {"output_limit_a": 8.0, "set_points": {"absorption_v": 14.4}}}},
                 "windows": {"visit": {"from": "10:00", "to": "13:00"}}, "attended": {"in": "visit"},
-                "disconnect": {"open_v": 12.4, "close_v": 12.6, "closes": closes}
+                "disconnect": {"disconnect_v": 12.4, "reconnect_v": 12.6, "reconnects": closes}
             }),
         )
     };
@@ -223,7 +223,7 @@ fn a_latched_disconnect_waits_for_a_visit() {
     near("unserved", unserved_wh(&rows), 1105.0, 130.0 * WIRE);
     near("charge at noon", rows[11].charge_end_share, 0.48, WIRE);
 
-    let rows = single::run_book(&plan_of(&station("itself"))).rows;
+    let rows = single::run_book(&plan_of(&station("by_itself"))).rows;
     near("open, by itself", rows.iter().map(|row| row.open_h).sum(), 5.75, WIRE);
     near("unserved, by itself", unserved_wh(&rows), 747.5, 130.0 * WIRE);
     near("charge at noon, by itself", rows[11].charge_end_share, 0.205, WIRE);
@@ -245,7 +245,7 @@ fn a_pack_in_the_cold() {
         "span": {"hours": 8}, "start": {"charge_share": 0.5},
         "sun": {"profile": {"rated_share": light}},
         "arrays": {"a": {"rated_w": 1000.0}},
-        "controllers": {"a": {"tracking": {"output_limit_a": 6.0, "charge": {"bulk_v": 14.4}}}},
+        "controllers": {"a": {"mppt": {"output_limit_a": 6.0, "set_points": {"absorption_v": 14.4}}}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4, "capacity_ah": 50.0,
             "charge_limit_a": 50, "discharge_limit_a": 50, "self_discharge_share_month": 0.0}},
         "loads": {"lamp": {"draw": {"power": null, "current": {"receive_a": 1.0}}}}

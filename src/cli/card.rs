@@ -14,7 +14,7 @@ pub const EXAMPLES: &str = "\
 Examples:
   longwatch card hall.json
   longwatch card hall.json --charge 55% --at 2027-01-19T14:00 --until 2027-01-21T20:00
-  longwatch card hall.json --odds 0.99 --out cards";
+  longwatch card hall.json --target 0.99 --out cards";
 
 /// Make a card that says at which charge to be in which tier.
 #[derive(Debug, Clone, Args)]
@@ -29,7 +29,7 @@ pub struct CardArgs {
     pub from_now: FromNowArgs,
     /// In what share of trials the station must stay on the air before anything else counts
     #[arg(long, value_name = "SHARE", default_value_t = 0.95, value_parser = odds)]
-    pub odds: f64,
+    pub target: f64,
     /// How many fresh trials the card is tried on
     #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u64).range(100..=10_000_000))]
     pub trials: u64,

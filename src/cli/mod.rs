@@ -30,9 +30,9 @@ pub use exercise::{ExerciseArgs, SchemaArgs};
 pub use in_force::InForceArgs;
 pub use new::NewArgs;
 pub use now::NowArgs;
-pub use odds::{JoinArgs, OddsArgs};
+pub use odds::{MergeArgs, OddsArgs};
 pub use report::ReportArgs;
-pub use size::{LeastArg, SizeArgs};
+pub use size::{MinimizeArg, SizeArgs};
 pub use without::WithoutArgs;
 
 use crate::decide::contest::Play;
@@ -101,7 +101,7 @@ pub enum Command {
     #[command(after_help = calendar::EXAMPLES)]
     Calendar(CalendarArgs),
     /// Put the parts of `odds --shard` together
-    Join(JoinArgs),
+    Merge(MergeArgs),
     /// Compare strategies and variants in the same trials
     ///
     /// Without --strategy and --variant the strategy in force, all other strategies and all variants
@@ -113,7 +113,7 @@ pub enum Command {
     Without(WithoutArgs),
     /// Find the panels and the battery that a station needs
     ///
-    /// Least cost or least mass of what `choices` offers, or every smallest station, so that it lasts
+    /// Least cost or least mass of what `sizing` offers, or every smallest station, so that it lasts
     /// the hours asked for in the share of trials asked for. Beside it stands the worksheet of the
     /// trade, step by step.
     #[command(after_help = size::EXAMPLES)]
@@ -152,7 +152,7 @@ impl Command {
             Self::Run(args) => Some(&args.scenario),
             Self::Odds(args) => Some(&args.scenario),
             Self::Calendar(args) => Some(&args.scenario),
-            Self::Join(args) => args.shards.first().map(PathBuf::as_path),
+            Self::Merge(args) => args.shards.first().map(PathBuf::as_path),
             Self::Compare(args) => Some(&args.scenario),
             Self::Without(args) => Some(&args.scenario),
             Self::Size(args) => Some(&args.scenario),

@@ -13,7 +13,7 @@ use super::{local_time, within};
 pub const EXAMPLES: &str = "\
 Examples:
   longwatch new hall.json --latitude 47.5 --longitude 8.5 --zone Europe/Zurich
-  longwatch new van.json --panels-w 120 --battery-ah 50 --no-supply
+  longwatch new van.json --panels-w 120 --battery-ah 50 --no-mains
   longwatch new --cells 8 | longwatch run -";
 
 /// Write a small station to start from.
@@ -49,7 +49,7 @@ pub struct NewArgs {
     pub cells: u32,
     /// No grid and no mains supply
     #[arg(long)]
-    pub no_supply: bool,
+    pub no_mains: bool,
     /// Hours to simulate; the grid fails at their start
     #[arg(long, value_name = "N", default_value_t = 72, value_parser = clap::value_parser!(u32).range(1..=8784))]
     pub hours: u32,

@@ -12,7 +12,7 @@ pub const EXAMPLES: &str = "\
 Examples:
   longwatch now hall.json --charge 55% --at 2027-01-19T14:00 --until 2027-01-21T20:00
   longwatch now hall.json --charge 50..60% --at 2027-01-19T14:00 --outlook \"overcast, partly, clear\"
-  longwatch now van.json --charge 12.1V --at 2027-06-19T21:30 --odds 0.9";
+  longwatch now van.json --charge 12.1V --at 2027-06-19T21:30 --target 0.9";
 
 /// Say how long the station lasts from now on, tier by tier.
 #[derive(Debug, Clone, Args)]
@@ -24,7 +24,7 @@ pub struct NowArgs {
     pub from_now: FromNowArgs,
     /// In what share of the skies that may come the answers must hold
     #[arg(long, value_name = "SHARE", default_value_t = 0.95, value_parser = odds)]
-    pub odds: f64,
+    pub target: f64,
     /// Key of the random numbers: the same trials wherever it is the same
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,

@@ -17,7 +17,7 @@ Examples:
   longwatch odds hall.json
   longwatch odds hall.json --until-half-width 0.002
   longwatch odds hall.json --trials 1000000 --shard 1/2 --out parts
-  longwatch join parts/odds-part-*.json --out output/hall";
+  longwatch merge parts/odds-part-*.json --out output/hall";
 
 /// Run many trials of a scenario and count how many stay on the air.
 #[derive(Debug, Clone, Args)]
@@ -52,7 +52,7 @@ pub struct OddsArgs {
 
 /// Put the parts of `odds --shard` together.
 #[derive(Debug, Clone, Args)]
-pub struct JoinArgs {
+pub struct MergeArgs {
     /// Files that `odds --shard` wrote, in any order
     #[arg(required = true)]
     pub shards: Vec<PathBuf>,

@@ -6,32 +6,32 @@ use clap::{Args, ValueEnum};
 
 use super::ResultArgs;
 use super::in_force::InForceArgs;
-use crate::decide::size::{Least, USUAL_TRIALS};
+use crate::decide::size::{Minimize, USUAL_TRIALS};
 
 /// What stands below the help.
 pub const EXAMPLES: &str = "\
 Examples:
-  longwatch size hall.json --hours 72 --readiness 0.95
-  longwatch size hall.json --floor \"nets only\" --least mass
-  longwatch size hall.json --least frontier --json | jq .frontier";
+  longwatch size hall.json --hours 72 --target 0.95
+  longwatch size hall.json --lowest-tier \"nets only\" --minimize mass
+  longwatch size hall.json --minimize frontier --json | jq .frontier";
 
 /// Find the panels and the battery that a station needs.
 #[derive(Debug, Clone, Args)]
 pub struct SizeArgs {
-    /// Scenario file; `-` reads standard input. Its key `choices` says what there is to choose from
+    /// Scenario file; `-` reads standard input. Its key `sizing` says what there is to choose from
     pub scenario: PathBuf,
     /// Hours that it must last; those of the scenario if left out
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=87_840))]
     pub hours: Option<u32>,
     /// Share of trials in which it must; that of the scenario, or 0.95, if left out
     #[arg(long, value_name = "SHARE", value_parser = readiness)]
-    pub readiness: Option<f64>,
+    pub target: Option<f64>,
     /// The lowest tier that still counts; that of the scenario, or any on the air, if left out
     #[arg(long, value_name = "TIER")]
-    pub floor: Option<String>,
+    pub lowest_tier: Option<String>,
     /// Of what there should be least: cost, mass, or frontier for every smallest station
     #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
-    pub least: Option<LeastArg>,
+    pub minimize: Option<MinimizeArg>,
     /// Trials of a station at the most
     #[arg(long, value_name = "N", default_value_t = USUAL_TRIALS, value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
     pub trials: u64,
@@ -51,21 +51,21 @@ pub struct SizeArgs {
 
 /// Of what there should be least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum LeastArg {
+pub enum MinimizeArg {
     /// The sum of the prices.
     Cost,
     /// The sum of the masses.
     Mass,
     /// Every smallest station.
-    Frontier,
+    All,
 }
 
-impl From<LeastArg> for Least {
-    fn from(least: LeastArg) -> Self {
+impl From<MinimizeArg> for Minimize {
+    fn from(least: MinimizeArg) -> Self {
         match least {
-            LeastArg::Cost => Self::Cost,
-            LeastArg::Mass => Self::Mass,
-            LeastArg::Frontier => Self::Frontier,
+            MinimizeArg::Cost => Self::Cost,
+            MinimizeArg::Mass => Self::Mass,
+            MinimizeArg::All => Self::All,
         }
     }
 }

@@ -17,7 +17,7 @@ use crate::show::card::{card_text, first_sentence, html, page};
 pub fn run(args: &CardArgs) -> Result<(), Error> {
     let read = read(&args.scenario, &args.in_force, &args.from_now)?;
     let options = Options {
-        odds_share: args.odds,
+        target_chance: args.target,
         trials: args.trials,
         seed: args.seed,
         threads: args.threads.map_or(0, usize::from),

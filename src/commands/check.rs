@@ -25,9 +25,7 @@ use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
 use crate::show::compare::table::{cut, folded};
 use crate::show::diagram::diagram;
-use crate::show::preflight::{
-    Beside, first_screen, first_sentence, preflight_text, screen_lines,
-};
+use crate::show::preflight::{Beside, first_screen, first_sentence, preflight_text, screen_lines};
 use crate::show::shell;
 use crate::show::tables::{Side, Table};
 use crate::show::text::clean;
@@ -126,9 +124,7 @@ fn print_first_screen(
     spans: Option<&Spans>,
 ) -> Result<(), Error> {
     let rendered = |warning: &Warning, colour: bool| {
-        spans.map_or(String::new(), |it| {
-            render_warnings(std::slice::from_ref(warning), it, colour)
-        })
+        spans.map_or(String::new(), |it| render_warnings(std::slice::from_ref(warning), it, colour))
     };
     let beside = Beside {
         head,
@@ -252,9 +248,7 @@ fn variants_text(variants: &[OfVariant]) -> String {
             Ok(findings) => {
                 let Counts { serious, caution, not_stated, examined, .. } = Counts::of(findings);
                 let mut row = vec![format!("  {}", cut(name, NAME))];
-                row.extend(
-                    [serious, caution, not_stated, examined].map(|count| count.to_string()),
-                );
+                row.extend([serious, caution, not_stated, examined].map(|count| count.to_string()));
                 table.row(&row);
             }
             Err(why) => unplayed += &format!("{}\n", folded(why, 0)),

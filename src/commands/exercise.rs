@@ -32,7 +32,7 @@ use crate::simulate::trials::{Options, Watch};
 pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
     let mut good = read(&args.club)?;
     if let Some(target) = args.target {
-        good.club.target_share = target;
+        good.club.target_chance = target;
     }
     let shown = shown(&args.club);
     let options = Options { seed: args.seed, ..Options::default() };
@@ -43,7 +43,7 @@ pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
     let asked = Asked {
         name: files::name_of(&args.club),
         club_sha256: fingerprint_of(&good)?,
-        occasion: first.map_or(Occasion::Sky, Occasion::of),
+        occasion: first.map_or(Occasion::Weather, Occasion::of),
         trials: args.trials,
         threads: args.threads.map_or(0, usize::from),
     };
@@ -96,7 +96,7 @@ pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
 
 /// Whether a target that was asked for is missed.
 fn missed(target: Option<f64>, exercise: &Exercise) -> Result<(), Error> {
-    let lower = exercise.club.readiness_lower_95_one_sided;
+    let lower = exercise.club.on_air_lower_95_one_sided;
     match target {
         Some(target) if lower < target => Err(Error::TargetMissed(format!(
             "The club misses the readiness of {} that was asked for: at least {} at 95 %.",

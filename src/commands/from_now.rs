@@ -9,7 +9,7 @@ use crate::plan::compile::battery_of;
 use crate::scenario::Scenario;
 use crate::scenario::basis::chrono_date::Date;
 use crate::scenario::outlook::Outlook;
-use crate::scenario::schedule::{Forced, Grid};
+use crate::scenario::schedule::{Grid, OneOutage};
 use crate::scenario::site::local_minute;
 use crate::scenario::sun::{Storm, Sun};
 use crate::show::words::{full, percent, volts};
@@ -38,7 +38,7 @@ fn put(scenario: &mut Scenario, args: &FromNowArgs) -> Result<(), String> {
     };
     if let Some(now) = args.charge {
         let (low, high) = shares(scenario, now)?;
-        scenario.start.settle_days = None;
+        scenario.start.warmup_days = None;
         scenario.start.charge_share = (low == high).then_some(low);
         scenario.start.charge_between_share = (low < high).then_some([low, high]);
     }
@@ -69,7 +69,7 @@ fn put(scenario: &mut Scenario, args: &FromNowArgs) -> Result<(), String> {
                 hours
             }
         };
-        scenario.grid = Grid::Forced(Forced { off: scenario.span.start, hours });
+        scenario.grid = Grid::Outage(OneOutage { off: scenario.span.start, hours });
     }
     let offset = clock.standard_offset(start);
     let told = args.outlook.as_ref().and_then(|told| {

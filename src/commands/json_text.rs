@@ -107,13 +107,13 @@ mod tests {
     fn what_fits_stands_on_a_line() {
         let value = json!({
             "title": "Hall",
-            "charge": {"bulk_v": 14.3, "float_v": 13.6},
+            "set_points": {"absorption_v": 14.3, "float_v": 13.6},
             "months": [1.5, 2, 3],
             "nothing": {},
         });
         assert_eq!(
             laid_out(&value),
-            "{\n  \"title\": \"Hall\",\n  \"charge\": {\"bulk_v\": 14.3, \"float_v\": 13.6},\n  \"months\": [1.5, 2, 3],\n  \"nothing\": {}\n}\n"
+            "{\n  \"title\": \"Hall\",\n  \"charge\": {\"absorption_v\": 14.3, \"float_v\": 13.6},\n  \"months\": [1.5, 2, 3],\n  \"nothing\": {}\n}\n"
         );
     }
 

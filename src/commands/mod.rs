@@ -11,9 +11,9 @@ pub mod exercise;
 pub mod files;
 pub mod folder;
 pub mod from_now;
-pub mod join;
 pub mod json_text;
 pub mod load;
+pub mod merge;
 pub mod new;
 pub mod now;
 pub mod odds;
@@ -39,7 +39,7 @@ fn done(command: &Command) -> Result<(), Error> {
         Command::Run(args) => run::run(args),
         Command::Odds(args) => odds::run(args),
         Command::Calendar(args) => calendar::run(args),
-        Command::Join(args) => join::run(args),
+        Command::Merge(args) => merge::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Without(args) => without::run(args),
         Command::Exercise(args) => exercise::run(args),

@@ -17,7 +17,7 @@ pub fn run(args: &NowArgs) -> Result<(), Error> {
     let from_now = FromNowArgs { mains_away: true, ..args.from_now.clone() };
     let read = read(&args.scenario, &args.in_force, &from_now)?;
     let options = Options {
-        odds_share: args.odds,
+        target_chance: args.target,
         seed: args.seed,
         threads: args.threads.map_or(0, usize::from),
         mains_back: from_now.mains_back.is_some(),

@@ -11,7 +11,7 @@ use super::json_text;
 use super::load::{Loaded, base_dir, inputs_of, load};
 use super::odds::progress;
 use crate::cli::SizeArgs;
-use crate::decide::size::{self, Options, Sizing, Trouble, USUAL_READINESS, lasting};
+use crate::decide::size::{self, Options, Sizing, Trouble, USUAL_TARGET_CHANCE, lasting};
 use crate::error::Error;
 use crate::plan::check::not_compiled;
 use crate::show::size::{export, pictures, sentence, size_table};
@@ -24,17 +24,17 @@ use crate::simulate::trials::Watch;
 /// reaches the target, or when a result cannot be written.
 pub fn run(args: &SizeArgs) -> Result<(), Error> {
     let loaded = load(&args.scenario, &args.in_force, None)?;
-    let target = loaded.scenario.choices.as_ref().and_then(|choices| choices.target.clone());
+    let target = loaded.scenario.sizing.as_ref().and_then(|choices| choices.target.clone());
     let target = target.unwrap_or_default();
     let scenario = match args.hours.or(target.hours) {
         Some(hours) => lasting(&loaded.scenario, hours),
         None => loaded.scenario.clone(),
     };
     let options = Options {
-        readiness: args.readiness.or(target.readiness_share).unwrap_or(USUAL_READINESS),
-        floor_tier: args.floor.clone().or(target.floor_tier),
+        target_chance: args.target.or(target.chance).unwrap_or(USUAL_TARGET_CHANCE),
+        lowest_tier: args.lowest_tier.clone().or(target.lowest_tier),
         lines: true,
-        least: args.least.map(Into::into),
+        minimize: args.minimize.map(Into::into),
         trials: args.trials,
         seed: args.seed,
         threads: args.threads.map_or(0, usize::from),

@@ -7,7 +7,7 @@
 use super::coldest::AS_WRITTEN_C;
 use super::{MOST_SOURCES, Offered, SHAPE_V};
 use crate::scenario::Scenario;
-use crate::scenario::sources::{Array, Controller, Switching};
+use crate::scenario::sources::{Array, Controller, Pwm};
 use crate::sky::Sky;
 use crate::station::battery::OneWell;
 use crate::station::panel::{PanelArray, array_power_w, rated_share_power_w};
@@ -24,7 +24,7 @@ pub struct WiredArray {
     shape: Option<Held>,
     shape_v: f64,
     tilt_deg: f64,
-    rows_up: u32,
+    rows_up_slope: u32,
 }
 
 /// The panels of a switching controller: their curve and the volts at which they are held.
@@ -39,15 +39,15 @@ struct Held {
 }
 
 impl Held {
-    fn new(array: &Array, it: &Switching, battery: &OneWell) -> Option<Self> {
-        let set_v = it.charge.bulk_v.max(it.charge.float_v.unwrap_or(0.0));
+    fn new(array: &Array, it: &Pwm, battery: &OneWell) -> Option<Self> {
+        let set_v = it.set_points.absorption_v.max(it.set_points.float_v.unwrap_or(0.0));
         // Without resistance the volts never rise above those of a full battery.
         let stiff = battery.resistance_ohm < 1e-6 && battery.second.is_none();
         array.datasheet.map(|sheet| Self {
             shape: PanelShape::new(array, &sheet),
             drop_v: it.drop_v,
             set_v: if stiff { set_v.min(battery.rest_v(1.0)) } else { set_v },
-            set_v_per_k: it.charge.compensation_v_per_k.unwrap_or(0.0),
+            set_v_per_k: it.set_points.compensation_v_per_k.unwrap_or(0.0),
         })
     }
 
@@ -87,7 +87,7 @@ impl WiredArray {
     #[must_use]
     pub fn new(scenario: &Scenario, array: &Array, battery: &OneWell) -> Self {
         let shape = match scenario.controllers.get(&array.controller) {
-            Some(Controller::Switching(it)) => Held::new(array, it, battery),
+            Some(Controller::Pwm(it)) => Held::new(array, it, battery),
             _ => None,
         };
         Self {
@@ -99,7 +99,7 @@ impl WiredArray {
             shape,
             shape_v: SHAPE_V * battery.nominal_v,
             tilt_deg: array.tilt_deg,
-            rows_up: array.rows_up,
+            rows_up_slope: array.rows_up_slope,
         }
     }
 
@@ -114,7 +114,7 @@ impl WiredArray {
     pub fn gives(&self, light: Light, air_c: f64) -> Offered {
         let available_w = match light {
             Light::RatedShare(share) => rated_share_power_w(&self.panel, share),
-            Light::Plane(plane_w_m2) => array_power_w(&self.panel, plane_w_m2, air_c),
+            Light::Plane(in_plane_w_m2) => array_power_w(&self.panel, in_plane_w_m2, air_c),
         };
         let mut gives = Offered { available_w, ..Offered::default() };
         if let Some(held) = &self.shape {
@@ -130,7 +130,7 @@ impl Light {
     #[must_use]
     pub fn w_m2(self) -> f64 {
         match self {
-            Self::Plane(plane_w_m2) => plane_w_m2,
+            Self::Plane(in_plane_w_m2) => in_plane_w_m2,
             Self::RatedShare(share) => share * 1000.0,
         }
     }
@@ -250,7 +250,7 @@ impl Exposure {
                 if snows && out {
                     cover.fall();
                 }
-                let free = cover.free_share(wired.rows_up);
+                let free = cover.free_share(wired.rows_up_slope);
                 if let Some(source) = wired.source.filter(|_| out) {
                     let gives = &hour_gives[array];
                     add(
@@ -289,7 +289,7 @@ impl<'a> OfSky<'a> {
     fn light(&self, hour: usize, array: usize) -> Light {
         match self.sky.hours()[hour].rated_share.filter(|_| self.profiled) {
             Some(share) => Light::RatedShare(share),
-            None => Light::Plane(self.sky.plane_w_m2(hour)[array]),
+            None => Light::Plane(self.sky.in_plane_w_m2(hour)[array]),
         }
     }
 }

@@ -41,7 +41,7 @@ pub struct Plan {
     /// The supply, if there is one.
     pub supply: Option<SupplyPlan>,
     /// What the controllers draw themselves, W.
-    pub own_draw_w: f64,
+    pub standby_w: f64,
     /// The heater of the battery, if there is one.
     pub heater: Option<HeaterPlan>,
     /// The latch of the loads.
@@ -121,13 +121,13 @@ pub struct SourcePlan {
     /// Limit of its current, A; for the mains under changeover the profile says it.
     pub limit_a: f64,
     /// Bulk set point, V.
-    pub bulk_v: f64,
+    pub absorption_v: f64,
     /// Float set point, V; equal to bulk when there is none.
     pub float_v: f64,
     /// Own current that ends bulk, A; negative when nothing does.
     pub tail_a: f64,
     /// Volts on float below which bulk begins again, V; 0 when nothing does.
-    pub rebulk_v: f64,
+    pub recharge_below_v: f64,
     /// Bus side over panel side; 1 for what has no panels.
     pub efficiency_share: f64,
     /// Change of its set points with battery temperature around 25 deg C, V per kelvin.
@@ -140,9 +140,9 @@ pub struct SourcePlan {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SourceKind {
     /// Panels at their maximum-power point.
-    Tracking,
+    Mppt,
     /// Panels at battery volts and this drop, V.
-    Switching {
+    Pwm {
         /// Volts between panel and battery, V.
         drop_v: f64,
     },
@@ -229,7 +229,7 @@ pub struct SupplyPlan {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LatchPlan {
     /// Volts, charging included, at which it closes, V.
-    pub close_v: f64,
+    pub reconnect_v: f64,
     /// How long it stays open at the least, h.
     pub min_open_h: f64,
     /// Whether it waits for a hand.

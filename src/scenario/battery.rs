@@ -49,7 +49,7 @@ pub struct LithiumIronPhosphate {
     pub cell_cutoff_v: f64,
     /// Cell volts, charging included, at which it closes again, V.
     #[serde(default = "usual_again")]
-    pub cell_again_v: f64,
+    pub cell_reconnect_v: f64,
     /// Cell volts at which the board opens while charging, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cell_overvoltage_v: Option<f64>,
@@ -72,7 +72,7 @@ pub struct LithiumIronPhosphate {
     pub charge_inhibit: ChargeInhibit,
     /// What wakes its board once it has opened because the cells were empty.
     #[serde(default)]
-    pub wakes: Wakes,
+    pub cutoff_reset: CutoffReset,
     /// A heater that keeps the cells warm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heater: Option<Heater>,
@@ -168,20 +168,20 @@ pub struct ChargeInhibit {
     /// Cell temperature below which charging stops, deg C.
     pub below_c: f64,
     /// Cell temperature above which it starts again, deg C.
-    pub again_above_c: f64,
+    pub resume_above_c: f64,
 }
 
 impl Default for ChargeInhibit {
     /// 0 and 3 deg C: charging tables of this chemistry's datasheets allow none below 0.
     fn default() -> Self {
-        Self { below_c: 0.0, again_above_c: 3.0 }
+        Self { below_c: 0.0, resume_above_c: 3.0 }
     }
 }
 
 /// What wakes a board that has opened.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Wakes {
+pub enum CutoffReset {
     /// Any source that has something to give.
     #[default]
     ByCharging,
@@ -194,7 +194,7 @@ pub enum Wakes {
 #[serde(deny_unknown_fields)]
 pub struct Heater {
     /// What it draws, W.
-    pub w: f64,
+    pub power_w: f64,
     /// Cell temperature below which it is on, deg C.
     pub on_below_c: f64,
     /// How much warmer it keeps the place when it is on for good, K.
@@ -209,7 +209,7 @@ pub struct Pack {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
     /// Capacity on its nameplate, Ah.
-    pub nominal_ah: f64,
+    pub rated_ah: f64,
     /// Capacity that a test found, Ah.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub measured_ah: Option<f64>,
@@ -258,13 +258,13 @@ pub struct LeadAcid {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vent_opening_cm2: Option<f64>,
     /// Absorption volts of the datasheet at 25 deg C, of one string, V.
-    pub absorption_v: f64,
+    pub rated_absorption_v: f64,
     /// Charging current that the cells accept at these volts, share of what is missing an hour.
     #[serde(default = "usual_acceptance")]
     pub acceptance_share_per_h: f64,
     /// Change of the absorption volts with temperature, V per kelvin and cell, below zero.
     #[serde(default = "usual_absorption_per_k")]
-    pub absorption_v_per_k_cell: f64,
+    pub rated_absorption_v_per_k_cell: f64,
     /// Limit of the charging current of one string, A; none when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub charge_limit_a: Option<f64>,

@@ -36,10 +36,10 @@ pub struct Target {
     pub hours: Option<u32>,
     /// In which share of trials at the least.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub readiness_share: Option<f64>,
+    pub chance: Option<f64>,
     /// The lowest tier that still counts; every tier that is on the air when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub floor_tier: Option<String>,
+    pub lowest_tier: Option<String>,
 }
 
 /// What something costs and weighs.

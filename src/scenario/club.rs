@@ -48,7 +48,7 @@ pub struct Club {
     pub counts_as_up: CountsAsUp,
     /// Readiness of the club for which spare packs are counted.
     #[serde(default = "nine_in_ten")]
-    pub target_share: f64,
+    pub target_chance: f64,
     /// What prices are in, for the packing list.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub currency: Option<String>,
@@ -115,7 +115,7 @@ pub struct Swap {
     pub carry_min: f64,
     /// Whether the minutes of the handover count as off the air.
     #[serde(default)]
-    pub counts_as_dark: bool,
+    pub counts_as_off_air: bool,
 }
 
 /// 0.8: common practice, no source.
@@ -130,13 +130,13 @@ pub enum Handover {
     /// Something else carries them: nothing goes off.
     Bridged,
     /// They are off for these minutes.
-    DarkMin(f64),
+    OffMin(f64),
 }
 
 impl Default for Handover {
     /// 2 min: common practice, no source.
     fn default() -> Self {
-        Self::DarkMin(2.0)
+        Self::OffMin(2.0)
     }
 }
 

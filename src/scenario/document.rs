@@ -96,7 +96,7 @@ pub struct Scenario {
     pub watch: Option<Watch>,
     /// What `check` measures the station by.
     #[serde(default, skip_serializing_if = "Preflight::is_usual")]
-    pub preflight: Preflight,
+    pub check_limits: Preflight,
     /// Which of `strategies` is in force.
     pub strategy: String,
     /// Ways to switch the supply, by name.
@@ -110,8 +110,8 @@ pub struct Scenario {
     pub prices: Option<Prices>,
     /// Sizes to choose from when the station is to be sized.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub choices: Option<Choices>,
+    pub sizing: Option<Choices>,
     /// Tests that were done; the report shows them beside what longwatch forecasts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub tests: Vec<PastTest>,
+    pub field_tests: Vec<PastTest>,
 }

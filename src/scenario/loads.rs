@@ -209,7 +209,7 @@ pub enum Draw {
     /// The same watts at any volts, behind a converter.
     Power {
         /// What the device takes, W.
-        w: f64,
+        power_w: f64,
         /// Output over input of its converter.
         #[serde(default = "full")]
         converter_efficiency_share: f64,

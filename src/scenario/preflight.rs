@@ -19,7 +19,7 @@ pub struct Preflight {
     /// How far set points and disconnect stay from the volts at which the battery's board trips, V a
     /// cell.
     #[serde(default = "fifty_millivolts")]
-    pub board_margin_cell_v: f64,
+    pub bms_margin_cell_v: f64,
     /// Direct volts above which nobody should touch a bare part, V.
     #[serde(default = "sixty_volts")]
     pub touch_v: f64,
@@ -35,7 +35,7 @@ impl Default for Preflight {
             radio_drop_share: three_percent(),
             main_drop_share: three_percent(),
             other_drop_share: ten_percent(),
-            board_margin_cell_v: fifty_millivolts(),
+            bms_margin_cell_v: fifty_millivolts(),
             touch_v: sixty_volts(),
             coldest_air_c: None,
         }

@@ -111,7 +111,7 @@ impl<'t> Scanner<'t> {
         if self.at == self.text.len() {
             self.problems.push(
                 Problem::new(ProblemKind::Syntax, "the file is empty")
-                    .hint("A scenario is one JSON object: `{ \"format\": 1, ... }`."),
+                    .hint("A scenario is one JSON object: `{ \"format\": 2, ... }`."),
             );
             return Err(Lost);
         }
@@ -121,7 +121,7 @@ impl<'t> Scanner<'t> {
                 span,
                 "a scenario is one JSON object",
                 "`{` belongs here",
-                "It begins like this: `{ \"format\": 1, \"title\": \"...\", ... }`.",
+                "It begins like this: `{ \"format\": 2, \"title\": \"...\", ... }`.",
             );
             return Err(Lost);
         }

@@ -68,13 +68,13 @@ pub enum Grid {
     /// There is none.
     None,
     /// The outages are known.
-    Listed(Vec<Outage>),
+    Outages(Vec<Outage>),
     /// Off in the named windows, such as a published rota.
     Pattern(Pattern),
     /// One outage is forced.
-    Forced(Forced),
+    Outage(OneOutage),
     /// One outage is forced, in each trial at another hour of a season; `run` has it at `span.start`.
-    ForcedAtRandom(ForcedAtRandom),
+    OutageAtRandom(OutageAtRandom),
     /// It fails and comes back at random, in trials; `run` has it all the time.
     Random(RandomGrid),
 }
@@ -104,7 +104,7 @@ pub struct Pattern {
 /// One outage that is forced.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Forced {
+pub struct OneOutage {
     /// Local time at which the mains fails.
     #[serde(with = "super::site::local_minute")]
     #[schemars(with = "String", extend("format" = "local-minute"))]
@@ -116,7 +116,7 @@ pub struct Forced {
 /// One outage at a random hour of a season. The span of a trial begins with it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct ForcedAtRandom {
+pub struct OutageAtRandom {
     /// First date of the season.
     pub from: Date,
     /// The date after its last.
@@ -198,13 +198,13 @@ pub struct WarningService {
     /// Chance that it warns of an outage. `run` lets the warning come if this is 0.5 or more.
     pub chance: f64,
     /// Hours between the warning and the outage.
-    pub lead_h: f64,
-    /// In trials the hours are drawn evenly between this and `lead_h`; always `lead_h` when absent.
+    pub lead_time_h: f64,
+    /// In trials the hours are drawn evenly between this and `lead_time_h`; always `lead_time_h` when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub lead_least_h: Option<f64>,
+    pub shortest_lead_time_h: Option<f64>,
     /// In trials: warnings without an outage, a month of 730.5 h.
     #[serde(default, skip_serializing_if = "is_zero")]
-    pub false_per_month: f64,
+    pub false_alarms_per_month: f64,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -223,18 +223,18 @@ fn is_zero(value: &f64) -> bool {
 #[serde(deny_unknown_fields)]
 pub struct Disconnect {
     /// Battery volts at which it opens, V.
-    pub open_v: f64,
+    pub disconnect_v: f64,
     /// Battery volts, charging included, at which it closes, V.
-    pub close_v: f64,
+    pub reconnect_v: f64,
     /// How long the volts must stay low, s: shorter transmissions do not open it.
     #[serde(default = "ten")]
     pub delay_s: f64,
     /// How long it stays open at the least, min.
     #[serde(default = "half_an_hour")]
-    pub min_open_min: f64,
+    pub min_off_min: f64,
     /// How it closes.
     #[serde(default)]
-    pub closes: Closes,
+    pub reconnects: Reconnects,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -253,10 +253,10 @@ fn half_an_hour() -> f64 {
 /// How an open disconnect closes.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Closes {
-    /// By itself at `close_v`.
+pub enum Reconnects {
+    /// By itself at `reconnect_v`.
     #[default]
-    Itself,
+    ByItself,
     /// By hand, in attended hours, looked at on the hour, once the volts allow it.
     ByHand,
 }

@@ -99,7 +99,7 @@ fn sixty() -> u32 {
 }
 
 /// In what state the span begins. Give one of `charge_share`, `charge_between_share` and
-/// `settle_days`.
+/// `warmup_days`.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Start {
@@ -113,7 +113,7 @@ pub struct Start {
     /// Days of normal operation, under the strategy in force and with a forced outage still to
     /// come, that are simulated from a full battery before the span begins.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub settle_days: Option<u32>,
+    pub warmup_days: Option<u32>,
 }
 
 impl Start {

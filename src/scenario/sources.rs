@@ -23,7 +23,7 @@ pub struct Array {
     pub controller: String,
     /// Change of power with cell temperature, share of rated per kelvin, below zero.
     #[serde(default = "silicon_power_per_c")]
-    pub power_per_c: f64,
+    pub pmax_per_c: f64,
     /// Cell temperature at 800 W/m2, 20 deg C air, 1 m/s wind, deg C.
     #[serde(default = "usual_noct")]
     pub noct_c: f64,
@@ -39,7 +39,7 @@ pub struct Array {
     /// How many rows of panels stand one above the other: snow that has half slid off leaves the
     /// upper of two rows free.
     #[serde(default = "one_row", skip_serializing_if = "is_one_row")]
-    pub rows_up: u32,
+    pub rows_up_slope: u32,
     /// Its lead to the controller; examined by `check`, its loss stands in `loss_share`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lead: Option<Lead>,
@@ -80,15 +80,15 @@ fn usual_noct() -> f64 {
 #[serde(rename_all = "snake_case")]
 pub enum Controller {
     /// Follows the maximum-power point and converts to the battery's volts.
-    Tracking(Tracking),
+    Mppt(Mppt),
     /// Connects the panels straight to the battery and interrupts: panels at battery volts.
-    Switching(Switching),
+    Pwm(Pwm),
 }
 
 /// A controller that connects the panels to the battery and interrupts at the set point.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Switching {
+pub struct Pwm {
     /// Limit of its current, A.
     pub output_limit_a: f64,
     /// Volts between panel and battery: its own and those of the panel leads, V.
@@ -96,9 +96,9 @@ pub struct Switching {
     pub drop_v: f64,
     /// What it draws from the battery itself, day and night, W.
     #[serde(default)]
-    pub own_draw_w: f64,
+    pub standby_w: f64,
     /// Its charging voltages.
-    pub charge: Charge,
+    pub set_points: SetPoints,
     /// Highest volts that its panel side takes, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub input_limit_v: Option<f64>,
@@ -108,7 +108,7 @@ pub struct Switching {
     pub lead: Option<Lead>,
     /// Window in which it is switched off so that nobody hears it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub silent_in: Option<String>,
+    pub off_in: Option<String>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -127,17 +127,17 @@ impl Controller {
     #[must_use]
     pub fn word(&self) -> &'static str {
         match self {
-            Self::Tracking(_) => "tracking",
-            Self::Switching(_) => "switching",
+            Self::Mppt(_) => "mppt",
+            Self::Pwm(_) => "pwm",
         }
     }
 
     /// Its charging voltages.
     #[must_use]
-    pub fn charge(&self) -> &Charge {
+    pub fn set_points(&self) -> &SetPoints {
         match self {
-            Self::Tracking(it) => &it.charge,
-            Self::Switching(it) => &it.charge,
+            Self::Mppt(it) => &it.set_points,
+            Self::Pwm(it) => &it.set_points,
         }
     }
 
@@ -145,17 +145,17 @@ impl Controller {
     #[must_use]
     pub fn output_limit_a(&self) -> f64 {
         match self {
-            Self::Tracking(it) => it.output_limit_a,
-            Self::Switching(it) => it.output_limit_a,
+            Self::Mppt(it) => it.output_limit_a,
+            Self::Pwm(it) => it.output_limit_a,
         }
     }
 
     /// What it draws itself, W.
     #[must_use]
-    pub fn own_draw_w(&self) -> f64 {
+    pub fn standby_w(&self) -> f64 {
         match self {
-            Self::Tracking(it) => it.own_draw_w,
-            Self::Switching(it) => it.own_draw_w,
+            Self::Mppt(it) => it.standby_w,
+            Self::Pwm(it) => it.standby_w,
         }
     }
 
@@ -163,8 +163,8 @@ impl Controller {
     #[must_use]
     pub fn input_limit_v(&self) -> Option<f64> {
         match self {
-            Self::Tracking(it) => it.input_limit_v,
-            Self::Switching(it) => it.input_limit_v,
+            Self::Mppt(it) => it.input_limit_v,
+            Self::Pwm(it) => it.input_limit_v,
         }
     }
 
@@ -172,8 +172,8 @@ impl Controller {
     #[must_use]
     pub fn basis(&self) -> &BasisOf {
         match self {
-            Self::Tracking(it) => &it.basis,
-            Self::Switching(it) => &it.basis,
+            Self::Mppt(it) => &it.basis,
+            Self::Pwm(it) => &it.basis,
         }
     }
 
@@ -181,17 +181,17 @@ impl Controller {
     #[must_use]
     pub fn lead(&self) -> Option<&Lead> {
         match self {
-            Self::Tracking(it) => it.lead.as_ref(),
-            Self::Switching(it) => it.lead.as_ref(),
+            Self::Mppt(it) => it.lead.as_ref(),
+            Self::Pwm(it) => it.lead.as_ref(),
         }
     }
 
     /// Window in which it is switched off.
     #[must_use]
-    pub fn silent_in(&self) -> Option<&String> {
+    pub fn off_in(&self) -> Option<&String> {
         match self {
-            Self::Tracking(it) => it.silent_in.as_ref(),
-            Self::Switching(it) => it.silent_in.as_ref(),
+            Self::Mppt(it) => it.off_in.as_ref(),
+            Self::Pwm(it) => it.off_in.as_ref(),
         }
     }
 }
@@ -237,7 +237,7 @@ fn silicon_isc_per_c() -> f64 {
 /// A controller that follows the maximum-power point.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Tracking {
+pub struct Mppt {
     /// Share of the panels' power that reaches the battery side.
     #[serde(default = "usual_tracking_efficiency")]
     pub efficiency_share: f64,
@@ -245,9 +245,9 @@ pub struct Tracking {
     pub output_limit_a: f64,
     /// What it draws from the battery itself, day and night, W.
     #[serde(default)]
-    pub own_draw_w: f64,
+    pub standby_w: f64,
     /// Its charging voltages.
-    pub charge: Charge,
+    pub set_points: SetPoints,
     /// Highest volts that its panel side takes, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub input_limit_v: Option<f64>,
@@ -257,7 +257,7 @@ pub struct Tracking {
     pub lead: Option<Lead>,
     /// Window in which it is switched off so that nobody hears it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub silent_in: Option<String>,
+    pub off_in: Option<String>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -274,10 +274,10 @@ fn usual_tracking_efficiency() -> f64 {
 /// Charging voltages of one source, at the battery terminals.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Charge {
+pub struct SetPoints {
     /// The set point held while charging, V.
-    pub bulk_v: f64,
-    /// The set point once full, V; `bulk_v` is held for good when absent.
+    pub absorption_v: f64,
+    /// The set point once full, V; `absorption_v` is held for good when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub float_v: Option<f64>,
     /// Own current at the bulk set point below which the source calls the battery full, A.
@@ -286,7 +286,7 @@ pub struct Charge {
     /// Volts on float below which bulk begins again, V. A source also begins with bulk whenever it
     /// comes back after having had nothing to give.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rebulk_v: Option<f64>,
+    pub recharge_below_v: Option<f64>,
     /// Change of its set points with battery temperature around 25 deg C, V per kelvin, below zero;
     /// none when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -317,7 +317,7 @@ pub struct Supply {
     pub lead: Option<Lead>,
     /// Window in which it is switched off so that nobody hears it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub silent_in: Option<String>,
+    pub off_in: Option<String>,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -346,7 +346,7 @@ pub struct Charger {
     /// Limit of its charging current, A.
     pub limit_a: f64,
     /// Its charging voltages.
-    pub charge: Charge,
+    pub set_points: SetPoints,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -429,7 +429,7 @@ pub struct Vehicle {
     /// Limit of its charging current, A.
     pub limit_a: f64,
     /// Its charging voltages at the battery.
-    pub charge: Charge,
+    pub set_points: SetPoints,
     /// Window in which it is connected and idling.
     pub connected: String,
     /// Fuel that it idles away, litres an hour.

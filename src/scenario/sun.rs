@@ -50,13 +50,13 @@ impl Spread {
     }
 }
 
-/// The same day over and over. Give `plane_w_m2` or `rated_share`, not both.
+/// The same day over and over. Give `in_plane_w_m2` or `rated_share`, not both.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Profile {
     /// Irradiance in the plane of every array by hour of standard time, W/m2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub plane_w_m2: Option<Vec<f64>>,
+    pub in_plane_w_m2: Option<Vec<f64>>,
     /// Array output as a share of rated by hour of standard time; bypasses temperature and low
     /// light, not the named losses.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -97,7 +97,7 @@ pub struct DayTypes {
 #[serde(deny_unknown_fields)]
 pub struct DayType {
     /// What the hours of the profile are multiplied by.
-    pub sun_share: Spread,
+    pub sun_multiplier: Spread,
     /// Whether the mains is away all day.
     #[serde(default, skip_serializing_if = "is_false")]
     pub without_mains: bool,
@@ -206,7 +206,7 @@ pub struct Measured {
 #[serde(deny_unknown_fields)]
 pub struct Resample {
     /// Days that stay together.
-    pub blocks_days: u32,
+    pub block_days: u32,
     /// A block begins at most so many days earlier or later in its year than the date it stands for.
     #[serde(default = "a_month")]
     pub season_days: u32,
@@ -305,7 +305,7 @@ pub struct Coupling {
     pub lasts_days: f64,
     /// What clearness is multiplied by meanwhile, drawn for each outage.
     #[serde(default = "darker")]
-    pub clearness_share: Spread,
+    pub clearness_multiplier: Spread,
     /// Chance that an outage comes with snow on the panels, where the air is at most 1 deg C.
     #[serde(default)]
     pub snow_chance: f64,
@@ -321,7 +321,7 @@ impl Default for Coupling {
     fn default() -> Self {
         Self {
             lasts_days: two_days(),
-            clearness_share: darker(),
+            clearness_multiplier: darker(),
             snow_chance: 0.0,
             notes: None,
             basis: BasisOf::default(),
@@ -344,13 +344,13 @@ fn darker() -> Spread {
 pub struct Uncertain {
     /// What all loads draw, over what is stated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub load_share: Option<Spread>,
+    pub load_multiplier: Option<Spread>,
     /// The battery's capacity over what is stated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub capacity_share: Option<Spread>,
+    pub capacity_multiplier: Option<Spread>,
     /// What all arrays give, over what the model gives.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub array_share: Option<Spread>,
+    pub array_multiplier: Option<Spread>,
 }
 
 /// One fall of snow.

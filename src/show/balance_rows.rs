@@ -48,7 +48,7 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
         ("from the battery, net", Look::Up(DRAWN_FILL), of(&|b| (-b.stored_change_wh).max(0.0))),
         ("sun refused", Look::Outline, of(&|b| b.refused_wh())),
         ("loads served", Look::Down(SERVED_FILL), of(&|b| b.served_wh)),
-        ("own draw", Look::Down(OWN_DRAW_FILL), of(&|b| b.own_draw_wh)),
+        ("own draw", Look::Down(OWN_DRAW_FILL), of(&|b| b.standby_wh)),
         ("losses", Look::Down(LOSS_FILL), of(&|b| b.loss_wh)),
         ("into the battery, net", Look::Down(STORED_FILL), of(&|b| b.stored_change_wh.max(0.0))),
         ("unserved", Look::Missing, of(&|b| b.unserved_wh)),
@@ -59,7 +59,7 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
         ),
         ("fuel, l", Look::Number, of(&|b| b.fuel_l)),
         ("grid down, h", Look::Number, of(&|b| b.grid_down_h)),
-        ("dark, h", Look::Number, of(&|b| b.dark_h)),
+        ("dark, h", Look::Number, of(&|b| b.no_power_h)),
     ];
     let has =
         |origin: Origin| span.ledger.heads.sources.iter().any(|source| source.origin == origin);

@@ -63,7 +63,7 @@ pub struct Bin {
     /// What the top tier would have drawn besides.
     pub shed_wh: f64,
     /// What controllers drew themselves.
-    pub own_draw_wh: f64,
+    pub standby_wh: f64,
     /// All losses.
     pub loss_wh: f64,
     /// Into the battery less out of it.
@@ -75,7 +75,7 @@ pub struct Bin {
     /// Time without mains, h.
     pub grid_down_h: f64,
     /// Time with an essential load unserved, h.
-    pub dark_h: f64,
+    pub no_power_h: f64,
     /// Fuel burnt, litres.
     pub fuel_l: f64,
     /// Lowest charge.
@@ -103,13 +103,13 @@ impl Bin {
             served_wh: 0.0,
             unserved_wh: 0.0,
             shed_wh: 0.0,
-            own_draw_wh: 0.0,
+            standby_wh: 0.0,
             loss_wh: 0.0,
             stored_change_wh: 0.0,
             stored_in_wh: 0.0,
             stored_out_wh: 0.0,
             grid_down_h: 0.0,
-            dark_h: 0.0,
+            no_power_h: 0.0,
             fuel_l: 0.0,
             charge_low: f64::INFINITY,
             charge_high: f64::NEG_INFINITY,
@@ -178,14 +178,14 @@ pub fn gather(span: &Span, grain: Grain) -> Vec<Bin> {
             bin.unserved_wh += group.unserved_wh;
         }
         bin.shed_wh += row.shed_wh;
-        bin.own_draw_wh += row.own_draw_wh;
+        bin.standby_wh += row.standby_wh;
         bin.loss_wh += row.losses.total_wh();
         let change_wh = row.stored_end_wh - row.stored_start_wh;
         bin.stored_change_wh += change_wh;
         bin.stored_in_wh += change_wh.max(0.0);
         bin.stored_out_wh += (-change_wh).max(0.0);
         bin.grid_down_h += (1.0 - row.grid_share) * row.hours;
-        bin.dark_h += row.dark_h;
+        bin.no_power_h += row.no_power_h;
         bin.fuel_l += row.fuel_l;
         for share in [row.charge_start_share, row.charge_lowest_share, row.charge_end_share] {
             bin.charge_low = bin.charge_low.min(share);

@@ -47,7 +47,7 @@ pub fn cause_table(ledger: &Ledger, summary: &Summary) -> Option<Table> {
     ]);
     for it in summary.off_air.iter().filter(|it| it.hours > 0.0) {
         table.row(&[
-            format!("  {}", because(it, ledger.heads.open_v)),
+            format!("  {}", because(it, ledger.heads.disconnect_v)),
             at_least_a_tenth(it.hours),
             it.charge_left_share.map_or(String::new(), percent),
             moment(&it.first, summary.hours),
@@ -61,9 +61,9 @@ pub fn cause_table(ledger: &Ledger, summary: &Summary) -> Option<Table> {
 }
 
 /// A cause in words.
-fn because(it: &OffAirHours, open_v: f64) -> String {
+fn because(it: &OffAirHours, disconnect_v: f64) -> String {
     match it.cause {
-        Cause::Disconnect => format!("the disconnect opened at {}", volts(open_v)),
+        Cause::Disconnect => format!("the disconnect opened at {}", volts(disconnect_v)),
         Cause::BmsVolts => "the BMS switched off: cell volts".to_owned(),
         Cause::BmsCurrent => "the BMS switched off: too much current".to_owned(),
         Cause::BmsWaits => "the BMS must be reset by hand".to_owned(),
@@ -118,7 +118,7 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     let losses = &summary.losses_wh;
     let went = [
         ("loads served", summary.served_wh),
-        ("own draw", summary.own_draw_wh),
+        ("own draw", summary.standby_wh),
         ("wiring loss", losses.wiring_wh),
         ("battery resistance", losses.battery_resistance_wh),
         ("battery hysteresis", losses.battery_hysteresis_wh),
@@ -196,7 +196,7 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
         }
     }
     for (name, h) in [
-        ("without power", summary.dark_h),
+        ("without power", summary.no_power_h),
         ("off the air", summary.off_air_h),
         ("loads disconnected", summary.disconnected_h),
     ] {
@@ -211,14 +211,14 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
 #[must_use]
 pub fn engine_table(summary: &Summary) -> Option<Table> {
     let mut table = Table::new(&[("Engine", Side::Left), ("amount", Side::Right)]);
-    if summary.engine_h > 0.0 {
+    if summary.generator_h > 0.0 {
         table.row(&[
             "  generator running".to_owned(),
-            format!("{} h", trimmed(summary.engine_h, 1)),
+            format!("{} h", trimmed(summary.generator_h, 1)),
         ]);
     }
     if summary.fuel_l > 0.0 {
-        let name = match (summary.engine_h > 0.0, summary.vehicle_wh > 0.0) {
+        let name = match (summary.generator_h > 0.0, summary.vehicle_wh > 0.0) {
             (true, true) => "  fuel, generator and vehicle",
             (true, false) => "  fuel, generator",
             _ => "  fuel, vehicle",
@@ -267,7 +267,7 @@ pub fn pack_table(summary: &Summary) -> Option<Table> {
         table.row(&[
             format!("  {}", clean(name)),
             it.pack.owner.as_deref().map(clean).unwrap_or_default(),
-            charge(it.pack.nominal_ah),
+            charge(it.pack.rated_ah),
             charge(it.counts_ah),
             because,
             it.pack.mass_kg.map(weighs).unwrap_or_default(),
@@ -279,7 +279,7 @@ pub fn pack_table(summary: &Summary) -> Option<Table> {
         table.row(&[
             "  all".to_owned(),
             String::new(),
-            charge(packs().map(|it| it.pack.nominal_ah).sum()),
+            charge(packs().map(|it| it.pack.rated_ah).sum()),
             charge(packs().map(|it| it.counts_ah).sum()),
             String::new(),
             all_kg.map(weighs).unwrap_or_default(),

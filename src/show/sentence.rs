@@ -58,13 +58,13 @@ fn off_air(summary: &Summary) -> String {
 
 /// Which hours off the air are without power; the others are those of a tier that does not count.
 fn without_power(summary: &Summary) -> String {
-    if summary.dark_h <= 0.0 {
+    if summary.no_power_h <= 0.0 {
         return " (in a tier that does not count as on the air)".to_owned();
     }
-    if summary.silent_h <= 0.0 {
+    if summary.off_air_tier_h <= 0.0 {
         return " (without power)".to_owned();
     }
-    format!(" (without power in {})", hours_of(summary.dark_h, summary.off_air_h))
+    format!(" (without power in {})", hours_of(summary.no_power_h, summary.off_air_h))
 }
 
 /// The title of a picture of a run: what it finds, behind the hours off the air if there are any.

@@ -58,7 +58,7 @@ fn is_sound(row: &Row) -> bool {
         row.grid_share,
         row.supply_share,
         row.shed_wh,
-        row.own_draw_wh,
+        row.standby_wh,
         losses,
         row.stored_start_wh,
         row.stored_end_wh,
@@ -69,7 +69,7 @@ fn is_sound(row: &Row) -> bool {
         row.lowest_v,
         row.highest_v,
         row.open_h,
-        row.dark_h,
+        row.no_power_h,
         row.mains_plug_wh,
     ];
     let sources = row
@@ -179,7 +179,7 @@ impl<'a> Span<'a> {
     #[must_use]
     pub fn dark_spells(&self) -> Vec<(f64, f64)> {
         self.spells_within(|row| {
-            (row.dark_h > 0.0).then(|| (row.first_dark_h.unwrap_or(0.0), row.dark_h))
+            (row.no_power_h > 0.0).then(|| (row.first_dark_h.unwrap_or(0.0), row.no_power_h))
         })
     }
 

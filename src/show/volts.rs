@@ -211,7 +211,7 @@ fn bounds(heads: &Heads, lowest: f64, highest: f64) -> Vec<Bound> {
         let at = if heads.set_point_follows { ", at 25 deg C" } else { "" };
         add(v, format!("highest set point{at}"), SET_POINT_PEN);
     }
-    add(heads.open_v, "disconnect opens".to_owned(), OPEN_PEN);
+    add(heads.disconnect_v, "disconnect opens".to_owned(), OPEN_PEN);
     bounds
 }
 
@@ -233,12 +233,12 @@ fn title_of(span: &Span, summary: &Summary, below_h: f64) -> String {
     }
     let spare = |bound_v: f64| in_volts(summary.lowest_v - bound_v);
     match &heads.window_v {
-        Some(window) if window.lowest_v >= heads.open_v => {
+        Some(window) if window.lowest_v >= heads.disconnect_v => {
             let (spare, load) = (spare(window.lowest_v), clean(&window.lowest_load));
             format!("Bus never below {low}, {spare} above the lowest for {load}")
         }
-        _ if heads.open_v > 0.0 && heads.open_v < summary.lowest_v => {
-            format!("Bus never below {low}, {} above the disconnect", spare(heads.open_v))
+        _ if heads.disconnect_v > 0.0 && heads.disconnect_v < summary.lowest_v => {
+            format!("Bus never below {low}, {} above the disconnect", spare(heads.disconnect_v))
         }
         _ => format!("Bus never below {low}"),
     }

@@ -13,7 +13,7 @@ pub struct Answer {
     /// Lowest charge, share of the capacity of that run.
     pub lowest_charge_share: f64,
     /// Hours with an essential load unserved.
-    pub dark_h: f64,
+    pub no_power_h: f64,
     /// Hours off the air: those, and those in a tier that does not count as on the air.
     pub off_air_h: f64,
     /// Demand not delivered, Wh.
@@ -39,7 +39,7 @@ fn answer_of(plan: &Plan, ledger: &Ledger) -> Answer {
     let summary = summarise(plan, ledger);
     Answer {
         lowest_charge_share: summary.lowest_charge_share,
-        dark_h: summary.dark_h,
+        no_power_h: summary.no_power_h,
         off_air_h: summary.off_air_h,
         unserved_wh: summary.unserved_wh,
     }

@@ -153,7 +153,7 @@ pub fn by_cause(heads: &Heads, rows: &[Row]) -> Vec<OffAirHours> {
                 cold_h: it.cold_h,
             });
         }
-        let rest_h = row.hours - row.dark_h;
+        let rest_h = row.hours - row.no_power_h;
         if heads.tiers_on_air.get(row.tier).is_some_and(|on_air| !on_air) && rest_h > 0.0 {
             add(OffAirHours {
                 cause: Cause::Tier,

@@ -73,7 +73,7 @@ impl FullBook {
             sources: vec![SourceFlows::default(); plan.sources.len()],
             groups: vec![GroupFlows::default(); plan.heads.groups.len()],
             shed_wh: 0.0,
-            own_draw_wh: 0.0,
+            standby_wh: 0.0,
             losses: Losses::default(),
             stored_start_wh: stored_wh,
             stored_end_wh: stored_wh,
@@ -86,13 +86,13 @@ impl FullBook {
             charged_ah: 0.0,
             discharged_ah: 0.0,
             open_h: 0.0,
-            dark_h: 0.0,
+            no_power_h: 0.0,
             off_air: Vec::new(),
             first_dark_h: None,
             served_origin: OriginWh::default(),
             mains_plug_wh: 0.0,
             fuel_l: 0.0,
-            engine_h: 0.0,
+            generator_h: 0.0,
             residual_wh: 0.0,
         });
     }
@@ -205,7 +205,7 @@ impl Book<f64> for FullBook {
             wiring_wh += lost_wh * phase.served_share;
             bus_load_wh += bus_wh * phase.served_share;
         }
-        let own_wh = phase.own_draw_w * hours;
+        let own_wh = phase.standby_w * hours;
         // Loads that the supply carries.
         let mut carried_served_wh = 0.0;
         for (watts, flows) in profile.carried_groups_w.iter().zip(&mut row.groups) {
@@ -245,14 +245,14 @@ impl Book<f64> for FullBook {
             let available_wh = offered.available_w * hours;
             let live = phase.offered_w[at] > 0.0;
             match source.kind {
-                SourceKind::Tracking if live => {
+                SourceKind::Mppt if live => {
                     let efficiency = source.efficiency_share;
                     flows.available_wh += available_wh;
                     flows.conversion_loss_wh += used_wh * (1.0 / efficiency - 1.0);
                     flows.clipped_wh += (phase.offered_w[at] * hours - within_wh) / efficiency;
                     flows.curtailed_wh += (within_wh - used_wh) / efficiency;
                 }
-                SourceKind::Switching { drop_v } if live => {
+                SourceKind::Pwm { drop_v } if live => {
                     let straight_v = volts - SHAPE_V * plan.battery.nominal_v;
                     let panels_a = (offered.shape_a + offered.shape_a_per_v * straight_v).max(0.0);
                     let panel_v = volts + drop_v;
@@ -263,7 +263,7 @@ impl Book<f64> for FullBook {
                     flows.curtailed_wh += (within_ah - used_ah) * panel_v;
                     flows.conversion_loss_wh += used_ah * drop_v;
                 }
-                SourceKind::Tracking | SourceKind::Switching { .. } => {
+                SourceKind::Mppt | SourceKind::Pwm { .. } => {
                     flows.available_wh += available_wh;
                     flows.curtailed_wh += available_wh;
                 }
@@ -283,7 +283,7 @@ impl Book<f64> for FullBook {
             }
         }
         row.fuel_l += phase.fuel_l;
-        row.engine_h += if phase.engine { hours } else { 0.0 };
+        row.generator_h += if phase.engine { hours } else { 0.0 };
 
         // Where served energy came from.
         let load_wh = bus_load_wh + own_wh;
@@ -306,7 +306,7 @@ impl Book<f64> for FullBook {
             if row.first_dark_h.is_none() {
                 row.first_dark_h = Some(self.elapsed_h);
             }
-            row.dark_h += dark_share * hours;
+            row.no_power_h += dark_share * hours;
             note(row, cause_of(plan, phase, row.locked_share), dark_share, self.elapsed_h);
         }
         row.open_h += if phase.open { hours } else { 0.0 };
@@ -318,7 +318,7 @@ impl Book<f64> for FullBook {
         row.charged_ah += phase.charged_ah.max(0.0);
         row.discharged_ah += (-phase.charged_ah).max(0.0);
         row.shed_wh += profile.shed_w * hours;
-        row.own_draw_wh += own_wh;
+        row.standby_wh += own_wh;
         row.residual_wh += bus_wh + carried_wh
             - served_wh
             - carried_served_wh

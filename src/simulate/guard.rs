@@ -94,9 +94,9 @@ fn row(row: &Row) -> Result<(), Impossible> {
         share(what, value)?;
     }
     for (what, value) in [
-        ("the time off the air", row.dark_h),
+        ("the time off the air", row.no_power_h),
         ("the time with the loads off", row.open_h),
-        ("the time of the engine", row.engine_h),
+        ("the time of the engine", row.generator_h),
         ("the beginning of the time off the air", row.first_dark_h.unwrap_or(0.0)),
     ] {
         hours(what, value, row.hours)?;
@@ -131,7 +131,7 @@ fn row(row: &Row) -> Result<(), Impossible> {
     let origin = &row.served_origin;
     for (what, value) in [
         ("the energy shed, Wh", row.shed_wh),
-        ("the own draw of controllers, Wh", row.own_draw_wh),
+        ("the own draw of controllers, Wh", row.standby_wh),
         ("the losses, Wh", row.losses.total_wh()),
         ("the energy stored at its start, Wh", row.stored_start_wh),
         ("the energy stored at its end, Wh", row.stored_end_wh),
@@ -169,7 +169,7 @@ fn row(row: &Row) -> Result<(), Impossible> {
 /// What of it no station can have.
 pub fn answer(answer: &Answer, of_h: f64) -> Result<(), Impossible> {
     share("the lowest charge", answer.lowest_charge_share)?;
-    hours("the time off the air", answer.dark_h, of_h)?;
+    hours("the time off the air", answer.no_power_h, of_h)?;
     finite("the energy not served, Wh", answer.unserved_wh)
 }
 
@@ -188,7 +188,7 @@ fn of_outcome(outcome: &Outcome, of_h: f64) -> Result<(), Impossible> {
     share("the lowest charge", outcome.lowest_charge_share)?;
     outcome.charge_share.iter().try_for_each(|value| charge(*value))?;
     for (what, value) in [
-        ("the time off the air", outcome.dark_h),
+        ("the time off the air", outcome.no_power_h),
         ("the first moment off the air", outcome.first_off_air_h.unwrap_or(0.0)),
         ("the moment of the lowest charge", outcome.lowest_at_h),
         ("the time with a source that makes noise", outcome.noise_h),

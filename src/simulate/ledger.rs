@@ -27,7 +27,7 @@ impl Ledger {
         if !self.heads.counts_as_on_air(row.tier) {
             return Some((0.0, row.hours));
         }
-        (row.dark_h > 0.0).then(|| (row.first_dark_h.unwrap_or(0.0), row.dark_h))
+        (row.no_power_h > 0.0).then(|| (row.first_dark_h.unwrap_or(0.0), row.no_power_h))
     }
 }
 
@@ -63,7 +63,7 @@ pub struct Row {
     /// What the top tier would have drawn beyond the demand of the tier in force, Wh.
     pub shed_wh: f64,
     /// What controllers drew themselves, Wh.
-    pub own_draw_wh: f64,
+    pub standby_wh: f64,
     /// Losses.
     pub losses: Losses,
     /// Energy in the battery when the step began, Wh.
@@ -89,7 +89,7 @@ pub struct Row {
     /// Time with the loads disconnected, h.
     pub open_h: f64,
     /// Time with an essential load unserved, h.
-    pub dark_h: f64,
+    pub no_power_h: f64,
     /// Hours without power by cause, in the order in which the causes came.
     pub off_air: Vec<OffAir>,
     /// When within the step the dark began, h after its start.
@@ -101,7 +101,7 @@ pub struct Row {
     /// Fuel burnt by engine and vehicle, litres.
     pub fuel_l: f64,
     /// Time with the engine running, h.
-    pub engine_h: f64,
+    pub generator_h: f64,
     /// What does not add up, Wh: rounding, or a fault.
     pub residual_wh: f64,
 }

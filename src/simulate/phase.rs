@@ -63,7 +63,7 @@ pub struct Phase<F: Lane> {
     /// Stored over charged at the terminals.
     pub gain: F,
     /// What controllers drew themselves, W.
-    pub own_draw_w: F,
+    pub standby_w: F,
     /// Put on the bus by each source, Wh.
     pub used_wh: [F; MOST_SOURCES],
     /// What each source could have put there within its current limit, Wh.
@@ -105,7 +105,7 @@ impl<F: Lane> Phase<F> {
             exchanged_ah: self.exchanged_ah.lane(lane),
             resistance_ohm: self.resistance_ohm.lane(lane),
             gain: self.gain.lane(lane),
-            own_draw_w: self.own_draw_w.lane(lane),
+            standby_w: self.standby_w.lane(lane),
             used_wh: self.used_wh.map(|value| value.lane(lane)),
             within_limit_wh: self.within_limit_wh.map(|value| value.lane(lane)),
             offered_w: self.offered_w.map(|value| value.lane(lane)),

@@ -34,20 +34,20 @@ pub struct Summary {
     /// Demand not delivered.
     pub unserved_wh: f64,
     /// Hours with an essential load unserved.
-    pub dark_h: f64,
+    pub no_power_h: f64,
     /// When the first of them began.
-    pub first_dark: Option<DateTime<FixedOffset>>,
+    pub first_no_power: Option<DateTime<FixedOffset>>,
     /// Hours in tiers in which the station does not count as on the air.
-    pub silent_h: f64,
+    pub off_air_tier_h: f64,
     /// When the first of them began.
-    pub first_silent: Option<DateTime<FixedOffset>>,
+    pub first_off_air_tier: Option<DateTime<FixedOffset>>,
     /// Hours off the air: with an essential load unserved, or in a tier in which the station does not
     /// count as on the air. No hour counts twice.
     pub off_air_h: f64,
     /// When the first of them began.
     pub first_off_air: Option<DateTime<FixedOffset>>,
-    /// Hours off the air by cause, in the order in which the causes came; `dark_h` and those of
-    /// `silent_h` that are not dark besides.
+    /// Hours off the air by cause, in the order in which the causes came; `no_power_h` and those of
+    /// `off_air_tier_h` that are not dark besides.
     pub off_air: Vec<OffAirHours>,
     /// Hours with the loads disconnected.
     pub disconnected_h: f64,
@@ -96,11 +96,11 @@ pub struct Summary {
     /// Engine energy taken by the supply, at the engine's outlets.
     pub generator_plug_wh: f64,
     /// Hours with the engine running.
-    pub engine_h: f64,
+    pub generator_h: f64,
     /// Fuel burnt by engine and vehicle, litres.
     pub fuel_l: f64,
     /// What controllers drew themselves.
-    pub own_draw_wh: f64,
+    pub standby_wh: f64,
     /// Charge put into the battery, Ah.
     pub charged_ah: f64,
     /// Charge taken out of it, Ah.
@@ -185,12 +185,12 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         served_wh: of_groups(&|group| group.served_wh),
         shed_wh: total(&|row| row.shed_wh),
         unserved_wh: of_groups(&|group| group.unserved_wh),
-        dark_h: total(&|row| row.dark_h),
-        first_dark: rows
+        no_power_h: total(&|row| row.no_power_h),
+        first_no_power: rows
             .iter()
             .find_map(|row| row.first_dark_h.map(|after_h| after(row.start, after_h))),
-        silent_h: total(&|row| if is_silent(row) { row.hours } else { 0.0 }),
-        first_silent: rows.iter().find(|row| is_silent(row)).map(|row| row.start),
+        off_air_tier_h: total(&|row| if is_silent(row) { row.hours } else { 0.0 }),
+        first_off_air_tier: rows.iter().find(|row| is_silent(row)).map(|row| row.start),
         off_air_h: total(&|row| ledger.off_air(row).map_or(0.0, |(_, hours)| hours)),
         first_off_air: rows
             .iter()
@@ -220,9 +220,9 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         generator_plug_wh: of_sources(Origin::Generator, &|flows| {
             flows.used_wh + flows.conversion_loss_wh
         }),
-        engine_h: total(&|row| row.engine_h),
+        generator_h: total(&|row| row.generator_h),
         fuel_l: total(&|row| row.fuel_l),
-        own_draw_wh: total(&|row| row.own_draw_wh),
+        standby_wh: total(&|row| row.standby_wh),
         charged_ah: total(&|row| row.charged_ah),
         discharged_ah: total(&|row| row.discharged_ah),
         losses_wh,

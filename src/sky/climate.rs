@@ -107,15 +107,16 @@ impl ClimateDay {
         })
     }
 
-    /// An hour of the mean day: its irradiance, and that of each array added to `plane_w_m2`.
-    pub fn mean_hour(&self, hour: usize, plane_w_m2: &mut Vec<f64>) -> Irradiance {
+    /// An hour of the mean day: its irradiance, and that of each array added to `in_plane_w_m2`.
+    pub fn mean_hour(&self, hour: usize, in_plane_w_m2: &mut Vec<f64>) -> Irradiance {
         let shape = &self.hours[hour % HOURS];
         let lights = self.likely_states().map(|clearness| shape.light(clearness));
         let mean =
             |of: &dyn Fn(&Irradiance) -> f64| lights.iter().map(of).sum::<f64>() / STATES as f64;
         // Not the plane of the mean light: light around the sun goes as beam times diffuse.
-        plane_w_m2
-            .extend(self.planes(hour).iter().map(|plane| mean(&|light| plane.plane_w_m2(light))));
+        in_plane_w_m2.extend(
+            self.planes(hour).iter().map(|plane| mean(&|light| plane.in_plane_w_m2(light))),
+        );
         Irradiance {
             ghi_w_m2: mean(&|light| light.ghi_w_m2),
             dni_w_m2: mean(&|light| light.dni_w_m2),

@@ -20,7 +20,7 @@ pub const WARM_DAYS: u32 = 32;
 /// Types of day with their chances.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DayChain {
-    sun_share: Vec<Spread>,
+    sun_multiplier: Vec<Spread>,
     without_mains: Vec<bool>,
     next: Vec<Shares>,
     long_run: Shares,
@@ -53,7 +53,7 @@ impl DayChain {
         let next = matrix.iter().map(|row| Shares::new(row).ok()).collect::<Option<Vec<_>>>()?;
         let long_run_share = long_run(&matrix);
         Some(Self {
-            sun_share: days.types.values().map(|kind| kind.sun_share).collect(),
+            sun_multiplier: days.types.values().map(|kind| kind.sun_multiplier).collect(),
             without_mains: days.types.values().map(|kind| kind.without_mains).collect(),
             next,
             long_run: Shares::new(&long_run_share).ok()?,
@@ -71,7 +71,11 @@ impl DayChain {
     /// Mean share of sun in the long run.
     #[must_use]
     pub fn mean_share(&self) -> f64 {
-        self.sun_share.iter().zip(&self.long_run_share).map(|(sun, share)| sun.mean() * share).sum()
+        self.sun_multiplier
+            .iter()
+            .zip(&self.long_run_share)
+            .map(|(sun, share)| sun.mean() * share)
+            .sum()
     }
 
     /// Whether some type of day takes the mains with it.
@@ -101,7 +105,7 @@ impl DayChain {
         for day in (0..).take(days) {
             let [of_kind, of_share] = pair(first.wrapping_add(day));
             kind = self.next[kind].index(of_kind);
-            into.push(self.sun_share[kind].value(of_share));
+            into.push(self.sun_multiplier[kind].value(of_share));
             without_mains.push(self.without_mains[kind]);
         }
     }
@@ -147,13 +151,13 @@ mod tests {
     #[test]
     fn the_long_run_of_two_states() {
         let found = chain(
-            r#"{"types": {"a": {"sun_share": {"fixed": 7}}, "b": {"sun_share": {"uniform": [0, 2]}}},
+            r#"{"types": {"a": {"sun_multiplier": {"fixed": 7}}, "b": {"sun_multiplier": {"uniform": [0, 2]}}},
                 "chain": {"matrix": {"next_share": [[0.84, 0.16], [0.24, 0.76]]}}}"#,
         );
         assert!((found.long_run_share()[0] - 0.6).abs() < 1e-12);
         assert!((found.mean_share() - (0.6 * 7.0 + 0.4)).abs() < 1e-12);
         let same = chain(
-            r#"{"types": {"a": {"sun_share": {"fixed": 7}}, "b": {"sun_share": {"uniform": [0, 2]}}},
+            r#"{"types": {"a": {"sun_multiplier": {"fixed": 7}}, "b": {"sun_multiplier": {"uniform": [0, 2]}}},
                 "chain": {"shares": {"type_share": [0.6, 0.4], "lag1_correlation": 0.6}}}"#,
         );
         for chance in [0.01, 0.239, 0.241, 0.5, 0.839, 0.841] {
@@ -167,8 +171,8 @@ mod tests {
     #[test]
     fn a_ring_has_a_long_run_too() {
         let found = chain(
-            r#"{"types": {"a": {"sun_share": {"fixed": 0}}, "b": {"sun_share": {"fixed": 1}},
-                "c": {"sun_share": {"fixed": 2}}},
+            r#"{"types": {"a": {"sun_multiplier": {"fixed": 0}}, "b": {"sun_multiplier": {"fixed": 1}},
+                "c": {"sun_multiplier": {"fixed": 2}}},
                 "chain": {"matrix": {"next_share": [[0, 1, 0], [0, 0, 1], [1, 0, 0]]}}}"#,
         );
         for share in found.long_run_share() {
@@ -180,7 +184,7 @@ mod tests {
     #[test]
     fn a_moved_start_keeps_the_dates() {
         let found = chain(
-            r#"{"types": {"a": {"sun_share": {"uniform": [0, 1]}}, "b": {"sun_share": {"uniform": [1, 2]}}},
+            r#"{"types": {"a": {"sun_multiplier": {"uniform": [0, 1]}}, "b": {"sun_multiplier": {"uniform": [1, 2]}}},
                 "chain": {"shares": {"type_share": [0.6, 0.4], "lag1_correlation": 0.4}}}"#,
         );
         for trial in 0..200 {

@@ -49,7 +49,7 @@ pub enum SkyProblemKind {
     Position(#[from] PositionError),
 
     /// Both forms of a profile, or none.
-    #[error("a profile has either `plane_w_m2` or `rated_share`")]
+    #[error("a profile has either `in_plane_w_m2` or `rated_share`")]
     ProfileForm,
     /// Not 24 values.
     #[error("`{key}` has {found} values; a profile has 24, one an hour of standard time")]

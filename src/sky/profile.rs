@@ -25,8 +25,8 @@ impl ProfileDay {
     /// When not exactly one of the two forms is given, or not 24 values, or one is no number
     /// from 0 up.
     pub fn new(profile: &Profile) -> Result<Self, Vec<SkyProblem>> {
-        match (&profile.plane_w_m2, &profile.rated_share) {
-            (Some(values), None) => twenty_four("plane_w_m2", values).map(Self::Plane),
+        match (&profile.in_plane_w_m2, &profile.rated_share) {
+            (Some(values), None) => twenty_four("in_plane_w_m2", values).map(Self::Plane),
             (None, Some(values)) => twenty_four("rated_share", values).map(Self::Rated),
             _ => Err(vec![SkyProblemKind::ProfileForm.into()]),
         }
@@ -34,7 +34,7 @@ impl ProfileDay {
 
     /// Irradiance in the plane of every array for an hour from 0 to 23, W/m2; 0 in the other form.
     #[must_use]
-    pub fn plane_w_m2(&self, hour: usize) -> f64 {
+    pub fn in_plane_w_m2(&self, hour: usize) -> f64 {
         match self {
             Self::Plane(values) => values[hour % HOURS],
             Self::Rated(_) => 0.0,

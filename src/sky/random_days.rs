@@ -200,7 +200,7 @@ pub fn swing_share(clearness: f64, states: &[f64]) -> f64 {
 /// Blocks of days of a series.
 #[derive(Debug, Clone)]
 pub struct SeriesDays {
-    blocks_days: u32,
+    block_days: u32,
     /// By day of the year less one: where a block may begin, day of the series.
     begins: Vec<Vec<u32>>,
 }
@@ -208,14 +208,14 @@ pub struct SeriesDays {
 impl SeriesDays {
     /// Days of a series of `days` whole days from the date `first`.
     #[must_use]
-    pub fn new(first: NaiveDate, days: usize, blocks_days: u32, season_days: u32) -> Self {
-        let blocks_days = blocks_days.max(1);
+    pub fn new(first: NaiveDate, days: usize, block_days: u32, season_days: u32) -> Self {
+        let block_days = block_days.max(1);
         let last = u32::try_from(days).unwrap_or(0);
         let ordinals: Vec<(u32, u32)> = first
             .iter_days()
             .map(|date| date.ordinal0())
             .zip(0..last)
-            .filter(|(_, day)| day + blocks_days <= last)
+            .filter(|(_, day)| day + block_days <= last)
             .map(|(ordinal, day)| (day, ordinal))
             .collect();
         let begins = (0..366)
@@ -227,7 +227,7 @@ impl SeriesDays {
                 ordinals.iter().filter(|(_, at)| near(*at)).map(|(day, _)| *day).collect()
             })
             .collect();
-        Self { blocks_days, begins }
+        Self { block_days, begins }
     }
 
     /// A date whose season the series has no block for, of `days` dates from `first`.
@@ -237,7 +237,7 @@ impl SeriesDays {
     }
 
     fn begins_at(&self, number: u32) -> &[u32] {
-        let block = number - number % self.blocks_days;
+        let block = number - number % self.block_days;
         let ordinal = i32::try_from(block)
             .ok()
             .and_then(NaiveDate::from_num_days_from_ce_opt)
@@ -248,12 +248,12 @@ impl SeriesDays {
     /// Appends the day of the series for `days` dates from the one numbered `first`.
     pub fn draw(&self, seed: u64, trial: u64, first: u32, days: usize, into: &mut Vec<f64>) {
         for number in (first..).take(days) {
-            let block = number - number % self.blocks_days;
+            let block = number - number % self.block_days;
             let begins = self.begins_at(number);
             let count = u32::try_from(begins.len()).unwrap_or(u32::MAX);
             let chance = Draw::new(seed, trial, block, Purpose::SkyDays).uniform();
             let begin = begins.get(whole_below(chance, count) as usize).copied().unwrap_or(0);
-            into.push(f64::from(begin + number % self.blocks_days));
+            into.push(f64::from(begin + number % self.block_days));
         }
     }
 }

@@ -49,7 +49,7 @@ pub struct Sky {
     arrays: usize,
     hours: Vec<SkyHour>,
     /// By hour, then by array.
-    plane_w_m2: Vec<f64>,
+    in_plane_w_m2: Vec<f64>,
 }
 
 impl Sky {
@@ -76,7 +76,7 @@ impl Sky {
             first,
             arrays: view.planes.len(),
             hours: Vec::with_capacity(hours),
-            plane_w_m2: Vec::with_capacity(hours * view.planes.len()),
+            in_plane_w_m2: Vec::with_capacity(hours * view.planes.len()),
         };
         match sun {
             Sun::Profile(profile) => sky.fill_profile(&view, profile, standard_offset, hours)?,
@@ -130,11 +130,11 @@ impl Sky {
     /// Irradiance that gets through the glass of each array in an hour, W/m2, in the order of the
     /// scenario; empty outside the run.
     #[must_use]
-    pub fn plane_w_m2(&self, index: usize) -> &[f64] {
+    pub fn in_plane_w_m2(&self, index: usize) -> &[f64] {
         if index >= self.hours.len() {
             return &[];
         }
-        &self.plane_w_m2[index * self.arrays..(index + 1) * self.arrays]
+        &self.in_plane_w_m2[index * self.arrays..(index + 1) * self.arrays]
     }
 
     fn start_of(&self, index: usize) -> DateTime<Utc> {
@@ -166,7 +166,7 @@ impl Sky {
                 daylight_share: view.sun_hour(&track, start).0.daylight_share,
                 rated_share: day.rated_share(hour).map(of),
             });
-            self.plane_w_m2.extend(view.planes.iter().map(|_| of(day.plane_w_m2(hour))));
+            self.in_plane_w_m2.extend(view.planes.iter().map(|_| of(day.in_plane_w_m2(hour))));
         }
         Ok(())
     }
@@ -185,7 +185,7 @@ impl Sky {
         let all = table.days().iter().flat_map(|day| (0..HOURS).map(move |hour| (day, hour)));
         for (day, hour) in all.skip(before).take(hours) {
             let shape = &day.hours[hour];
-            let light = day.mean_hour(hour, &mut self.plane_w_m2);
+            let light = day.mean_hour(hour, &mut self.in_plane_w_m2);
             self.hours.push(SkyHour {
                 light: Some(light),
                 air_c: shape.air_c,
@@ -249,13 +249,13 @@ impl Sky {
                 };
                 let month0 = start.with_timezone(&offset).month0() as usize;
                 let planes = view.plane_hours(&sun, &suns, month0);
-                Some((hour, planes.map(|plane| plane.plane_w_m2(&light)).collect()))
+                Some((hour, planes.map(|plane| plane.in_plane_w_m2(&light)).collect()))
             })
             .while_some()
             .collect();
         for (hour, planes) in found {
             self.hours.push(hour);
-            self.plane_w_m2.extend(planes);
+            self.in_plane_w_m2.extend(planes);
         }
         Ok(())
     }

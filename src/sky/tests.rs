@@ -76,7 +76,7 @@ fn a_skyline_only_takes_away() {
         Sky::new(&walled, &Sun::Climate(climate()), &arrays(), zone(), start(), 240, None).unwrap();
     let mut less = 0;
     for hour in 0..240 {
-        for (open, shut) in open.plane_w_m2(hour).iter().zip(shut.plane_w_m2(hour)) {
+        for (open, shut) in open.in_plane_w_m2(hour).iter().zip(shut.in_plane_w_m2(hour)) {
             assert!(shut <= open);
             less += usize::from(shut < open);
         }
@@ -97,13 +97,13 @@ fn hours_follow_standard_time_and_night_is_dark() {
     assert_eq!(sky.index_of(start() - Duration::hours(1)), None);
     assert_eq!(sky.index_of(sky.first() + Duration::hours(48)), None);
     assert_eq!(sky.hours().len(), 48);
-    assert!(sky.plane_w_m2(48).is_empty());
+    assert!(sky.in_plane_w_m2(48).is_empty());
     for (index, hour) in sky.hours().iter().enumerate() {
         let clock = (sky.first() + Duration::hours(index as i64)).with_timezone(&odd).hour();
         let light = hour.light.unwrap();
         if !(5..20).contains(&clock) {
             assert_eq!((light.ghi_w_m2, hour.daylight_share), (0.0, 0.0));
-            assert!(sky.plane_w_m2(index).iter().all(|plane| *plane == 0.0));
+            assert!(sky.in_plane_w_m2(index).iter().all(|plane| *plane == 0.0));
         }
         assert!(light.ghi_w_m2 >= 0.0 && light.dni_w_m2 >= 0.0 && light.dhi_w_m2 >= 0.0);
         assert_eq!(light.ghi_w_m2 > 0.0, hour.daylight_share > 0.0);
@@ -118,7 +118,7 @@ fn a_flat_array_gets_the_global_light() {
     };
     let sky = run(8760).unwrap();
     let level: f64 = sky.hours().iter().map(|hour| hour.light.unwrap().ghi_w_m2).sum();
-    let flat: f64 = (0..8760).map(|hour| sky.plane_w_m2(hour)[1]).sum();
+    let flat: f64 = (0..8760).map(|hour| sky.in_plane_w_m2(hour)[1]).sum();
     assert!((0.93..0.98).contains(&(flat / level)), "{}", flat / level);
 }
 
@@ -161,7 +161,7 @@ fn sixteen_states_are_enough() {
         for state in 0..2000 {
             let clearness = law.quantile((f64::from(state) + 0.5) / 2000.0);
             let light = day.hours[hour].light(clearness);
-            many += day.planes(hour)[0].plane_w_m2(&light) / 2000.0;
+            many += day.planes(hour)[0].in_plane_w_m2(&light) / 2000.0;
         }
     }
     assert!((few / many - 1.0).abs() < 0.005, "{few} against {many}");
@@ -214,20 +214,20 @@ fn places_and_years_beyond_reach_are_problems_not_panics() {
 fn a_profile_comes_back_hour_by_hour() {
     let values: Vec<f64> = (0..24).map(f64::from).collect();
     let plane: Sun = serde_json::from_value(
-        serde_json::json!({"profile": {"plane_w_m2": values, "air_c": 4.0}}),
+        serde_json::json!({"profile": {"in_plane_w_m2": values, "air_c": 4.0}}),
     )
     .unwrap();
     let sky = Sky::new(&site(45.0), &plane, &arrays(), zone(), start(), 30, None).unwrap();
     // 21:00 UTC is 18:00 on the clock.
-    assert_eq!(sky.plane_w_m2(0), [18.0; 3]);
-    assert_eq!(sky.plane_w_m2(6), [0.0; 3]);
+    assert_eq!(sky.in_plane_w_m2(0), [18.0; 3]);
+    assert_eq!(sky.in_plane_w_m2(6), [0.0; 3]);
     assert_eq!(sky.hours()[3].light, None);
     assert_eq!(sky.hours()[3].air_c, 4.0);
     let share: Sun =
         serde_json::from_value(serde_json::json!({"profile": {"rated_share": values}})).unwrap();
     let sky = Sky::new(&site(45.0), &share, &arrays(), zone(), start(), 30, None).unwrap();
     assert_eq!(sky.hours()[1].rated_share, Some(19.0));
-    assert_eq!(sky.plane_w_m2(1), [0.0; 3]);
+    assert_eq!(sky.in_plane_w_m2(1), [0.0; 3]);
     for (wrong, problem) in [
         (serde_json::json!({"profile": {}}), Kind::ProfileForm),
         (

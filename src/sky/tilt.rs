@@ -168,7 +168,7 @@ impl PlaneHour {
     /// Irradiance that gets through the glass of the array, W/m2.
     #[must_use]
     #[inline]
-    pub fn plane_w_m2(&self, light: &Irradiance) -> f64 {
+    pub fn in_plane_w_m2(&self, light: &Irradiance) -> f64 {
         let around_sun =
             if self.e0n_w_m2 > 0.0 { (light.dni_w_m2 / self.e0n_w_m2).min(1.0) } else { 0.0 };
         light.dni_w_m2 * self.beam

@@ -75,9 +75,11 @@ pub fn drawn(draw: &Draw, transmit_share: f64, in_tier: &TierLoad) -> Drawn {
                 transmit_share,
             }
         }
-        Draw::Power { w, converter_efficiency_share, idle_w } => {
-            let state =
-                State { power_w: w / converter_efficiency_share + idle_w, ..State::default() };
+        Draw::Power { power_w, converter_efficiency_share, idle_w } => {
+            let state = State {
+                power_w: power_w / converter_efficiency_share + idle_w,
+                ..State::default()
+            };
             Drawn { receive: state, transmit: state, transmit_share: 0.0 }
         }
     }

@@ -124,8 +124,8 @@ pub fn at_least_a(amperes: f64) -> f64 {
 
 /// Current into a short circuit, A.
 #[must_use]
-pub fn short_circuit_a(open_v: f64, ohm: f64) -> f64 {
-    open_v / ohm
+pub fn short_circuit_a(disconnect_v: f64, ohm: f64) -> f64 {
+    disconnect_v / ohm
 }
 
 /// The least rating for a current that flows for hours, A.

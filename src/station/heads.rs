@@ -33,7 +33,7 @@ pub struct Heads {
     /// sets each end.
     pub window_v: Option<NarrowestWindow>,
     /// Volts at which the disconnect (or the battery's own board) opens, V.
-    pub open_v: f64,
+    pub disconnect_v: f64,
     /// Highest set point of any source, V.
     pub highest_set_point_v: Option<f64>,
     /// Whether it follows the battery's temperature; then it stands so at 25 deg C.

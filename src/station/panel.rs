@@ -24,7 +24,7 @@ pub struct PanelArray {
     /// Rated power of all its panels, W.
     pub rated_w: f64,
     /// Change of power with cell temperature, share of rated per kelvin, below zero.
-    pub power_per_c: f64,
+    pub pmax_per_c: f64,
     /// Cell temperature at 800 W/m2, 20 deg C air, 1 m/s wind, deg C.
     pub noct_c: f64,
     /// What the named losses leave, 0 to 1.
@@ -35,7 +35,7 @@ impl From<&Array> for PanelArray {
     fn from(array: &Array) -> Self {
         Self {
             rated_w: array.rated_w * f64::from(array.count),
-            power_per_c: array.power_per_c,
+            pmax_per_c: array.pmax_per_c,
             noct_c: array.noct_c,
             kept_share: array.loss_share.values().map(|loss| 1.0 - loss).product(),
         }
@@ -44,31 +44,31 @@ impl From<&Array> for PanelArray {
 
 /// Temperature of the cells, deg C.
 #[must_use]
-pub fn cell_c(plane_w_m2: f64, air_c: f64, noct_c: f64) -> f64 {
-    air_c + plane_w_m2 * (noct_c - 20.0) / 800.0
+pub fn cell_c(in_plane_w_m2: f64, air_c: f64, noct_c: f64) -> f64 {
+    air_c + in_plane_w_m2 * (noct_c - 20.0) / 800.0
 }
 
 /// Efficiency in weak light over that at 1000 W/m2, cells at 25 deg C; 0 in the dark, 1 at
 /// 1000 W/m2.
 #[must_use]
-pub fn low_light_share(plane_w_m2: f64) -> f64 {
-    if plane_w_m2 <= 0.0 {
+pub fn low_light_share(in_plane_w_m2: f64) -> f64 {
+    if in_plane_w_m2 <= 0.0 {
         return 0.0;
     }
-    let depth = libm::log(plane_w_m2 / 1000.0);
+    let depth = libm::log(in_plane_w_m2 / 1000.0);
     (1.0 + depth * (HULD_K1 + depth * HULD_K2)).max(0.0)
 }
 
 /// Power of an array at its maximum-power point after its named losses, W.
 ///
-/// `plane_w_m2` is the irradiance that gets through the glass.
+/// `in_plane_w_m2` is the irradiance that gets through the glass.
 #[must_use]
-pub fn array_power_w(array: &PanelArray, plane_w_m2: f64, air_c: f64) -> f64 {
-    if plane_w_m2 <= 0.0 {
+pub fn array_power_w(array: &PanelArray, in_plane_w_m2: f64, air_c: f64) -> f64 {
+    if in_plane_w_m2 <= 0.0 {
         return 0.0;
     }
-    let warmth = 1.0 + array.power_per_c * (cell_c(plane_w_m2, air_c, array.noct_c) - 25.0);
-    let share = plane_w_m2 / 1000.0 * warmth.max(0.0) * low_light_share(plane_w_m2);
+    let warmth = 1.0 + array.pmax_per_c * (cell_c(in_plane_w_m2, air_c, array.noct_c) - 25.0);
+    let share = in_plane_w_m2 / 1000.0 * warmth.max(0.0) * low_light_share(in_plane_w_m2);
     rated_share_power_w(array, share)
 }
 

@@ -59,15 +59,15 @@ impl SnowCover {
 
     /// What of the output is left with so many rows one above the other.
     #[must_use]
-    pub fn free_share(&self, rows_up: u32) -> f64 {
-        let rows = f64::from(rows_up.max(1));
+    pub fn free_share(&self, rows_up_slope: u32) -> f64 {
+        let rows = f64::from(rows_up_slope.max(1));
         1.0 - (self.covered_share * rows - GONE_SHARE).ceil().max(0.0) / rows
     }
 
-    /// Time passes. `plane_w_m2` is the light on the array's plane.
-    pub fn slide(&mut self, plane_w_m2: f64, air_c: f64, tilt_deg: f64, hours: f64) {
+    /// Time passes. `in_plane_w_m2` is the light on the array's plane.
+    pub fn slide(&mut self, in_plane_w_m2: f64, air_c: f64, tilt_deg: f64, hours: f64) {
         self.since_fall_h += hours;
-        if air_c > plane_w_m2 / BEGINS_W_M2_PER_K {
+        if air_c > in_plane_w_m2 / BEGINS_W_M2_PER_K {
             let slides = slides_share_per_h(tilt_deg) * hours;
             self.covered_share = (self.covered_share - slides).max(0.0);
         }

@@ -181,14 +181,14 @@ impl PanelShape {
 
     /// Current at volts of the panels, A; never below zero.
     #[must_use]
-    pub fn current_a(&self, plane_w_m2: f64, air_c: f64, volts: f64) -> f64 {
-        self.current_at_cell_a(plane_w_m2, cell_c(plane_w_m2, air_c, self.noct_c), volts)
+    pub fn current_a(&self, in_plane_w_m2: f64, air_c: f64, volts: f64) -> f64 {
+        self.current_at_cell_a(in_plane_w_m2, cell_c(in_plane_w_m2, air_c, self.noct_c), volts)
     }
 
     /// The same with the cell temperature given, deg C.
     #[must_use]
-    pub fn current_at_cell_a(&self, plane_w_m2: f64, cell_c: f64, volts: f64) -> f64 {
-        if plane_w_m2 <= 0.0 {
+    pub fn current_at_cell_a(&self, in_plane_w_m2: f64, cell_c: f64, volts: f64) -> f64 {
+        if in_plane_w_m2 <= 0.0 {
             return 0.0;
         }
         let warmer_k = cell_c - 25.0;
@@ -197,7 +197,7 @@ impl PanelShape {
         let open_v = self.open_v * (1.0 + self.open_per_c * warmer_k).max(0.1);
         let saturation_a =
             (light_a - self.diode.shunt_a_per_v * open_v) / libm::expm1(open_v / slope_v);
-        let sun = plane_w_m2 / 1000.0;
+        let sun = in_plane_w_m2 / 1000.0;
         let now = Diode {
             light_a: light_a * sun,
             saturation_a,

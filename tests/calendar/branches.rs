@@ -25,8 +25,8 @@ fn a_branch_is_the_trial_whose_mains_fails_then() {
             &mut value,
             &json!({
                 "strategy": strategy,
-                "storm": {"coupled": {"clearness_share": {"uniform": null, "fixed": 0.4}, "snow_chance": snow}},
-                "warning": {"chance": warned, "lead_h": 20}
+                "storm": {"coupled": {"clearness_multiplier": {"uniform": null, "fixed": 0.4}, "snow_chance": snow}},
+                "warning": {"chance": warned, "lead_time_h": 20}
             }),
         );
         for day in branches(&value, HOURS, SEED, 3) {
@@ -63,8 +63,8 @@ fn plain(value: &serde_json::Value, date: NaiveDate, hour: usize, trial: u64) ->
         &mut value,
         &json!({
             "span": {"start": format!("{date}T00:00"), "hours": hour as u32 + HOURS},
-            "start": {"settle_days": (date - begins).num_days()},
-            "grid": {"forced": {"off": format!("{date}T{hour:02}:00"), "hours": 1000}}
+            "start": {"warmup_days": (date - begins).num_days()},
+            "grid": {"outage": {"off": format!("{date}T{hour:02}:00"), "hours": 1000}}
         }),
     );
     let options = Options { seed: SEED, recharge: false, ..Options::default() };
@@ -101,9 +101,9 @@ fn more_at_the_start_lasts_longer() {
         &json!({
             "tiers": [{"name": "watch", "loads": {"voice set": {}, "computer": {}}}],
             "shedding": null, "snow": null,
-            "controllers": {"roof tracker": {"tracking": {
-                "charge": {"float_v": null, "tail_a": null}}}},
-            "storm": {"coupled": {"lasts_days": 2, "clearness_share": {"uniform": [0.2, 0.5]}}}
+            "controllers": {"roof tracker": {"mppt": {
+                "set_points": {"float_v": null, "tail_a": null}}}},
+            "storm": {"coupled": {"lasts_days": 2, "clearness_multiplier": {"uniform": [0.2, 0.5]}}}
         }),
     );
     let under = |strategy: &str, strings: u32| {

@@ -12,7 +12,7 @@ fn kept_full(patch: &Value) -> Value {
     let mut value = bench_with(&json!({
         "supply": {
             "rated_v": 13.8, "limit_a": 40, "efficiency_share": 0.87, "joins": "charger_only",
-            "charger": {"limit_a": 25, "charge": {"bulk_v": 14.2}}
+            "charger": {"limit_a": 25, "set_points": {"absorption_v": 14.2}}
         },
         "storm": "independent",
         "strategy": "on", "strategies": {"on": {"supply": "always"}, "off": {"supply": "never"}}
@@ -57,7 +57,7 @@ fn two_dark_days_in_a_row_are_too_many() {
     let (dark, lag1) = (0.35, 0.3);
     let value = kept_full(&json!({
         "sun": {"profile": {"rated_share": vec![1.0; 24], "day_types": {
-            "types": {"sunny": {"sun_share": {"fixed": 1.0}}, "dark": {"sun_share": {"fixed": 0.0}}},
+            "types": {"sunny": {"sun_multiplier": {"fixed": 1.0}}, "dark": {"sun_multiplier": {"fixed": 0.0}}},
             "chain": {"shares": {"type_share": [1.0 - dark, dark], "lag1_correlation": lag1}}
         }}},
         "battery": {"ideal": {"capacity_wh": 305.0}}

@@ -10,12 +10,12 @@ use super::support::bench_with;
 fn station() -> Value {
     bench_with(&json!({
         "span": {"start": "2026-06-01T00:00", "hours": 24},
-        "start": {"settle_days": 5},
+        "start": {"warmup_days": 5},
         "sun": {"profile": {"rated_share": vec![0.0; 24]}},
         "battery": {"ideal": {"capacity_wh": 480.0}},
-        "grid": {"forced": {"off": "2026-06-01T00:00", "hours": 24}},
+        "grid": {"outage": {"off": "2026-06-01T00:00", "hours": 24}},
         "supply": {"rated_v": 13.8, "limit_a": 40, "efficiency_share": 0.9,
-            "joins": "charger_only", "charger": {"limit_a": 30, "charge": {"bulk_v": 14.0}}},
+            "joins": "charger_only", "charger": {"limit_a": 30, "set_points": {"absorption_v": 14.0}}},
         "strategy": "solar only",
         "strategies": {"none": null, "charger on": {"supply": "always"}, "solar only": {"supply": "never"}},
         "variants": {"bigger": {"battery": {"ideal": {"capacity_wh": 5000.0}}},

@@ -25,8 +25,8 @@ fn design(of: &Value, unit_wh: f64) -> Value {
     json!({
         "battery": {"ideal": {"capacity_wh": number(&of["capacity"]) * unit_wh}},
         "sun": {"profile": {"day_types": {"types": {
-            "sunny": {"sun_share": {"fixed": of["gain_sunny"]}},
-            "cloudy": {"sun_share": {"fixed": of["gain_cloudy"]}}
+            "sunny": {"sun_multiplier": {"fixed": of["gain_sunny"]}},
+            "cloudy": {"sun_multiplier": {"fixed": of["gain_cloudy"]}}
         }}}}
     })
 }

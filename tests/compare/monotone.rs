@@ -18,7 +18,7 @@ const STATIONS: usize = 30;
 
 /// A random station that no rule reads the charge of; `None` where its kind cannot be so.
 fn without_rules(kinds: &super::stations::Kinds, mut value: Value) -> Option<Value> {
-    if kinds.controller != "tracking" || !matches!(kinds.battery, "ideal" | "lithium 4s") {
+    if kinds.controller != "mppt" || !matches!(kinds.battery, "ideal" | "lithium 4s") {
         return None;
     }
     if matches!(kinds.strategy, "top up" | "warned") || kinds.joins == "bus" {
@@ -28,16 +28,16 @@ fn without_rules(kinds: &super::stations::Kinds, mut value: Value) -> Option<Val
         value.as_object_mut()?.remove(key);
     }
     let days = json!({
-        "types": {"clear": {"sun_share": {"uniform": [0.6, 1.0]}}, "dark": {"sun_share": {"uniform": [0.0, 0.3]}}},
+        "types": {"clear": {"sun_multiplier": {"uniform": [0.6, 1.0]}}, "dark": {"sun_multiplier": {"uniform": [0.0, 0.3]}}},
         "chain": {"shares": {"type_share": [0.4, 0.6], "lag1_correlation": 0.3}}
     });
     merge(&mut value, &json!({"sun": {"profile": {"day_types": days}}}));
-    let steady = json!({"float_v": null, "tail_a": null, "rebulk_v": null});
+    let steady = json!({"float_v": null, "tail_a": null, "recharge_below_v": null});
     for controller in value["controllers"].as_object_mut()?.values_mut() {
-        merge(&mut controller["tracking"]["charge"], &steady);
+        merge(&mut controller["mppt"]["set_points"], &steady);
     }
     if value["supply"]["charger"].is_object() {
-        merge(&mut value["supply"]["charger"]["charge"], &steady);
+        merge(&mut value["supply"]["charger"]["set_points"], &steady);
     }
     let radio = value["loads"]["radio"].as_object_mut()?;
     radio.remove("window_v");
@@ -50,7 +50,7 @@ fn without_rules(kinds: &super::stations::Kinds, mut value: Value) -> Option<Val
             let cells = &mut value["battery"]["lithium_iron_phosphate"];
             merge(
                 cells,
-                &json!({"heater": null, "wakes": null, "discharge_limit_a": 1000.0,
+                &json!({"heater": null, "cutoff_reset": null, "discharge_limit_a": 1000.0,
                 "temperature": {"follows_air": null, "fixed_c": 15.0}}),
             );
             (json!({"lithium_iron_phosphate": {"strings": 2}}), 2)

@@ -90,7 +90,8 @@ fn a_comparison_is_told_and_written_the_same_on_any_number_of_threads() {
     assert_eq!(value["trials"], 60);
     assert_eq!(value["stations"].as_array().unwrap().len(), 3);
     assert_eq!(value["stations"][2]["kind"], "variant");
-    for key in ["readiness", "start_charge_share", "in_span", "normal_month", "on_air", "causes"] {
+    for key in ["on_air_share", "start_charge_share", "in_span", "normal_month", "on_air", "causes"]
+    {
         assert!(!value["stations"][0][key].is_null(), "{key}");
     }
     for key in ["mains_kwh", "mains_cost", "cycles", "high_charge_h", "noise_h", "fuel_l"] {

@@ -39,7 +39,7 @@ fn leave_for_eyes(pictures: Vec<Picture>) {
 /// A small comparison to distort.
 fn small() -> Comparison {
     let mut value = hall();
-    merge(&mut value, &json!({"start": {"settle_days": 3}}));
+    merge(&mut value, &json!({"start": {"warmup_days": 3}}));
     compared(&value, 1, 40)
 }
 

@@ -74,7 +74,9 @@ fn odds_and_replays_of_a_variant_are_those_of_the_comparison() {
             _ => vec![part],
         });
         let told = json_of(here, &quoted.chain(["--no-charts", "--json"]).collect::<Vec<_>>());
-        assert!(told["dark_h"].as_f64() > Some(0.0) || told["silent_h"].as_f64() > Some(0.0));
+        assert!(
+            told["no_power_h"].as_f64() > Some(0.0) || told["off_air_tier_h"].as_f64() > Some(0.0)
+        );
     }
 }
 

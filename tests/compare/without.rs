@@ -18,16 +18,16 @@ use super::support::bench_with;
 fn station() -> Value {
     bench_with(&json!({
         "span": {"start": "2026-06-01T00:00", "hours": 24},
-        "start": {"settle_days": 5},
+        "start": {"warmup_days": 5},
         "arrays": {"a": {"rated_w": 1.0}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4, "strings": 2,
             "capacity_ah": 25, "charge_limit_a": 20, "discharge_limit_a": 20,
             "basis": {"capacity_ah": "datasheet"}}},
-        "controllers": {"a": {"tracking": {"output_limit_a": 20.0}}},
-        "loads": {"lamp": {"basis": {"w": "guess"}}},
-        "grid": {"forced": {"off": "2026-06-01T00:00", "hours": 24}},
+        "controllers": {"a": {"mppt": {"output_limit_a": 20.0}}},
+        "loads": {"lamp": {"basis": {"power_w": "guess"}}},
+        "grid": {"outage": {"off": "2026-06-01T00:00", "hours": 24}},
         "supply": {"rated_v": 13.8, "limit_a": 10, "efficiency_share": 0.9,
-            "joins": "charger_only", "charger": {"limit_a": 8, "charge": {"bulk_v": 14.0}}},
+            "joins": "charger_only", "charger": {"limit_a": 8, "set_points": {"absorption_v": 14.0}}},
         "strategies": {"none": {"supply": "always"}}
     }))
 }
@@ -94,7 +94,7 @@ fn the_part_whose_loss_hurts_most_comes_first() {
 #[test]
 fn guesses_nameplates_and_uncertain_inputs_are_moved() {
     let mut value = station();
-    value["uncertain"] = json!({"load_share": {"uniform": [0.5, 3.0]}});
+    value["uncertain"] = json!({"load_multiplier": {"uniform": [0.5, 3.0]}});
     let scenario = scenario(&value);
     let (all, not_moved) = inputs(&scenario);
     assert!(not_moved.is_empty(), "{not_moved:?}");
@@ -105,18 +105,18 @@ fn guesses_nameplates_and_uncertain_inputs_are_moved() {
         [
             "loads.lamp.w 8 12",
             "battery capacity (nameplate) x 0.65 x 1.05",
-            "uncertain.load_share x 0.5 x 3"
+            "uncertain.load_multiplier x 0.5 x 3"
         ]
     );
     assert_eq!(stations(&scenario), 1 + 4 + 6);
     let found = found(&value);
     // Three times the load is more than the battery holds; nothing else matters as much.
-    assert_eq!(found.swings[0].path, "uncertain.load_share");
+    assert_eq!(found.swings[0].path, "uncertain.load_multiplier");
     assert_eq!((found.swings[0].low.lasted, found.swings[0].high.lasted), (40, 0));
     let said = measure_sentence(&found);
     assert!(
         said.starts_with(
-            "Measure first: uncertain.load_share. At x 0.5 the station carries 40, at x 3 0 of "
+            "Measure first: uncertain.load_multiplier. At x 0.5 the station carries 40, at x 3 0 of "
         ),
         "{said}"
     );
@@ -129,7 +129,7 @@ fn guesses_of_lists_and_objects_move_as_a_whole() {
         &mut value,
         &json!({
             "arrays": {"a": {"loss_share": {"soiling": 0.02, "age": 0.04}, "count": 3,
-                "basis": {"loss_share": "guess", "count": "guess", "power_per_c": "guess"}}},
+                "basis": {"loss_share": "guess", "count": "guess", "pmax_per_c": "guess"}}},
             "loads": {"lamp": {"basis": null}}
         }),
     );
@@ -138,7 +138,7 @@ fn guesses_of_lists_and_objects_move_as_a_whole() {
     assert_eq!(all[0].ends, ["x 0.5", "x 1.5"]);
     assert_eq!(all[0].low.arrays["a"].loss_share["age"], 0.02);
     assert_eq!(all[0].high.arrays["a"].loss_share["soiling"], 0.03);
-    assert_eq!(all[1].path, "arrays.a.power_per_c");
+    assert_eq!(all[1].path, "arrays.a.pmax_per_c");
     assert_eq!(not_moved.len(), 1, "{not_moved:?}");
     assert!(not_moved[0].starts_with("arrays.a.count: "), "{not_moved:?}");
 }
@@ -165,13 +165,13 @@ fn guesses_are_ranked_where_the_count_stands_still() {
     let mut value = station();
     value["grid"] = json!("always");
     value["strategies"]["none"]["supply"] = json!("never");
-    value["loads"]["lamp"]["draw"]["power"]["w"] = json!(0.5);
+    value["loads"]["lamp"]["draw"]["power"]["power_w"] = json!(0.5);
     let it = found(&value);
     assert!(it.swings.iter().all(|swing| swing.told_by() == ToldBy::Nothing), "{:?}", it.swings);
     assert!(measure_sentence(&it).ends_with("all tie."), "{}", measure_sentence(&it));
     // Twenty times the load: no trial lasts, and the hours off the air tell the guesses apart.
     let mut value = station();
-    value["loads"]["lamp"]["draw"]["power"]["w"] = json!(200.0);
+    value["loads"]["lamp"]["draw"]["power"]["power_w"] = json!(200.0);
     let it = found(&value);
     assert_eq!(it.whole.lasted, 0);
     assert_eq!(it.swings[0].told_by(), ToldBy::OffAir);
@@ -188,13 +188,15 @@ fn guesses_are_ranked_where_the_count_stands_still() {
 #[test]
 fn ties_are_named_as_ties() {
     let mut value = station();
-    value["uncertain"] = json!({"load_share": {"uniform": [0.5, 3.0]}});
+    value["uncertain"] = json!({"load_multiplier": {"uniform": [0.5, 3.0]}});
     let mut it = found(&value);
     let first = it.swings[0].clone();
     it.swings.insert(1, longwatch::decide::without::Swing { path: "the other".into(), ..first });
     let said = measure_sentence(&it);
     assert!(
-        said.starts_with("Measure first: uncertain.load_share and the other; these tie. At x 0.5"),
+        said.starts_with(
+            "Measure first: uncertain.load_multiplier and the other; these tie. At x 0.5"
+        ),
         "{said}"
     );
     let text = without_table(&it);
@@ -212,7 +214,7 @@ fn ties_are_named_as_ties() {
 fn ends_that_differ_the_same_way_are_apart() {
     let both = |low: u64, high: u64, swing: u64| {
         let mut value = station();
-        value["uncertain"] = json!({"load_share": {"uniform": [0.5, 3.0]}});
+        value["uncertain"] = json!({"load_multiplier": {"uniform": [0.5, 3.0]}});
         let mut it = found(&value);
         it.swings.truncate(1);
         (it.swings[0].low.lasted, it.swings[0].high.lasted) = (low, high);
@@ -220,7 +222,10 @@ fn ends_that_differ_the_same_way_are_apart() {
         measure_sentence(&it)
     };
     let said = both(30, 30, 10);
-    assert!(said.starts_with("Measure first: uncertain.load_share. At x 0.5 and at x 3"), "{said}");
+    assert!(
+        said.starts_with("Measure first: uncertain.load_multiplier. At x 0.5 and at x 3"),
+        "{said}"
+    );
     assert!(said.contains("carries 30, as stated 37 of 40"), "{said}");
 }
 

@@ -10,15 +10,15 @@ use super::support::bench_with;
 fn shed_on_supply() -> Value {
     bench_with(&json!({
         "span": {"start": "2026-06-01T00:00", "hours": 48},
-        "start": {"settle_days": 30},
+        "start": {"warmup_days": 30},
         "sun": {"profile": {"rated_share": vec![0.0; 24]}},
         "battery": {"ideal": {"capacity_wh": 2400.0}},
-        "grid": {"forced": {"off": "2026-06-01T00:00", "hours": 24}},
-        "storm": {"coupled": {"lasts_days": 0.5, "clearness_share": {"fixed": 0.5}}},
-        "warning": {"chance": 1.0, "lead_h": 2},
+        "grid": {"outage": {"off": "2026-06-01T00:00", "hours": 24}},
+        "storm": {"coupled": {"lasts_days": 0.5, "clearness_multiplier": {"fixed": 0.5}}},
+        "warning": {"chance": 1.0, "lead_time_h": 2},
         "windows": {"night": {"from": "00:00", "to": "06:00"}},
         "supply": {"rated_v": 13.8, "limit_a": 40, "efficiency_share": 0.5, "no_load_w": 2,
-            "joins": "changeover", "charger": {"limit_a": 30, "charge": {"bulk_v": 14.0}}},
+            "joins": "changeover", "charger": {"limit_a": 30, "set_points": {"absorption_v": 14.0}}},
         "outlet_groups": {"all": {"on_supply": true}},
         "strategy": "on",
         "strategies": {"none": null, "on": {"supply": "always"}, "off": {"supply": "never"},
@@ -84,7 +84,7 @@ fn hours_of_the_span_are_those_of_its_rules() {
     let off = found.stations.iter().find(|it| it.name == "off").unwrap();
     near(off.start_charge_share.mean, 0.0);
     assert_eq!((off.lasted, off.failures), (0, 4));
-    near(off.in_span.dark_h, 48.0);
+    near(off.in_span.no_power_h, 48.0);
     near(off.in_span.off_air_h, 48.0);
 }
 
@@ -124,7 +124,7 @@ fn what_waits_for_hands_is_named_with_the_hours_of_those_who_come() {
 #[test]
 fn ties_and_pairs_left_out_are_told() {
     let mut station = shed_on_supply();
-    let lamp = json!({"loads": {"lamp": {"draw": {"power": {"w": 5}}}}});
+    let lamp = json!({"loads": {"lamp": {"draw": {"power": {"power_w": 5}}}}});
     super::support::merge(
         &mut station,
         &json!({"strategy": "off", "variants": {

@@ -57,7 +57,7 @@ fn names_that_nothing_bears() {
                 r#"{"supply": "never"}"#,
                 r#"{"supply": {"warned": {"hold_h": 24, "otherwise": {"windows": {"in": ["watch", "day"]}}}}}"#,
             ),
-            ("  \"grid\"", "  \"warning\": {\"chance\": 1, \"lead_h\": 6},\n  \"grid\""),
+            ("  \"grid\"", "  \"warning\": {\"chance\": 1, \"lead_time_h\": 6},\n  \"grid\""),
         ],
         "strategies.\"solar only\".supply.warned.otherwise.windows.in[1]",
         "there is no window called `day`",
@@ -69,7 +69,7 @@ fn names_that_nothing_bears() {
     );
     refused(
         &[(
-            r#"{"forced": {"off": "2027-01-18T20:00", "hours": 40}}"#,
+            r#"{"outage": {"off": "2027-01-18T20:00", "hours": 40}}"#,
             r#"{"pattern": {"off_in": ["rota"]}}"#,
         )],
         "grid.pattern.off_in[0]",
@@ -80,30 +80,30 @@ fn names_that_nothing_bears() {
 #[test]
 fn set_points_against_the_battery() {
     refused(
-        &[(r#""bulk_v": 14.3"#, r#""bulk_v": 14.8"#)],
-        "controllers.tracker.tracking.charge.bulk_v",
+        &[(r#""absorption_v": 14.3"#, r#""absorption_v": 14.8"#)],
+        "controllers.tracker.mppt.charge.absorption_v",
         "controller `tracker` would charge with 14.8 V, more than the battery takes",
     );
     refused(
-        &[(r#""bulk_v": 14.2, "float_v": 13.6, "tail_a": 4.0"#, r#""bulk_v": 9.5"#)],
-        "supply.charger.charge.bulk_v",
+        &[(r#""absorption_v": 14.2, "float_v": 13.6, "tail_a": 4.0"#, r#""absorption_v": 9.5"#)],
+        "supply.charger.charge.absorption_v",
         "the charger can never charge the battery with 9.5 V",
     );
     // 3.65 V a cell itself is allowed.
-    let text = changed(&[(r#""bulk_v": 14.3"#, r#""bulk_v": 14.6"#)]);
+    let text = changed(&[(r#""absorption_v": 14.3"#, r#""absorption_v": 14.6"#)]);
     assert_eq!(examine(&text, "changed.json", Path::new("")).problems.list, []);
 }
 
 #[test]
 fn set_points_among_themselves() {
     refused(
-        &[(r#""bulk_v": 14.3, "float_v": 13.6"#, r#""bulk_v": 14.3, "float_v": 14.4"#)],
-        "controllers.tracker.tracking.charge.float_v",
+        &[(r#""absorption_v": 14.3, "float_v": 13.6"#, r#""absorption_v": 14.3, "float_v": 14.4"#)],
+        "controllers.tracker.mppt.charge.float_v",
         "the float voltage is above the bulk voltage",
     );
     refused(
-        &[(r#""tail_a": 2.0"#, r#""tail_a": 2.0, "rebulk_v": 13.7"#)],
-        "controllers.tracker.tracking.charge.rebulk_v",
+        &[(r#""tail_a": 2.0"#, r#""tail_a": 2.0, "recharge_below_v": 13.7"#)],
+        "controllers.tracker.mppt.charge.recharge_below_v",
         "bulk would begin again at once, on float",
     );
 }
@@ -112,7 +112,7 @@ fn set_points_among_themselves() {
 fn devices_against_what_feeds_them() {
     refused(
         &[(r#""window_v": [11.0, 15.8]"#, r#""window_v": [11.0, 14.25]"#)],
-        "controllers.tracker.tracking.charge.bulk_v",
+        "controllers.tracker.mppt.charge.absorption_v",
         "controller `tracker` holds 14.3 V, too much for `voice set`",
     );
     // The supply feeds its groups with its own volts.
@@ -135,25 +135,25 @@ fn devices_against_what_feeds_them() {
 
 #[test]
 fn the_disconnect() {
-    let of = r#""open_v": 11.8, "close_v": 12.9"#;
+    let of = r#""disconnect_v": 11.8, "reconnect_v": 12.9"#;
     refused(
-        &[(of, r#""open_v": 12.9, "close_v": 12.9"#)],
-        "disconnect.close_v",
+        &[(of, r#""disconnect_v": 12.9, "reconnect_v": 12.9"#)],
+        "disconnect.reconnect_v",
         "the disconnect must close at higher volts than it opens at",
     );
     refused(
-        &[(of, r#""open_v": 9.9, "close_v": 12.9"#)],
-        "disconnect.open_v",
+        &[(of, r#""disconnect_v": 9.9, "reconnect_v": 12.9"#)],
+        "disconnect.disconnect_v",
         "the disconnect never opens: the battery is empty before that",
     );
     refused(
-        &[(of, r#""open_v": 13.5, "close_v": 14.0"#)],
-        "disconnect.open_v",
+        &[(of, r#""disconnect_v": 13.5, "reconnect_v": 14.0"#)],
+        "disconnect.disconnect_v",
         "the disconnect would cut the loads off from a full battery",
     );
     refused(
-        &[(of, r#""open_v": 11.8, "close_v": 14.4"#)],
-        "disconnect.close_v",
+        &[(of, r#""disconnect_v": 11.8, "reconnect_v": 14.4"#)],
+        "disconnect.reconnect_v",
         "once open, the disconnect never closes again: no source reaches its volts",
     );
 }
@@ -164,13 +164,13 @@ fn the_battery_by_itself() {
     let at = "battery.lithium_iron_phosphate";
     let with = |more: &str| format!("{of}, {more}");
     refused(
-        &[(of, &with(r#""cell_cutoff_v": 2.9, "cell_again_v": 2.8"#))],
-        &format!("{at}.cell_again_v"),
+        &[(of, &with(r#""cell_cutoff_v": 2.9, "cell_reconnect_v": 2.8"#))],
+        &format!("{at}.cell_reconnect_v"),
         "the battery's board must close at higher volts than it opens at",
     );
     refused(
-        &[(of, &with(r#""charge_inhibit": {"below_c": 2, "again_above_c": 0}"#))],
-        &format!("{at}.charge_inhibit.again_above_c"),
+        &[(of, &with(r#""charge_inhibit": {"below_c": 2, "resume_above_c": 0}"#))],
+        &format!("{at}.charge_inhibit.resume_above_c"),
         "charging must start again at a warmer temperature than it stops at",
     );
     refused(
@@ -198,8 +198,8 @@ fn time() {
         "the clock changes of 1969 are not known",
     );
     refused(
-        &[("  \"sun\"", "  \"start\": {\"charge_share\": 0.9, \"settle_days\": 30},\n  \"sun\"")],
-        "start.settle_days",
+        &[("  \"sun\"", "  \"start\": {\"charge_share\": 0.9, \"warmup_days\": 30},\n  \"sun\"")],
+        "start.warmup_days",
         "`start` says both what the charge is and that it is found by settling",
     );
     refused(
@@ -235,7 +235,7 @@ fn sun() {
     );
     let share = "[0,0,0,0,0,0,0,0,0,0.1,0.2,0.3,0.3,0.2,0.1,0,0,0,0,0,0,0,0,0]";
     let day = "[0,0,0,0,0,0,0,0,0,100,200,300,300,200,100,0,0,0,0,0,0,0,0,0]";
-    let both = format!(r#"{{"profile": {{"plane_w_m2": {day}, "rated_share": {share}}}}}"#);
+    let both = format!(r#"{{"profile": {{"in_plane_w_m2": {day}, "rated_share": {share}}}}}"#);
     refused(&[(climate, &both)], "sun.profile.rated_share", "a profile is given one way, not two");
     refused(
         &[("[1.4, 2.3, 3.4", "[1.4, 2.3, 8.4")],
@@ -279,7 +279,7 @@ fn loads_and_tiers() {
         "`voice set` transmits, but its draw does not say with what current",
     );
     refused(
-        &[(draw, r#"{"power": {"w": 20}}"#)],
+        &[(draw, r#"{"power": {"power_w": 20}}"#)],
         "loads.\"voice set\".transmit_share",
         "`voice set` transmits, but its draw does not say with what current",
     );
@@ -373,7 +373,7 @@ fn the_supply() {
         "a top-up must stop at a higher charge than it starts at",
     );
     let charger = r#""joins": "changeover",
-    "charger": {"limit_a": 15, "charge": {"bulk_v": 14.2, "float_v": 13.6, "tail_a": 4.0}}"#;
+    "charger": {"limit_a": 15, "set_points": {"absorption_v": 14.2, "float_v": 13.6, "tail_a": 4.0}}"#;
     refused(
         &[(charger, r#""joins": "charger_only""#)],
         "supply.joins",
@@ -395,7 +395,7 @@ fn an_ideal_battery_has_its_own_volts() {
     refused(
         &[
             (cells, &ideal(13.0, 11.0)),
-            ("  \"disconnect\": {\"open_v\": 11.8, \"close_v\": 12.9},\n", ""),
+            ("  \"disconnect\": {\"disconnect_v\": 11.8, \"reconnect_v\": 12.9},\n", ""),
         ],
         "battery.ideal.full_v",
         "a full battery cannot have fewer volts than an empty one",

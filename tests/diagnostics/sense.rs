@@ -105,7 +105,7 @@ fn what_divides_or_resists_has_a_least_value_and_a_reason() {
     for limit in LIMITS {
         let key = limit.path.trim_end_matches("[]").rsplit('.').next().unwrap_or_default();
         let other = ["drop_v", "touch_v", "rated_v", "input_limit_v", "margin_cell_v", "day_wh"];
-        let found_by_test = limit.path.starts_with("tests[]");
+        let found_by_test = limit.path.starts_with("field_tests[]");
         if dividing.iter().any(|end| key.ends_with(end))
             && !other.iter().any(|end| key.ends_with(end))
             && !found_by_test
@@ -116,7 +116,7 @@ fn what_divides_or_resists_has_a_least_value_and_a_reason() {
     assert!(limit_at("supply.rated_v").is_some_and(|it| it.min >= 1.0));
 }
 
-const CONTROLLER: &str = "controllers.tracker.tracking.output_limit_a";
+const CONTROLLER: &str = "controllers.tracker.mppt.output_limit_a";
 
 /// Each number within its range, and together 2 x 60 m of 0.5 mm2: 4.5 ohm. At the 11.2 A keyed they
 /// ask for 50 of 12.8 V, and served watt-hours below zero.
@@ -190,7 +190,7 @@ fn dates_that_the_hours_never_meet() {
     // Days on which it settles are simulated too.
     let settles = notes(&[
         (net, r#""dates": ["2027-01-17"]"#),
-        ("  \"grid\"", "  \"start\": {\"settle_days\": 3},\n  \"grid\""),
+        ("  \"grid\"", "  \"start\": {\"warmup_days\": 3},\n  \"grid\""),
     ]);
     assert_eq!(settles, []);
 }

@@ -62,7 +62,7 @@ fn a_controller_that_cuts_its_panels() {
     warned(
         &[(r#""count": 2"#, r#""count": 3"#)],
         Kind::Clipping,
-        "controllers.tracker.tracking.output_limit_a",
+        "controllers.tracker.mppt.output_limit_a",
         "At 20 A and 13.6 V the controller gives 272 W, less than its panels’ 300 W: bright hours \
          are cut.",
     );
@@ -128,7 +128,7 @@ fn rules_that_never_act() {
                 r#"{"supply": "always"}"#,
                 r#"{"supply": {"warned": {"hold_h": 24, "otherwise": "never"}}}"#,
             ),
-            ("  \"grid\"", "  \"warning\": {\"chance\": 0.3, \"lead_h\": 6},\n  \"grid\""),
+            ("  \"grid\"", "  \"warning\": {\"chance\": 0.3, \"lead_time_h\": 6},\n  \"grid\""),
         ],
         Kind::WarningNotCounted,
         "warning.chance",
@@ -137,13 +137,13 @@ fn rules_that_never_act() {
     warned(
         &[(r#""off": "2027-01-18T20:00""#, r#""off": "2027-02-18T20:00""#)],
         Kind::Note,
-        "grid.forced",
+        "grid.outage",
         "The forced outage lies outside the span: the run never meets it.",
     );
     warned(
         &[(r#""float_v": 13.6, "tail_a": 2.0"#, r#""float_v": 13.6"#)],
         Kind::Note,
-        "controllers.tracker.tracking.charge.float_v",
+        "controllers.tracker.mppt.charge.float_v",
         "`float_v` does nothing without `tail_a`: bulk never ends.",
     );
 }
@@ -157,9 +157,9 @@ fn numbers_that_look_odd() {
         "“voice set” transmits with 0.8 A, less than the 10.5 A it receives with: are they swapped?",
     );
     warned(
-        &[(r#""bulk_v": 14.2, "float_v": 13.6, "tail_a": 4.0"#, r#""bulk_v": 13.2"#)],
+        &[(r#""absorption_v": 14.2, "float_v": 13.6, "tail_a": 4.0"#, r#""absorption_v": 13.2"#)],
         Kind::Note,
-        "supply.charger.charge.bulk_v",
+        "supply.charger.charge.absorption_v",
         "With 13.2 V the charger fills this battery to 42 % only.",
     );
     warned(
@@ -192,7 +192,7 @@ const LITHIUM: &str = r#""lithium_iron_phosphate": {
       "discharge_limit_a": 100
     }"#;
 const ACID: &str = r#""lead_acid": {"kind": "agm", "cells_in_series": 6, "resistance_ohm": 0.006,
-      "absorption_v": 14.4, "capacities": [{"discharge_h": 20, "capacity_ah": 100},
+      "rated_absorption_v": 14.4, "capacities": [{"discharge_h": 20, "capacity_ah": 100},
       {"discharge_h": 1, "capacity_ah": 58}]}"#;
 /// A generator that is started below half.
 const GENERATOR: &str = r#""generator": {"rated_w": 1000, "fuel_l": 5,
@@ -215,22 +215,22 @@ fn lead_acid() {
     warned(
         &[(LITHIUM, &cold)],
         Kind::Note,
-        "controllers.tracker.tracking.charge",
+        "controllers.tracker.mppt.charge",
         "The set points of controller `tracker`, the charger do not follow the battery’s \
          temperature: in the cold a lead-acid battery stays short of full, in the heat it gasses.",
     );
-    let per_k = |value: &str| format!("\"bulk_v\": 14.3, \"compensation_v_per_k\": {value}");
+    let per_k = |value: &str| format!("\"absorption_v\": 14.3, \"compensation_v_per_k\": {value}");
     warned(
-        &[(LITHIUM, ACID), (r#""bulk_v": 14.3"#, &per_k("-0.004"))],
+        &[(LITHIUM, ACID), (r#""absorption_v": 14.3"#, &per_k("-0.004"))],
         Kind::Note,
-        "controllers.tracker.tracking.charge.compensation_v_per_k",
+        "controllers.tracker.mppt.charge.compensation_v_per_k",
         "-0.004 V per kelvin are -0.667 mV a cell; -3 to -5 mV are usual.",
     );
-    assert_eq!(warnings(&[(LITHIUM, ACID), (r#""bulk_v": 14.3"#, &per_k("-0.024"))]), []);
+    assert_eq!(warnings(&[(LITHIUM, ACID), (r#""absorption_v": 14.3"#, &per_k("-0.024"))]), []);
     warned(
-        &[(r#""bulk_v": 14.3"#, &per_k("-0.024"))],
+        &[(r#""absorption_v": 14.3"#, &per_k("-0.024"))],
         Kind::Note,
-        "controllers.tracker.tracking.charge.compensation_v_per_k",
+        "controllers.tracker.mppt.charge.compensation_v_per_k",
         "The set points of controller `tracker` follow the battery’s temperature: lithium cells \
          want the same volts at any.",
     );
@@ -278,7 +278,7 @@ fn an_answer_that_rests_on_a_nameplate() {
     let packs = |measured: &str| {
         LITHIUM.replace(
             "\"capacity_ah\": 100",
-            &format!("\"packs\": {{\"club\": {{\"nominal_ah\": 100{measured}}}}}"),
+            &format!("\"packs\": {{\"club\": {{\"rated_ah\": 100{measured}}}}}"),
         )
     };
     warned(
@@ -324,7 +324,7 @@ fn hands_that_never_come() {
     warned(
         &[(LITHIUM, &wakes), never],
         Kind::Note,
-        "battery.lithium_iron_phosphate.wakes",
+        "battery.lithium_iron_phosphate.cutoff_reset",
         "Once its board has opened the battery stays dead: it is woken by hand and nobody comes.",
     );
     let snow = |more: &str, at: &str| {
@@ -350,7 +350,7 @@ fn hands_that_never_come() {
 fn panels_that_do_not_suit_a_switching_controller() {
     let with = |sheet: &str, rated: &str| {
         let tracking = "\"tracking\": {\n        \"output_limit_a\": 20";
-        let switching = tracking.replace("tracking", "switching");
+        let switching = tracking.replace("mppt", "pwm");
         warnings(&[
             (tracking, &switching),
             (r#""rated_w": 100"#, &format!("\"rated_w\": {rated}, \"datasheet\": {{{sheet}}}")),
@@ -424,19 +424,20 @@ fn set_points_that_rise_in_the_cold() {
     // Cells at -5 - 7/2 = -8.5 deg C: 14.3 + 0.024 x 33.5 = 15.1 V.
     let outside =
         ACID.replace("\"kind\"", "\"temperature\": {\"follows_air\": {\"lag_h\": 3}}, \"kind\"");
-    let follows = r#""bulk_v": 14.3, "compensation_v_per_k": -0.024"#;
-    let charger = (r#""bulk_v": 14.2"#, r#""bulk_v": 14.2, "compensation_v_per_k": -0.024"#);
+    let follows = r#""absorption_v": 14.3, "compensation_v_per_k": -0.024"#;
+    let charger =
+        (r#""absorption_v": 14.2"#, r#""absorption_v": 14.2, "compensation_v_per_k": -0.024"#);
     let battery = (LITHIUM, outside.as_str());
-    assert_eq!(warnings(&[battery, (r#""bulk_v": 14.3"#, follows), charger]), []);
+    assert_eq!(warnings(&[battery, (r#""absorption_v": 14.3"#, follows), charger]), []);
     warned(
         &[
             battery,
-            (r#""bulk_v": 14.3"#, follows),
+            (r#""absorption_v": 14.3"#, follows),
             charger,
             (r#""window_v": [11.0, 15.8]"#, r#""window_v": [11.0, 15.05]"#),
         ],
         Kind::Note,
-        "controllers.tracker.tracking.charge.compensation_v_per_k",
+        "controllers.tracker.mppt.charge.compensation_v_per_k",
         "With the battery at -8.5 deg C, the coldest here, controller `tracker` holds 15.1 V; \
          “voice set” works up to 15.05 V.",
     );

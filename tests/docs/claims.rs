@@ -37,7 +37,7 @@ fn cells(scenario: &mut Scenario) -> &mut LithiumIronPhosphate {
 fn what_the_readme_says_of_the_ridge_is_so() {
     let ridge = named("ridge-relay");
     let as_it_is = outcome(&ridge, |_| ());
-    assert!(as_it_is.dark_h > 24.0, "{}", as_it_is.dark_h);
+    assert!(as_it_is.no_power_h > 24.0, "{}", as_it_is.no_power_h);
     let warmer = outcome(&ridge, |it| match &mut cells(it).temperature {
         Temperature::FollowsAir { offset_c, .. } => *offset_c += 2.0,
         other @ Temperature::FixedC(_) => panic!("{other:?}"),
@@ -47,11 +47,16 @@ fn what_the_readme_says_of_the_ridge_is_so() {
     for (what, summary) in
         [("warmer", warmer), ("a panel", more_panels), ("two strings", more_strings)]
     {
-        assert_eq!(summary.dark_h, 0.0, "{what}");
+        assert_eq!(summary.no_power_h, 0.0, "{what}");
     }
     let flatter = outcome(&ridge, |it| it.arrays["mast"].tilt_deg = 40.0);
     assert!(flatter.solar_available_wh > 1.05 * as_it_is.solar_available_wh);
-    assert!(flatter.dark_h > 1.2 * as_it_is.dark_h, "{} {}", flatter.dark_h, as_it_is.dark_h);
+    assert!(
+        flatter.no_power_h > 1.2 * as_it_is.no_power_h,
+        "{} {}",
+        flatter.no_power_h,
+        as_it_is.no_power_h
+    );
     // "Two fifths."
     let refused = as_it_is.curtailed_wh / as_it_is.solar_available_wh;
     assert!((0.37..0.43).contains(&refused), "{refused}");
@@ -62,10 +67,10 @@ fn what_the_readme_says_of_the_ridge_is_so() {
 fn what_the_readme_says_of_the_hall_is_so() {
     let hall = named("hall-72h");
     let as_it_is = outcome(&hall, |_| ());
-    assert_eq!(as_it_is.dark_h, 0.0);
+    assert_eq!(as_it_is.no_power_h, 0.0);
     assert!(as_it_is.shed_wh > 0.0);
     let stubborn = outcome(&hall, |it| it.shedding = None);
-    assert!(stubborn.dark_h > 12.0, "{}", stubborn.dark_h);
+    assert!(stubborn.no_power_h > 12.0, "{}", stubborn.no_power_h);
     let sun = outcome(&hall, |it| "solar only".clone_into(&mut it.strategy));
     assert!(sun.start_charge_share < as_it_is.start_charge_share - 0.3);
 }
@@ -75,7 +80,7 @@ fn what_the_readme_says_of_the_hall_is_so() {
 fn what_the_readme_says_of_the_harbour_is_so() {
     let harbour = named("harbour-south");
     let by_hand = outcome(&harbour, |_| ());
-    assert_eq!(by_hand.dark_h, 0.0);
+    assert_eq!(by_hand.no_power_h, 0.0);
     let plan = harbour.plan("top up by hand");
     let book = single::run(&plan);
     let listening = book.rows.iter().filter(|row| {

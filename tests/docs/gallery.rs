@@ -21,7 +21,7 @@ const COMMANDS: &[(&str, &str, &[&str])] = &[
     (
         "hall-72h-",
         "size-",
-        &["size", "scenarios/hall-72h.json", "--hours", "72", "--readiness", "0.95"],
+        &["size", "scenarios/hall-72h.json", "--hours", "72", "--target", "0.95"],
     ),
     ("hall-72h-", "card", &outputs::CARD),
     ("hall-72h-", "calendar", &outputs::CALENDAR),

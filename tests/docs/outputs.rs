@@ -213,7 +213,7 @@ fn the_table_of_calendar_keys_is_complete() {
 
 /// What its command for sizes prints.
 pub fn size() -> String {
-    printed(&["size", "scenarios/hall-72h.json", "--hours", "72", "--readiness", "0.95"])
+    printed(&["size", "scenarios/hall-72h.json", "--hours", "72", "--target", "0.95"])
 }
 
 /// What its command for the pre-flight prints.
@@ -356,7 +356,7 @@ pub fn odds_keys() -> String {
         rows.push(vec![format!("`{key}`"), meaning]);
         let (inner, mark) = match key.as_str() {
             "stopping" => (of("src/decide/odds/stopping.rs", "Stopping"), ""),
-            "readiness_within" => (of(result, "Within"), "[]"),
+            "on_air_within" => (of(result, "Within"), "[]"),
             "origin_wh" => (of("src/simulate/ledger.rs", "OriginWh"), ""),
             "lowest_charge_share" => (of("src/decide/odds/quantiles.rs", "Quantiles"), ""),
             "causes" => (of("src/decide/odds/answers.rs", "Causes"), ""),
@@ -447,8 +447,7 @@ fn the_table_of_odds_keys_is_complete() {
             Some(first) => (first, "[]"),
             None => (inner, ""),
         };
-        let told_elsewhere =
-            ["tier_h", "basis", "origin_deviation_wh", "first_off_air_h", "recharge_h"];
+        let told_elsewhere = ["tier_h", "basis", "origin_sd_wh", "first_off_air_h", "recharge_h"];
         if !told_elsewhere.contains(&key.as_str()) {
             for field in inner.as_object().into_iter().flat_map(serde_json::Map::keys) {
                 look(&format!("{key}{mark}.{field}"));

@@ -23,12 +23,12 @@ pub fn weekend() -> Value {
 pub fn lamps() -> Value {
     let lamp = |w: f64| {
         json!({"inline": {
-            "loads": {"lamp": {"group": "all", "draw": {"power": {"w": w}}}},
+            "loads": {"lamp": {"group": "all", "draw": {"power": {"power_w": w}}}},
             "tiers": [{"name": "on", "loads": {"lamp": {}}}]
         }})
     };
     json!({
-        "format": 1, "title": "lamps",
+        "format": 2, "title": "lamps",
         "common": {
             "site": {"latitude_deg": 45.0, "longitude_deg": 0.0, "clock": {"fixed_offset": "+00:00"}},
             "span": {"start": "2026-06-01T00:00", "hours": 12},
@@ -48,7 +48,7 @@ pub fn lamps() -> Value {
         "charging_point": {
             "from": {"inline": {
                 "supply": {"rated_v": 13.0, "limit_a": 5.0, "efficiency_share": 1.0, "joins": "charger_only",
-                    "charger": {"limit_a": 5.0, "charge": {"bulk_v": 13.0}}}
+                    "charger": {"limit_a": 5.0, "set_points": {"absorption_v": 13.0}}}
             }},
             "done_above_share": 0.99
         }

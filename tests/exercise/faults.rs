@@ -77,12 +77,12 @@ fn stations_that_do_not_fit_each_other_are_told() {
     );
     says(&json!({"packs": null}), &["and there are no `packs`", "nothing to charge"]);
     says(
-        &json!({"stations": {"a": {"swap": {"handover": {"dark_min": 45}}}}, "common": {"span": {"step_min": 30}}}),
+        &json!({"stations": {"a": {"swap": {"handover": {"off_min": 45}}}}, "common": {"span": {"step_min": 30}}}),
         &["longer than a step", "30 minutes"],
     );
     let bank = json!({"packs": {"battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4,
         "capacity_ah": 40, "strings": 2, "charge_limit_a": 20, "discharge_limit_a": 40}}},
-        "charging_point": {"patch": {"supply": {"rated_v": 14.6, "charger": {"charge": {"bulk_v": 14.4}}}}}});
+        "charging_point": {"patch": {"supply": {"rated_v": 14.6, "charger": {"set_points": {"absorption_v": 14.4}}}}}});
     says(&bank, &["a pack is one string, and this one has 2"]);
 }
 
@@ -123,7 +123,7 @@ fn a_fault_in_a_file_of_a_station_names_that_file() {
     let wrong = text.replacen("\"tilt_deg\": ", "\"tilt_deg\": 9", 1);
     std::fs::write(folder.path().join("hall.json"), &wrong).unwrap();
     let hall: Value = serde_json::from_str(&text).unwrap();
-    let club = json!({"format": 1, "title": "t", "common": {"site": hall["site"]},
+    let club = json!({"format": 2, "title": "t", "common": {"site": hall["site"]},
         "stations": {"hall": {"from": {"file": "hall.json"}}}});
     let of = |club: &Value| examine_club(&format!("{club:#}"), "club.json", folder.path());
     let problems = of(&club).problems;
@@ -133,7 +133,7 @@ fn a_fault_in_a_file_of_a_station_names_that_file() {
     assert!(told.contains(&format!("hall.json:{line}")), "{told}");
     assert!(told.contains("tilt_deg` is out of range"), "{told}");
     // Broken JSON, and no file at all.
-    std::fs::write(folder.path().join("hall.json"), "{\"format\": 1,}").unwrap();
+    std::fs::write(folder.path().join("hall.json"), "{\"format\": 2,}").unwrap();
     assert!(of(&club).problems[0].render(false).contains("hall.json:1"));
     std::fs::remove_file(folder.path().join("hall.json")).unwrap();
     let told = of(&club).problems[0].render(false);

@@ -14,7 +14,7 @@ fn club_of_one(file: &str, scenario: &Value) -> Value {
     for key in ["site", "span", "sun", "grid"] {
         common.insert(key.to_owned(), scenario[key].clone());
     }
-    json!({"format": 1, "title": "one", "common": common,
+    json!({"format": 2, "title": "one", "common": common,
         "stations": {"it": {"from": {"file": file}}}})
 }
 
@@ -107,8 +107,8 @@ fn busy() -> Vec<Value> {
         "kind": "agm", "cells_in_series": 6,
         "capacities": [{"discharge_h": 20, "capacity_ah": 55}, {"discharge_h": 5, "capacity_ah": 46},
             {"discharge_h": 1, "capacity_ah": 33}],
-        "resistance_ohm": 0.012, "absorption_v": 14.4}}},
-        "common": {"disconnect": {"open_v": 11.5, "close_v": 12.5}}});
+        "resistance_ohm": 0.012, "rated_absorption_v": 14.4}}},
+        "common": {"disconnect": {"disconnect_v": 11.5, "reconnect_v": 12.5}}});
     vec![weekend(), with(weekend(), &patch), with(weekend(), &acid), lamps()]
 }
 

@@ -253,7 +253,7 @@ fn spare_packs_are_counted_up_to_what_is_enough() {
     let spares = &json["spares"];
     let tried = spares["tried"].as_array().unwrap();
     assert_eq!(spares["brought"], 3);
-    let target = spares["target_share"].as_f64().unwrap();
+    let target = spares["target_chance"].as_f64().unwrap();
     let enough = tried.iter().find(|it| it["lower_95_one_sided"].as_f64().unwrap() >= target);
     assert_eq!(spares["needed"], enough.map_or(Value::Null, |it| it["spares"].clone()));
     let as_brought = tried.iter().find(|it| it["spares"] == 3).unwrap();

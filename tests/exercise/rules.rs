@@ -55,17 +55,17 @@ fn the_origin_of_energy_goes_along_with_the_pack() {
 /// rule says that they are.
 #[test]
 fn a_handover_is_dark_but_no_failure_unless_said() {
-    let dark = |counts: bool| json!({"stations": {"a": {"swap": {"handover": {"dark_min": 3}, "counts_as_dark": counts}}}});
+    let dark = |counts: bool| json!({"stations": {"a": {"swap": {"handover": {"off_min": 3}, "counts_as_off_air": counts}}}});
     let (_, plan) = prepared(&with(lamps(), &dark(false)), 1);
     let (outcome, _) = club_outcome(&plan, 0);
     assert!((outcome.handover_h[0] - 0.1).abs() < 1e-9, "{}", outcome.handover_h[0]);
     assert!((outcome.stations[0].unserved_wh - 1.6).abs() < 1e-6);
-    assert_eq!((outcome.stations[0].first_off_air_h, outcome.stations[0].dark_h), (None, 0.0));
+    assert_eq!((outcome.stations[0].first_off_air_h, outcome.stations[0].no_power_h), (None, 0.0));
     assert!(outcome.first_down_h.is_none());
     let (_, plan) = prepared(&with(lamps(), &dark(true)), 1);
     let (outcome, _) = club_outcome(&plan, 0);
     assert_eq!(outcome.stations[0].first_off_air_h, Some(5.0));
-    assert!((outcome.stations[0].dark_h - 0.1).abs() < 1e-9);
+    assert!((outcome.stations[0].no_power_h - 0.1).abs() < 1e-9);
     assert_eq!((outcome.first_out, outcome.first_down_h), (Some((0, 5.0)), Some(5.0)));
     assert_eq!(outcome.handover_h[0], 0.0);
 }
@@ -106,7 +106,7 @@ fn off_watch_nothing_is_asked_for() {
 fn off_watch_a_tier_may_be_asked_for() {
     let patch = json!({"roster": {"early": ["a"]}, "stations": {"a": {"swap": null,
         "off_watch": {"tier": "half"},
-        "patch": {"loads": {"small": {"group": "all", "draw": {"power": {"w": 4}}}},
+        "patch": {"loads": {"small": {"group": "all", "draw": {"power": {"power_w": 4}}}},
             "tiers": [{"name": "on", "loads": {"lamp": {}}}, {"name": "half", "loads": {"small": {}}}],
             "shedding": {"down_below_share": [0.01], "up_above_share": [0.9]}}}}});
     let (_, plan) = prepared(&with(lamps(), &patch), 1);
@@ -220,7 +220,7 @@ fn the_club_is_up_while_enough_stations_are() {
 #[test]
 fn the_generator_keeps_quiet_hours_and_burns_by_its_line() {
     let patch = json!({
-        "common": {"grid": "none", "windows": {"engine": {"from": "06:00", "to": "11:00"}}},
+        "common": {"grid": "none", "windows": {"generator": {"from": "06:00", "to": "11:00"}}},
         "charging_point": {"from": {"inline": {"generator": {"rated_w": 1000, "fuel_l": 3,
             "fuel_line": {"per_rated_kw_l_h": 0.2, "per_kwh_l": 0.4},
             "rule": {"start_below_share": 0.95, "stop_above_share": 0.99}, "allowed": "engine"}}}}
@@ -228,10 +228,14 @@ fn the_generator_keeps_quiet_hours_and_burns_by_its_line() {
     let (_, plan) = prepared(&with(lamps(), &patch), 1);
     let (outcome, record) = club_outcome(&plan, 0);
     for (step, at) in record.steps.iter().enumerate() {
-        assert!(at.engine_h == 0.0 || (6..11).contains(&step), "step {step}: {}", at.engine_h);
+        assert!(
+            at.generator_h == 0.0 || (6..11).contains(&step),
+            "step {step}: {}",
+            at.generator_h
+        );
     }
-    assert!(outcome.engine_h > 1.0, "{}", outcome.engine_h);
-    let burnt = 0.2 * outcome.engine_h + 0.4 * outcome.point_wh / 1000.0;
+    assert!(outcome.generator_h > 1.0, "{}", outcome.generator_h);
+    let burnt = 0.2 * outcome.generator_h + 0.4 * outcome.point_wh / 1000.0;
     assert!((outcome.engine_fuel_l - burnt).abs() < 1e-6, "{} {burnt}", outcome.engine_fuel_l);
     // Its owner stays away: it does not run.
     let away = with(
@@ -239,5 +243,5 @@ fn the_generator_keeps_quiet_hours_and_burns_by_its_line() {
         &json!({"members": {"m": {"comes_chance": 0.0}}, "charging_point": {"generator_owner": "m"}}),
     );
     let (_, plan) = prepared(&away, 1);
-    assert_eq!(club_outcome(&plan, 0).0.engine_h, 0.0);
+    assert_eq!(club_outcome(&plan, 0).0.generator_h, 0.0);
 }

@@ -18,7 +18,7 @@ fn station(patch: &Value) -> Value {
         "loads": {
             "set": {"group": "all", "draw": {"current": {"receive_a": 1.0, "transmit_a": 10.0}},
                     "transmit_share": 0.25},
-            "lamp": {"group": "all", "draw": {"power": {"w": 20}}}
+            "lamp": {"group": "all", "draw": {"power": {"power_w": 20}}}
         },
         "tiers": [
             {"name": "all", "loads": {"set": {}, "lamp": {}}},
@@ -33,7 +33,7 @@ fn station(patch: &Value) -> Value {
 
 fn from_now(value: &Value) -> Now {
     let scenario: Scenario = serde_json::from_value(value.clone()).unwrap();
-    let options = Options { odds_share: 0.95, seed: 1, threads: 1, mains_back: false };
+    let options = Options { target_chance: 0.95, seed: 1, threads: 1, mains_back: false };
     now(&scenario, Path::new("tests"), &options).unwrap_or_else(|it| panic!("{it:?}"))
 }
 
@@ -94,7 +94,7 @@ fn a_charge_within_bounds_is_drawn_for_each_trial() {
 fn the_engine_runs_as_long_as_the_fullest_tier_needs() {
     let engine = json!({
         "supply": {"rated_v": 12.5, "limit_a": 20, "efficiency_share": 1.0, "no_load_w": 0,
-            "joins": "charger_only", "charger": {"limit_a": 8, "charge": {"bulk_v": 14.0}}},
+            "joins": "charger_only", "charger": {"limit_a": 8, "set_points": {"absorption_v": 14.0}}},
         "generator": {"rated_w": 1000, "fuel_l": 100,
             "fuel_line": {"per_rated_kw_l_h": 0.2, "per_kwh_l": 0.4},
             "rule": {"start_below_share": 0.1, "stop_above_share": 0.9}},

@@ -13,7 +13,7 @@ use super::support::{bench_with, merge, run};
 
 /// 1,000 Wh, no sun; tiers of 50, 20 and 0 W.
 fn station(patch: &Value) -> Value {
-    let lamp = |w: u32| json!({"group": "all", "draw": {"power": {"w": w}}});
+    let lamp = |w: u32| json!({"group": "all", "draw": {"power": {"power_w": w}}});
     let mut value = bench_with(&json!({
         "span": {"start": "2027-01-19T12:00", "hours": 36},
         "start": {"charge_share": 0.8},
@@ -63,7 +63,7 @@ fn a_card_is_followed_row_by_row() {
 
 fn made(value: &Value, trials: u64, threads: usize) -> longwatch::decide::card::OperatingCard {
     let scenario: Scenario = serde_json::from_value(value.clone()).unwrap();
-    let options = Options { odds_share: 0.95, trials, seed: 1, threads };
+    let options = Options { target_chance: 0.95, trials, seed: 1, threads };
     let mut made =
         card(&scenario, Path::new("tests"), &options).unwrap_or_else(|it| panic!("{it:?}"));
     made.sentence = first_sentence(&made);
@@ -79,13 +79,13 @@ fn with_a_known_sky_a_card_survives_and_gives_what_is_left() {
     let made = made(&value, 100, 1);
     let this = &made.tried[0];
     assert_eq!((this.stayed, this.trials), (100, 100), "{made:#?}");
-    assert!(this.dark_h < 1e-9);
+    assert!(this.no_power_h < 1e-9);
     let both = this.tier_h["both"];
     assert!((1.0..=80.0 / 30.0).contains(&both), "{both}");
     // Never shedding: 800 / 50 = 16 of 36 h.
     let never = made.tried.iter().find(|it| it.name == "never shedding").unwrap();
     assert_eq!(never.stayed, 0);
-    assert!((never.dark_h - 20.0).abs() < 1e-3, "{}", never.dark_h);
+    assert!((never.no_power_h - 20.0).abs() < 1e-3, "{}", never.no_power_h);
     assert!(made.rows.len() <= MOST_ROWS);
     assert_eq!(made.end_worth, 0.0);
     assert!(made.kept_share.is_none_or(|kept| kept <= 1.0 + 1e-9));
@@ -174,7 +174,7 @@ fn the_printed_card_is_the_one_that_was_tried() {
 fn no_rival_beats_the_printed_card_on_both_aims() {
     let mut made_some = 0;
     for it in shipped::shipped() {
-        let options = Options { odds_share: 0.95, trials: 1_000, seed: 1, threads: 0 };
+        let options = Options { target_chance: 0.95, trials: 1_000, seed: 1, threads: 0 };
         let mut made = match card(&it.scenario, &shipped::folder(), &options) {
             Ok(made) => made,
             Err(Refused::NoCard(_)) => continue,
@@ -187,13 +187,17 @@ fn no_rival_beats_the_printed_card_on_both_aims() {
             "{}: {:?} {} of {}, {} h",
             it.name, made.kind, this.stayed, this.trials, this.valued_h
         );
-        let keeps = |share: f64| share >= made.odds_share;
+        let keeps = |share: f64| share >= made.target_chance;
         for rival in rivals {
             let both = rival.stayed > this.stayed && rival.valued_h > this.valued_h;
             assert!(!both, "{}: {rival:?} beats {this:?}", it.name);
-            assert!(keeps(this.readiness) || !keeps(rival.readiness), "{}: {rival:?}", it.name);
+            assert!(
+                keeps(this.on_air_share) || !keeps(rival.on_air_share),
+                "{}: {rival:?}",
+                it.name
+            );
         }
-        let none = made.tried.iter().all(|it| !keeps(it.readiness));
+        let none = made.tried.iter().all(|it| !keeps(it.on_air_share));
         assert_eq!(made.sentence.contains("No card found keeps"), none, "{}", made.sentence);
         let surer = rivals.iter().any(|rival| rival.stayed > this.stayed);
         assert_eq!(!why_chosen(&made).is_empty(), surer && !none, "{}", why_chosen(&made));
@@ -208,7 +212,7 @@ fn no_rival_beats_the_printed_card_on_both_aims() {
         let picture = page(&made);
         let hours = format!("{} h", longwatch::show::words::trimmed(this.tier_h[0], 1));
         assert!(picture.svg.contains(&hours), "{}: {hours}", it.name);
-        let floor = made.floor_of_choices.is_some();
+        let floor = made.lowest_tier_of_sizing.is_some();
         assert_eq!(card_text(&made).contains("of the choices is for sizes"), floor, "{}", it.name);
     }
     assert!(made_some >= 3, "only {made_some} cards");

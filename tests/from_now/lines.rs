@@ -63,7 +63,7 @@ fn known() -> impl Strategy<Value = Now> {
         1_i64..5000,
         prop::sample::select(vec![0.5, 0.9, 0.95, 0.999, 0.777]),
     )
-        .prop_map(|(title, tiers, engine, charge, until_h, odds_share)| {
+        .prop_map(|(title, tiers, engine, charge, until_h, target_chance)| {
             let at = DateTime::parse_from_rfc3339("2027-01-19T14:00:00-03:00").unwrap();
             Now {
                 title,
@@ -77,7 +77,7 @@ fn known() -> impl Strategy<Value = Now> {
                 capacity_ah: 100.0,
                 holds: Holds { rated_ah: 200.0, counts_ah: 190.0, counts_h: None },
                 mains_back_h: None,
-                odds_share,
+                target_chance,
                 seed: 1,
                 trials: 1000,
                 outlook_told: false,
@@ -136,7 +136,7 @@ fn a_plain_line_says_charge_tiers_keying_and_odds() {
         capacity_ah: 100.0,
         holds: Holds { rated_ah: 200.0, counts_ah: 190.0, counts_h: None },
         mains_back_h: None,
-        odds_share: 0.95,
+        target_chance: 0.95,
         seed: 1,
         trials: 1000,
         outlook_told: true,

@@ -85,7 +85,7 @@ fn what_cannot_be_known_is_refused_with_the_reason() {
     refused(&["--outlook", "overcst"], "did you mean `overcast`?");
     refused(&["--outlook", "xyzzyxyzzy"], "says nothing of a day. Allowed are");
     refused(&["--at", AT, "--outlook", "clear, 9"], "no sky gives so much light on day 2");
-    refused(&["--odds", "100%"], "from 0.5 to 0.999");
+    refused(&["--target", "100%"], "from 0.5 to 0.999");
     let (_, err) = expect(2, &["now", &scenario("ridge-relay"), "--outlook", "clear"]);
     assert!(err.contains("days can be told where the sun is that of a `climate`"), "{err}");
     let weekend = scenario("field-weekend");
@@ -275,15 +275,16 @@ fn a_charge_says_in_what_it_is_told() {
 fn odds_are_a_share_however_it_is_written() {
     let hall = scenario("hall-72h");
     let of = |odds: &str| {
-        json(&["now", &hall, "--charge", "50%", "--odds", odds, "--json"])["odds_share"].as_f64()
+        json(&["now", &hall, "--charge", "50%", "--target", odds, "--json"])["target_chance"]
+            .as_f64()
     };
     for odds in ["0.9", "90%", "90 %", "0,9"] {
         assert_eq!(of(odds), Some(0.9), "{odds}");
     }
     for odds in ["90", "1", "95 percent"] {
-        expect(2, &["now", &hall, "--odds", odds]);
-        expect(2, &["card", &hall, "--odds", odds]);
-        expect(2, &["size", &hall, "--readiness", odds]);
+        expect(2, &["now", &hall, "--target", odds]);
+        expect(2, &["card", &hall, "--target", odds]);
+        expect(2, &["size", &hall, "--target", odds]);
     }
 }
 

@@ -17,7 +17,7 @@ fn subject(trials: u64) -> Subject {
 fn quiet(trial: u64, lowest: f64) -> Outcome {
     Outcome {
         trial,
-        dark_h: 0.0,
+        no_power_h: 0.0,
         days_with_loss: 0,
         unserved_wh: 0.0,
         load_wh: 100.0,
@@ -43,7 +43,7 @@ fn quiet(trial: u64, lowest: f64) -> Outcome {
 /// A trial that is dark from an hour on.
 fn dark(trial: u64, first_off_air_h: f64, unserved_wh: f64, cause: Cause) -> Outcome {
     Outcome {
-        dark_h: 24.0 - first_off_air_h,
+        no_power_h: 24.0 - first_off_air_h,
         days_with_loss: 1,
         unserved_wh,
         served_wh: 100.0 - unserved_wh,
@@ -81,12 +81,12 @@ fn five_trials_by_hand() {
         quiet(4, 0.5),
     ]);
     assert_eq!((odds.trials, odds.failures, odds.ended_early), (5, 2, false));
-    near(odds.readiness, 0.6);
+    near(odds.on_air_share, 0.6);
     // 8 h were kept by the trial that went dark at the eighth hour, not by the one just before.
     let within: Vec<(f64, u64)> =
-        odds.readiness_within.iter().map(|it| (it.hours, it.failures)).collect();
+        odds.on_air_within.iter().map(|it| (it.hours, it.failures)).collect();
     assert_eq!(within, [(8.0, 1), (24.0, 2)]);
-    near(odds.dark_time_share, (16.0 + 16.01) / (5.0 * 24.0));
+    near(odds.no_power_time_share, (16.0 + 16.01) / (5.0 * 24.0));
     near(odds.loss_of_load_days, 0.4);
     near(odds.unserved_share, 40.0 / 500.0);
     near(odds.expected_unserved_wh, 8.0);
@@ -99,7 +99,7 @@ fn five_trials_by_hand() {
     near(odds.tier_h["low"], 6.0);
     near(odds.origin_wh.sun, 40.0);
     near(odds.origin_wh.stored_before, 60.0);
-    near(odds.origin_deviation_wh.sun, 0.0);
+    near(odds.origin_sd_wh.sun, 0.0);
     assert_eq!((odds.causes.dark_run, odds.causes.cold, odds.causes.keying), (1, 1, 0));
     // Lowest charges in order: 0, 0, 0.25, 0.5, 0.5.
     let lowest = odds.lowest_charge_share;
@@ -202,7 +202,7 @@ fn a_run_that_was_stopped_says_so() {
 fn a_dark_moment_at_the_very_end_is_in_the_span() {
     let odds = odds(&[dark(0, 24.0 - 1e-6, 1e-3, Cause::DarkRun), quiet(1, 0.2)]);
     assert_eq!(odds.failures, 1);
-    assert_eq!(odds.readiness_within.last().unwrap().failures, 1);
+    assert_eq!(odds.on_air_within.last().unwrap().failures, 1);
     assert_eq!(odds.bands.last().unwrap().on_air, 1);
 }
 

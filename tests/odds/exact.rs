@@ -65,7 +65,7 @@ fn all_cases(trials: u64) {
             number(&found["expected_unserved_standard_error_wh"]) / 24.0,
         );
         let deviation = told(&format!("E15 row {at} unserved"), ours, exact, se);
-        let dark = number(&found["dark_time_share"]);
+        let dark = number(&found["no_power_time_share"]);
         assert!((dark - ours).abs() < 1e-4, "E15 row {at}: dark {dark}, unserved {ours}");
         worst = worst.max(deviation.abs());
     }

@@ -13,7 +13,7 @@ fn json(successes: u64, trials: u64) -> Value {
     let shape = Shape { steps: 1, step_h: 1.0, tiers: 1 };
     let subject = Subject { shape, ..station.subject(trials) };
     let kept = station.trial(0);
-    let lost = Outcome { first_off_air_h: Some(0.5), dark_h: 0.5, ..kept.clone() };
+    let lost = Outcome { first_off_air_h: Some(0.5), no_power_h: 0.5, ..kept.clone() };
     let mut answers = Answers::empty(shape).unwrap();
     for trial in 0..trials {
         let stays = trial < successes;
@@ -37,7 +37,7 @@ fn wilson_in_the_file_is_that_of_the_table() {
             continue;
         }
         let odds = json(row.number("successes") as u64, trials as u64);
-        let ends = &odds["readiness_wilson_95"];
+        let ends = &odds["on_air_wilson_95"];
         for (end, column) in [(0, "wilson_lo"), (1, "wilson_hi")] {
             let apart = (number(&ends[end]) - row.number(column)).abs();
             assert!(apart <= 1e-12, "{}: {apart}", odds["sentence"]);
@@ -58,7 +58,7 @@ fn the_bound_for_decisions_is_that_of_the_table() {
             continue;
         }
         let odds = json(row.number("successes") as u64, trials as u64);
-        let (ours, theirs) = (number(&odds["readiness_lower_95_one_sided"]), row.number("lower"));
+        let (ours, theirs) = (number(&odds["on_air_lower_95_one_sided"]), row.number("lower"));
         assert!((ours - theirs).abs() <= 1e-12 * theirs, "{ours} against {theirs}");
         seen += 1;
     }
@@ -68,6 +68,6 @@ fn the_bound_for_decisions_is_that_of_the_table() {
 /// One of the success runs of the same reference: 59 trials without a failure just show 0.95 at 95 %.
 #[test]
 fn fifty_nine_trials_without_a_failure_show_ninety_five_percent() {
-    assert!(number(&json(59, 59)["readiness_lower_95_one_sided"]) >= 0.95);
-    assert!(number(&json(58, 58)["readiness_lower_95_one_sided"]) < 0.95);
+    assert!(number(&json(59, 59)["on_air_lower_95_one_sided"]) >= 0.95);
+    assert!(number(&json(58, 58)["on_air_lower_95_one_sided"]) < 0.95);
 }

@@ -32,7 +32,7 @@ impl Station {
             load_w: 44.0,
             sun_wh_a_clear_day: 1300.0,
             seed: 20_260_601,
-            occasion: Occasion::Storm,
+            occasion: Occasion::OutageWithStorm,
             same_start: true,
             generator: false,
             tiers: vec!["full traffic", "nets only", "listen"],
@@ -90,7 +90,7 @@ impl Station {
         let mut chi = normal_deviate(draw(0, Purpose::Sky));
         let mut outcome = Outcome {
             trial,
-            dark_h: 0.0,
+            no_power_h: 0.0,
             days_with_loss: 0,
             unserved_wh: 0.0,
             load_wh: 0.0,
@@ -154,10 +154,10 @@ impl Station {
             outcome.served_wh += served_wh;
             let missing_wh = load_wh - served_wh;
             if missing_wh > 1e-9 {
-                let dark_h = step_h * missing_wh / load_wh;
+                let no_power_h = step_h * missing_wh / load_wh;
                 outcome.unserved_wh += missing_wh;
-                outcome.dark_h += dark_h;
-                outcome.first_off_air_h.get_or_insert(at_h + step_h - dark_h);
+                outcome.no_power_h += no_power_h;
+                outcome.first_off_air_h.get_or_insert(at_h + step_h - no_power_h);
                 let its_day = (at_h / 24.0) as u32;
                 if its_day != lost_day {
                     outcome.days_with_loss += 1;

@@ -178,7 +178,7 @@ fn named_trials_play_again() {
             }
         }
         if name == "first_failing" {
-            assert!(run["dark_h"].as_f64().unwrap() > 0.0);
+            assert!(run["no_power_h"].as_f64().unwrap() > 0.0);
             seen += 1;
         }
     }
@@ -192,7 +192,7 @@ fn readiness_with_inputs_as_stated_stands_beside() {
     let here = folder.path();
     let text = fs::read_to_string(hall()).unwrap();
     let mut scenario: Value = serde_json::from_str(&text).unwrap();
-    scenario["uncertain"] = serde_json::json!({ "load_share": { "uniform": [0.8, 1.4] } });
+    scenario["uncertain"] = serde_json::json!({ "load_multiplier": { "uniform": [0.8, 1.4] } });
     fs::write(here.join("unsure.json"), scenario.to_string()).unwrap();
     let common = ["odds", "unsure.json", "--trials", "150", "--no-charts"];
     let (out, _) = fine(here, &[&common[..], &["--out", "whole"]].concat());
@@ -200,7 +200,7 @@ fn readiness_with_inputs_as_stated_stands_beside() {
     let whole = files(&here.join("whole"));
     let odds: Value = serde_json::from_slice(&whole["odds.json"]).unwrap();
     let stated = &odds["as_stated"];
-    assert!(stated["readiness"].as_f64().unwrap() >= odds["readiness"].as_f64().unwrap());
+    assert!(stated["on_air_share"].as_f64().unwrap() >= odds["on_air_share"].as_f64().unwrap());
     assert_eq!(stated["hours"], odds["hours"]);
     for part in ["1/2", "2/2"] {
         fine(here, &[&common[..], &["--shard", part, "--out", "parts"]].concat());

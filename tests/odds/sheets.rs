@@ -85,7 +85,7 @@ fn extremes_are_harmless() {
         it.lowest_charge_share = 0.0;
         it.charge_share.fill(0.0);
         it.first_off_air_h = Some(0.0);
-        it.dark_h = 72.0;
+        it.no_power_h = 72.0;
         it.unserved_wh = it.load_wh;
         it.origin_wh = [0.0; 5];
         it.served_wh = 0.0;

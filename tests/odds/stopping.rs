@@ -11,7 +11,7 @@ use super::figures::reference;
 struct Rule {
     coverage: f64,
     trials: f64,
-    readiness: f64,
+    on_air_share: f64,
 }
 
 /// The law of the failures in a round, up to where it no longer counts.
@@ -32,7 +32,7 @@ fn round_law(failure: f64, round: u64) -> Vec<f64> {
 fn run(readiness: f64, half_width: f64, round: u64) -> Rule {
     let law = round_law(1.0 - readiness, round);
     let mut going = vec![1.0];
-    let mut rule = Rule { coverage: 0.0, trials: 0.0, readiness: 0.0 };
+    let mut rule = Rule { coverage: 0.0, trials: 0.0, on_air_share: 0.0 };
     let mut trials = 0;
     while going.iter().sum::<f64>() > 1e-13 {
         trials += round;
@@ -54,7 +54,7 @@ fn run(readiness: f64, half_width: f64, round: u64) -> Rule {
                     rule.coverage += *chance;
                 }
                 rule.trials += *chance * trials as f64;
-                rule.readiness += *chance * tally.share();
+                rule.on_air_share += *chance * tally.share();
                 *chance = 0.0;
             }
         }
@@ -88,7 +88,7 @@ fn rounds_of_a_thousand_cost_next_to_nothing() {
         [(0.95, 0.01), (0.99, 0.01), (0.99, 0.005), (0.99, 0.002), (0.999, 0.001), (0.95, 0.005)]
     {
         let rule = run(readiness, half_width, ROUND_TRIALS);
-        let bias = (rule.readiness - readiness) / half_width;
+        let bias = (rule.on_air_share - readiness) / half_width;
         println!(
             "readiness {readiness}, half-width {half_width}: coverage {:.4}, {:.0} trials, bias {bias:.4} of the half-width",
             rule.coverage, rule.trials

@@ -18,24 +18,27 @@ fn the_sentence_counts() {
     let odds = |trials, failures, occasion| Odds { trials, failures, occasion, ..january() };
     let said = |trials, failures, occasion| first_sentence(&odds(trials, failures, occasion));
     assert_eq!(
-        said(10_000, 129, Occasion::Storm),
+        said(10_000, 129, Occasion::OutageWithStorm),
         "On the air for all 72 hours in 9,871 of 10,000 storms."
     );
     assert_eq!(
-        said(10_000, 0, Occasion::Sky),
+        said(10_000, 0, Occasion::Weather),
         "On the air for all 72 hours under all 10,000 skies."
     );
     assert_eq!(
         said(500, 500, Occasion::Outage),
         "Not once on the air for all 72 hours in 500 outages."
     );
-    assert_eq!(said(1, 0, Occasion::Trial), "On the air for all 72 hours in 1 of 1 trial.");
+    assert_eq!(
+        said(1, 0, Occasion::WeatherAndGrid),
+        "On the air for all 72 hours in 1 of 1 trial."
+    );
     let hour = Odds { hours: 1.0, ..odds(20, 1, Occasion::Outage) };
     assert_eq!(first_sentence(&hour), "On the air for the whole hour in 19 of 20 outages.");
-    let idle = Odds { load_wh: 0.0, ..odds(20, 0, Occasion::Storm) };
+    let idle = Odds { load_wh: 0.0, ..odds(20, 0, Occasion::OutageWithStorm) };
     assert_eq!(first_sentence(&idle), "No load asked for power in 20 storms.");
-    for word in ["%", "readiness", "confidence", "interval", "probab", "percent"] {
-        assert!(!said(10_000, 129, Occasion::Storm).contains(word));
+    for word in ["%", "on_air_share", "confidence", "interval", "probab", "percent"] {
+        assert!(!said(10_000, 129, Occasion::OutageWithStorm).contains(word));
     }
 }
 

@@ -239,7 +239,7 @@ impl Station {
                 tier,
                 groups: vec![group(0.8), group(0.2)],
                 shed_wh: full_wh - load_wh,
-                own_draw_wh: own_wh,
+                standby_wh: own_wh,
                 losses,
                 stored_start_wh: stored_wh,
                 stored_end_wh: stored_end,
@@ -252,7 +252,7 @@ impl Station {
                 charged_ah: (stored_end - stored_wh).max(0.0) / 13.2,
                 discharged_ah: (stored_wh - stored_end).max(0.0) / 13.2,
                 open_h: gone * step_h,
-                dark_h: gone * step_h,
+                no_power_h: gone * step_h,
                 off_air: Vec::new(),
                 first_dark_h: (gone > 0.0).then_some((1.0 - gone) * step_h),
                 served_origin: OriginWh {
@@ -266,7 +266,7 @@ impl Station {
                     .last()
                     .map_or(0.0, |s| if self.mains { s.used_wh / 0.87 } else { 0.0 }),
                 fuel_l: 0.0,
-                engine_h: 0.0,
+                generator_h: 0.0,
                 residual_wh: 0.0,
                 sources,
             });
@@ -302,7 +302,7 @@ impl Station {
                 highest_v: high,
                 highest_load: high_load.to_owned(),
             }),
-            open_v: 11.8,
+            disconnect_v: 11.8,
             set_point_follows: false,
             highest_set_point_v: (!self.controllers.is_empty()).then_some(14.3),
         };
@@ -330,7 +330,7 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
     };
     let lowest =
         rows.iter().min_by(|a, b| a.charge_lowest_share.total_cmp(&b.charge_lowest_share)).unwrap();
-    let dark = rows.iter().find(|row| row.dark_h > 0.0);
+    let dark = rows.iter().find(|row| row.no_power_h > 0.0);
     let hours = sum(&|row| row.hours);
     let mut tier_h: Named<f64> = ledger.heads.tiers.iter().map(|t| (t.clone(), 0.0)).collect();
     for row in rows {
@@ -351,13 +351,13 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         served_wh: group(|g| g.served_wh),
         shed_wh: sum(&|r| r.shed_wh),
         unserved_wh: group(|g| g.unserved_wh),
-        dark_h: sum(&|r| r.dark_h),
-        first_dark: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),
+        no_power_h: sum(&|r| r.no_power_h),
+        first_no_power: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),
         off_air: Vec::new(),
-        silent_h: 0.0,
-        off_air_h: sum(&|r| r.dark_h),
+        off_air_tier_h: 0.0,
+        off_air_h: sum(&|r| r.no_power_h),
         first_off_air: dark.map(|row| row.start + in_minutes(row.first_dark_h.unwrap_or(0.0))),
-        first_silent: None,
+        first_off_air_tier: None,
         disconnected_h: sum(&|r| r.open_h),
         tier_h,
         start_charge_share: first.charge_start_share,
@@ -385,12 +385,12 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         generator_to_battery_wh: 0.0,
         generator_plug_wh: 0.0,
         vehicle_wh: 0.0,
-        engine_h: sum(&|r| r.engine_h),
+        generator_h: sum(&|r| r.generator_h),
         fuel_l: sum(&|r| r.fuel_l),
         silence: None,
         at_65_percent: None,
         packs: longwatch::scenario::Named::new(),
-        own_draw_wh: sum(&|r| r.own_draw_wh),
+        standby_wh: sum(&|r| r.standby_wh),
         charged_ah: sum(&|r| r.charged_ah),
         discharged_ah: sum(&|r| r.discharged_ah),
         losses_wh: Losses {

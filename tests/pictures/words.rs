@@ -11,7 +11,7 @@ use super::invented::Station;
 #[test]
 fn the_sentence_tells_a_station_that_lasts() {
     let (ledger, mut summary) = Station { tiers: vec!["net"], ..Station::january() }.walk();
-    (summary.dark_h, summary.off_air_h) = (0.0, 0.0);
+    (summary.no_power_h, summary.off_air_h) = (0.0, 0.0);
     summary.unserved_wh = 0.0;
     summary.lowest_charge_share = 0.384;
     summary.lowest_charge_ah = 73.0;
@@ -35,8 +35,8 @@ fn the_sentence_tells_a_station_that_lasts() {
 fn the_sentence_tells_when_and_how_long_a_station_is_off_the_air() {
     let (ledger, mut summary) = Station::january().walk();
     let first = ledger.rows[9].start + chrono::TimeDelta::minutes(20);
-    (summary.dark_h, summary.off_air_h) = (5.2, 5.2);
-    (summary.first_dark, summary.first_off_air) = (Some(first), Some(first));
+    (summary.no_power_h, summary.off_air_h) = (5.2, 5.2);
+    (summary.first_no_power, summary.first_off_air) = (Some(first), Some(first));
     let begins = |summary: &Summary, words: &str| {
         let sentence = first_sentence(&ledger, summary);
         assert!(sentence.starts_with(words), "{sentence}");
@@ -45,19 +45,19 @@ fn the_sentence_tells_when_and_how_long_a_station_is_off_the_air() {
         &summary,
         "Off the air for 5.2 of 72 hours, first on Tuesday 03:20 (without power); lowest charge ",
     );
-    summary.silent_h = 10.0;
+    summary.off_air_tier_h = 10.0;
     summary.off_air_h = 13.0;
     begins(
         &summary,
         "Off the air for 13 of 72 hours, first on Tuesday 03:20 (without power in 5.2 of 13 hours); ",
     );
-    (summary.silent_h, summary.off_air_h) = (0.0, 5.2);
+    (summary.off_air_tier_h, summary.off_air_h) = (0.0, 5.2);
     summary.hours = 240.0;
     begins(&summary, "Off the air for 5.2 of 240 hours, first on Tuesday 19 January 03:20 (");
-    (summary.dark_h, summary.off_air_h) = (240.0, 240.0);
+    (summary.no_power_h, summary.off_air_h) = (240.0, 240.0);
     begins(&summary, "Off the air for all 240 hours (without power); lowest charge ");
     summary.hours = 1.0;
-    (summary.dark_h, summary.off_air_h) = (0.5, 0.5);
+    (summary.no_power_h, summary.off_air_h) = (0.5, 0.5);
     begins(&summary, "Off the air for 30 minutes of 1 hour, first on");
 }
 
@@ -69,7 +69,7 @@ fn a_tier_that_does_not_count_is_off_the_air_everywhere() {
     let last_tier = ledger.heads.tiers.len() - 1;
     ledger.heads.tiers_on_air[last_tier] = false;
     for row in &mut ledger.rows {
-        (row.dark_h, row.first_dark_h, row.tier) = (0.0, None, 0);
+        (row.no_power_h, row.first_dark_h, row.tier) = (0.0, None, 0);
         for group in &mut row.groups {
             (group.load_wh, group.unserved_wh) = (group.served_wh, 0.0);
         }
@@ -85,9 +85,9 @@ fn a_tier_that_does_not_count_is_off_the_air_everywhere() {
         row.tier = last_tier;
     }
     let mut summary = super::invented::summary_of(&ledger);
-    (summary.silent_h, summary.off_air_h) = (10.0, 10.0);
+    (summary.off_air_tier_h, summary.off_air_h) = (10.0, 10.0);
     summary.first_off_air = Some(ledger.rows[62].start);
-    assert_eq!(summary.dark_h, 0.0);
+    assert_eq!(summary.no_power_h, 0.0);
     for picture in pictures(&ledger, &summary) {
         let leads = "Off the air for 10 of 72 hours, first on Thursday 08:00; ";
         assert!(picture.title.starts_with(leads), "{}: {}", picture.name, picture.title);
@@ -128,7 +128,7 @@ fn strategy_trial_and_mean_weather_are_told() {
 #[test]
 fn the_sentence_counts_hours_below_the_top_tier() {
     let (ledger, mut summary) = Station::january().walk();
-    (summary.dark_h, summary.off_air_h) = (0.0, 0.0);
+    (summary.no_power_h, summary.off_air_h) = (0.0, 0.0);
     summary.unserved_wh = 0.0;
     summary.tier_h =
         [("full traffic", 41.0), ("listen", 31.0)].map(|(t, h)| (t.to_owned(), h)).into();
@@ -145,7 +145,7 @@ fn the_sentence_counts_hours_below_the_top_tier() {
 fn the_volts_are_told_against_what_comes_first() {
     let (mut ledger, _) = Station::january().walk();
     for row in &mut ledger.rows {
-        (row.lowest_v, row.mean_v, row.open_h, row.dark_h) = (12.5, 12.6, 0.0, 0.0);
+        (row.lowest_v, row.mean_v, row.open_h, row.no_power_h) = (12.5, 12.6, 0.0, 0.0);
     }
     let mut summary = super::invented::summary_of(&ledger);
     // The disconnect opens at 11.8 V, the set quits at 11.7 V.
@@ -153,7 +153,7 @@ fn the_volts_are_told_against_what_comes_first() {
         volts(&ledger, &summary).title,
         "Bus never below 12.5 V, 0.7 V above the disconnect"
     );
-    ledger.heads.open_v = 11.0;
+    ledger.heads.disconnect_v = 11.0;
     assert_eq!(
         volts(&ledger, &summary).title,
         "Bus never below 12.5 V, 0.8 V above the lowest for voice set"

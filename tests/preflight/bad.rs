@@ -75,7 +75,7 @@ fn the_faults_of_lead_acid_are_found_too() {
         &serde_json::json!({"battery": {"lithium_iron_phosphate": null, "lead_acid": {
             "kind": "flooded", "cells_in_series": 6, "capacities": [
                 {"discharge_h": 20, "capacity_ah": 100}, {"discharge_h": 1, "capacity_ah": 60}],
-            "resistance_ohm": 0.006, "absorption_v": 14.1, "charge_limit_a": 25,
+            "resistance_ohm": 0.006, "rated_absorption_v": 14.1, "charge_limit_a": 25,
             "vent_opening_cm2": 5}}}),
     );
     let found = findings(&value);

@@ -36,7 +36,8 @@ fn a_disconnect_that_opens_with_half_of_an_agm_battery_left_is_serious() {
     let found = findings(&starter());
     let it = one(&found, Subject::ChargeLeft, "disconnect", "charge left");
     assert_eq!((it.severity, it.limit), (Severity::Serious, Some(0.5)), "{it:#?}");
-    for words in ["12.2 V", "“full traffic”", "“voice set” transmits", "no power for 13.7 h"] {
+    for words in ["12.2 V", "“full traffic”", "“voice set” transmits", "no power for 13.7 h"]
+    {
         assert!(it.sentence.contains(words), "no `{words}`: {}", it.sentence);
     }
     let (summary, text) = come_to(&starter());
@@ -45,7 +46,7 @@ fn a_disconnect_that_opens_with_half_of_an_agm_battery_left_is_serious() {
     // Steady volts against those of the hour: within a twentieth of the battery.
     let simulated = cause.charge_left_share.unwrap();
     assert!((it.value.unwrap() - simulated).abs() < 0.05, "{simulated} {it:#?}");
-    assert!((cause.hours - summary.dark_h).abs() < 1e-9);
+    assert!((cause.hours - summary.no_power_h).abs() < 1e-9);
     assert!(text.contains("the disconnect opened at 12.2 V"), "{text}");
     // No device quits before it: that margin is not reckoned, and what is left is.
     let quits = one(&found, Subject::QuitsBelow, "load “voice set”", "quits");
@@ -69,16 +70,18 @@ fn the_load_that_opens_the_disconnect_is_named_with_what_it_draws() {
 #[test]
 fn the_higher_the_disconnect_the_more_is_left() {
     let mut before = 0.0;
-    for open_v in [11.0, 11.5, 12.0, 12.4, 12.8, 13.0] {
-        let found = findings(&with(&json!({"disconnect": {"open_v": open_v, "close_v": 13.3}})));
+    for disconnect_v in [11.0, 11.5, 12.0, 12.4, 12.8, 13.0] {
+        let found = findings(&with(
+            &json!({"disconnect": {"disconnect_v": disconnect_v, "reconnect_v": 13.3}}),
+        ));
         let share = left(&found).value.unwrap();
-        assert!(share >= before, "{open_v} V leaves {share}, less leaves {before}");
+        assert!(share >= before, "{disconnect_v} V leaves {share}, less leaves {before}");
         before = share;
     }
     assert!(before > 0.2, "{before}");
     // A tier that the rule leaves at a higher charge does not count.
     let two = |below: f64| {
-        let patch = json!({"disconnect": {"open_v": 12.8, "close_v": 13.3}, "tiers":
+        let patch = json!({"disconnect": {"disconnect_v": 12.8, "reconnect_v": 13.3}, "tiers":
             [{"name": "on", "loads": {"set": {}, "lamp": {}}}, {"name": "low", "loads": {"lamp": {}}}],
             "shedding": {"decide_at": ["sunrise"], "down_below_share": [below],
                 "up_above_share": [0.95]}});
@@ -104,9 +107,12 @@ fn a_negative_margin_is_never_fine() {
     }
     let bad: Value = serde_json::from_str(&text("tests/preflight/bad.json")).unwrap();
     for (name, value) in [("bad", bad), ("starter", starter()), ("sound", with(&json!({})))] {
-        for open_v in [10.0, 11.0, 11.6, 12.0, 12.2, 12.6] {
+        for disconnect_v in [10.0, 11.0, 11.6, 12.0, 12.2, 12.6] {
             let mut value = value.clone();
-            merge(&mut value, &json!({"disconnect": {"open_v": open_v, "close_v": 13.3}}));
+            merge(
+                &mut value,
+                &json!({"disconnect": {"disconnect_v": disconnect_v, "reconnect_v": 13.3}}),
+            );
             judge(name, &findings(&value));
         }
     }
@@ -121,14 +127,18 @@ fn causes_add_up_to_the_hours_off_the_air() {
                 strategy.clone_into(&mut scenario.strategy);
                 // Nearly empty, so that some are off the air.
                 scenario.start.charge_share = Some(0.1);
-                scenario.start.settle_days = None;
+                scenario.start.warmup_days = None;
             });
             let ledger = single::run(&plan);
             let summary = summarise(&plan, &ledger);
             let found: f64 = summary.off_air.iter().map(|it| it.hours).sum();
-            let on_air = |row: &longwatch::simulate::ledger::Row| ledger.heads.tiers_on_air[row.tier];
-            let off: f64 =
-                ledger.rows.iter().map(|row| if on_air(row) { row.dark_h } else { row.hours }).sum();
+            let on_air =
+                |row: &longwatch::simulate::ledger::Row| ledger.heads.tiers_on_air[row.tier];
+            let off: f64 = ledger
+                .rows
+                .iter()
+                .map(|row| if on_air(row) { row.no_power_h } else { row.hours })
+                .sum();
             assert!((found - off).abs() < 1e-6, "{}, {strategy}: {found} of {off}", shipped.name);
         }
     }
@@ -139,8 +149,8 @@ fn night(patch: &Value) -> Summary {
     let plane: Vec<f64> = (0..24).map(|hour| if hour < 12 { 0.0 } else { 900.0 }).collect();
     let mut value = bench_with(&json!({
         "start": {"charge_share": 0.5},
-        "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": 15.0}},
-        "loads": {"lamp": {"draw": {"power": {"w": 20}}, "essential": true}},
+        "sun": {"profile": {"rated_share": null, "in_plane_w_m2": plane, "air_c": 15.0}},
+        "loads": {"lamp": {"draw": {"power": {"power_w": 20}}, "essential": true}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4,
             "capacity_ah": 10, "charge_limit_a": 5, "discharge_limit_a": 20}}
     }));
@@ -157,12 +167,13 @@ fn first_cause(patch: &Value) -> (Cause, String, f64) {
 #[test]
 fn each_cause_has_its_name() {
     let lithium = |patch: Value| json!({"battery": {"lithium_iron_phosphate": patch}});
-    let (cause, _, share) = first_cause(&json!({"disconnect": {"open_v": 13.0, "close_v": 13.4}}));
+    let (cause, _, share) =
+        first_cause(&json!({"disconnect": {"disconnect_v": 13.0, "reconnect_v": 13.4}}));
     assert!(cause == Cause::Disconnect && share > 0.2, "{cause:?} {share}");
     let (cause, _, share) = first_cause(&json!({}));
     assert!(cause == Cause::BmsVolts && share < 0.05, "{cause:?} {share}");
     assert_eq!(first_cause(&lithium(json!({"discharge_limit_a": 1.0}))).0, Cause::BmsCurrent);
-    let by_hand = lithium(json!({"wakes": "by_hand"}));
+    let by_hand = lithium(json!({"cutoff_reset": "by_hand"}));
     assert_eq!(first_cause(&by_hand).0, Cause::BmsWaits);
     let ideal = json!({"battery": {"lithium_iron_phosphate": null,
         "ideal": {"capacity_wh": 128.0, "empty_v": 12.8, "full_v": 12.8}}});
@@ -184,14 +195,14 @@ fn cold_is_a_cause_of_its_own() {
         "battery": {"lithium_iron_phosphate": null, "lead_acid": {"kind": "agm",
             "cells_in_series": 6, "capacities": [{"discharge_h": 20, "capacity_ah": 10},
             {"discharge_h": 1, "capacity_ah": 6.2}], "resistance_ohm": 0.01,
-            "absorption_v": 14.4, "temperature": {"fixed_c": -30.0}}}});
+            "rated_absorption_v": 14.4, "temperature": {"fixed_c": -30.0}}}});
     let summary = night(&acid);
     assert!(summary.off_air.iter().any(|it| it.cause == Cause::Cold), "{:?}", summary.off_air);
     // Lithium below freezing: the sun shines and must not charge.
     let frozen = json!({"sun": {"profile": {"air_c": -10.0}}, "battery":
         {"lithium_iron_phosphate": {"temperature": {"fixed_c": -10.0},
-            "charge_inhibit": {"below_c": 0, "again_above_c": 3}}}});
+            "charge_inhibit": {"below_c": 0, "resume_above_c": 3}}}});
     let summary = night(&frozen);
     let cold_h: f64 = summary.off_air.iter().map(|it| it.cold_h).sum();
-    assert!(cold_h > 0.0 && cold_h <= summary.dark_h + 1e-9, "{cold_h}");
+    assert!(cold_h > 0.0 && cold_h <= summary.no_power_h + 1e-9, "{cold_h}");
 }

@@ -14,18 +14,18 @@ pub fn sound() -> Value {
         "sun": {"profile": {"rated_share": vec![0.2; 24], "air_c": -10}},
         "arrays": {"a": {"datasheet": {"isc_a": 5.8, "voc_v": 22.4, "imp_a": 5.4, "vmp_v": 18.6},
             "lead": {"wire": {"mm2": 6, "one_way_m": 3, "insulation_c": 90}}}},
-        "controllers": {"a": {"tracking": {"output_limit_a": 20, "input_limit_v": 50,
-            "charge": {"bulk_v": 14.2, "float_v": 13.5, "tail_a": 2},
+        "controllers": {"a": {"mppt": {"output_limit_a": 20, "input_limit_v": 50,
+            "set_points": {"absorption_v": 14.2, "float_v": 13.5, "tail_a": 2},
             "lead": {"wire": {"mm2": 10, "one_way_m": 1, "insulation_c": 90},
                 "fuse": {"rated_a": 30, "interrupt_a": 10000, "rated_v": 58, "from_source_m": 0.1}}}}},
         "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4,
             "capacity_ah": 100, "charge_limit_a": 50, "discharge_limit_a": 100,
             "cell_overvoltage_v": 3.75, "short_circuit_a": 2000}},
         "supply": {"rated_v": 13.8, "limit_a": 30, "efficiency_share": 0.88, "joins": "changeover",
-            "charger": {"limit_a": 20, "charge": {"bulk_v": 14.2, "float_v": 13.5, "tail_a": 3}},
+            "charger": {"limit_a": 20, "set_points": {"absorption_v": 14.2, "float_v": 13.5, "tail_a": 3}},
             "lead": {"wire": {"mm2": 16, "one_way_m": 1, "insulation_c": 90},
                 "fuse": {"rated_a": 40, "interrupt_a": 10000, "rated_v": 58, "from_source_m": 0.1}}},
-        "disconnect": {"open_v": 12.0, "close_v": 12.9},
+        "disconnect": {"disconnect_v": 12.0, "reconnect_v": 12.9},
         "main_feed": {"wire": {"mm2": 16, "one_way_m": 1, "insulation_c": 90},
             "fuse": {"rated_a": 40, "interrupt_a": 10000, "rated_v": 58, "from_source_m": 0.1}},
         "outlet_groups": {"all": null, "bench": {"limit_a": 20, "on_supply": true,
@@ -34,7 +34,7 @@ pub fn sound() -> Value {
         "loads": {
             "set": {"group": "bench", "operator": "A", "window_v": [11.5, 15.8],
                 "transmit_share": 0.2, "draw": {"current": {"receive_a": 1, "transmit_a": 11}}},
-            "lamp": {"group": "bench", "draw": {"power": {"w": 12}}}
+            "lamp": {"group": "bench", "draw": {"power": {"power_w": 12}}}
         },
         "tiers": [{"name": "on", "loads": {"set": {}, "lamp": {}}}]
     }))

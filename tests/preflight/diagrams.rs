@@ -33,7 +33,7 @@ fn bad() -> Value {
 fn shapes() -> Vec<(&'static str, Value)> {
     let engine = json!({"rated_w": 900, "fuel_l": 10, "fuel_line": {"per_rated_kw_l_h": 0.3,
         "per_kwh_l": 0.35}, "rule": {"start_below_share": 0.4, "stop_above_share": 0.8}});
-    let van = json!({"limit_a": 8, "charge": {"bulk_v": 14.1}, "connected": "noon"});
+    let van = json!({"limit_a": 8, "set_points": {"absorption_v": 14.1}, "connected": "noon"});
     let noon = json!({"noon": {"from": "12:00", "to": "13:00"}});
     let group = |wire: Value| json!({"limit_a": 10, "wire": wire, "fuse": {"rated_a": 10}});
     let long = "a name that somebody wrote at length, with <tags> & more than fits anywhere";
@@ -53,10 +53,10 @@ fn shapes() -> Vec<(&'static str, Value)> {
                     "controller": "a"}, "c": {"rated_w": 50, "count": 1, "tilt_deg": 30,
                     "azimuth_deg": 270, "controller": "c", "datasheet": {"isc_a": 3, "voc_v": 22,
                     "imp_a": 2.8, "vmp_v": 18}}},
-                "controllers": {"c": {"switching": {"output_limit_a": 10, "charge": {"bulk_v": 14.2}}}},
+                "controllers": {"c": {"pwm": {"output_limit_a": 10, "set_points": {"absorption_v": 14.2}}}},
                 "outlet_groups": {"tent": group(json!({"mm2": 4, "one_way_m": 3})),
                     "kitchen": group(json!({"awg": -1, "one_way_m": 12.5}))},
-                "loads": {"kettle": {"group": "kitchen", "draw": {"power": {"w": 90, "idle_w": 5}}},
+                "loads": {"kettle": {"group": "kitchen", "draw": {"power": {"power_w": 90, "idle_w": 5}}},
                     "a": {"group": "tent", "draw": {"current": {"receive_a": 0.3}}},
                     "b": {"group": "tent", "draw": {"current": {"receive_a": 0.3}}},
                     "c": {"group": "tent", "draw": {"current": {"receive_a": 0.3}}}}
@@ -87,7 +87,7 @@ fn shapes() -> Vec<(&'static str, Value)> {
                 let (name, load) = (format!("group {at}"), format!("load {at}"));
                 value["outlet_groups"][&name] = group(json!({"mm2": 2.5, "one_way_m": 4}));
                 value["outlet_groups"][&name]["on_supply"] = json!(at % 2 == 0);
-                value["loads"][&load] = json!({"group": name, "draw": {"power": {"w": 5}}});
+                value["loads"][&load] = json!({"group": name, "draw": {"power": {"power_w": 5}}});
             }
             value
         }),
@@ -151,7 +151,7 @@ fn what_is_stated_is_on_the_sheet() {
     assert!(fused.iter().any(|it| it == "string fuse 10 A"), "{fused:?}");
     let less = words(&with(&json!({"supply": null, "main_feed": null, "disconnect": null,
         "outlet_groups": {"bench": {"wire": null, "fuse": null}},
-        "controllers": {"a": {"tracking": {"lead": null}}}, "arrays": {"a": {"lead": null}}})));
+        "controllers": {"a": {"mppt": {"lead": null}}}, "arrays": {"a": {"lead": null}}})));
     for unstated in ["mains", "supply", "charger", "main feed", "fuse", "mm²", "opens"] {
         assert!(!less.iter().any(|it| it.contains(unstated)), "`{unstated}` in {less:?}");
     }

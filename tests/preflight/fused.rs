@@ -190,8 +190,8 @@ fn a_short_circuit_behind_the_feed_is_reckoned_on_the_safe_side() {
         let found = findings(&with(&json!({
             "sun": {"profile": {"air_c": air_c}},
             "battery": {"lithium_iron_phosphate": {"short_circuit_a": 5000}},
-            "controllers": {"a": {"tracking": {"charge": {"bulk_v": 14.4}}}},
-            "supply": {"charger": {"charge": {"bulk_v": 14.4}}},
+            "controllers": {"a": {"mppt": {"set_points": {"absorption_v": 14.4}}}},
+            "supply": {"charger": {"set_points": {"absorption_v": 14.4}}},
             "main_feed": {"wire": {"mm2": 35, "one_way_m": 0.75, "connectors": 2}},
             "outlet_groups": {"bench": {"fuse": {"interrupt_a": interrupt_a}}}
         })));

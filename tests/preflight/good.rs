@@ -54,14 +54,14 @@ fn others() -> Vec<(&'static str, Value)> {
     let acid = |kind: &str, more: Value| {
         let mut acid = json!({"kind": kind, "cells_in_series": 6, "capacities": [
             {"discharge_h": 20, "capacity_ah": 100}, {"discharge_h": 1, "capacity_ah": 60}],
-            "resistance_ohm": 0.006, "absorption_v": 14.4, "short_circuit_a": 2100});
+            "resistance_ohm": 0.006, "rated_absorption_v": 14.4, "short_circuit_a": 2100});
         super::support::merge(&mut acid, &more);
-        let charge = json!({"bulk_v": 14.4, "float_v": 13.6, "tail_a": 2,
+        let charge = json!({"absorption_v": 14.4, "float_v": 13.6, "tail_a": 2,
             "compensation_v_per_k": -0.024});
         with(&json!({"battery": {"lithium_iron_phosphate": null, "lead_acid": acid},
-            "disconnect": {"open_v": 11.8},
-            "controllers": {"a": {"tracking": {"output_limit_a": 10, "charge": charge}}},
-            "supply": {"charger": {"limit_a": 15, "charge": charge}}}))
+            "disconnect": {"disconnect_v": 11.8},
+            "controllers": {"a": {"mppt": {"output_limit_a": 10, "set_points": charge}}},
+            "supply": {"charger": {"limit_a": 15, "set_points": charge}}}))
     };
     vec![
         ("nothing but a bench", bench()),
@@ -70,7 +70,7 @@ fn others() -> Vec<(&'static str, Value)> {
         (
             "nothing stated of wires",
             with(&json!({"main_feed": null, "outlet_groups": {"bench":
-            {"wire": null, "fuse": null}}, "controllers": {"a": {"tracking": {"lead": null}}}})),
+            {"wire": null, "fuse": null}}, "controllers": {"a": {"mppt": {"lead": null}}}})),
         ),
         ("sealed lead-acid", acid("agm", json!({}))),
         (
@@ -81,7 +81,7 @@ fn others() -> Vec<(&'static str, Value)> {
             "one cell",
             bench_with(&json!({
                 "arrays": {"a": {"rated_w": 5}},
-                "controllers": {"a": {"tracking": {"output_limit_a": 1, "charge": {"bulk_v": 3.5}}}},
+                "controllers": {"a": {"mppt": {"output_limit_a": 1, "set_points": {"absorption_v": 3.5}}}},
                 "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 1,
                     "capacity_ah": 10, "charge_limit_a": 3, "discharge_limit_a": 5}},
                 "loads": {"lamp": {"draw": {"power": null, "current": {"receive_a": 0.02}}}}
@@ -90,7 +90,7 @@ fn others() -> Vec<(&'static str, Value)> {
         (
             "48 V",
             bench_with(&json!({
-                "controllers": {"a": {"tracking": {"output_limit_a": 20, "charge": {"bulk_v": 56.8}}}},
+                "controllers": {"a": {"mppt": {"output_limit_a": 20, "set_points": {"absorption_v": 56.8}}}},
                 "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 16,
                     "capacity_ah": 50, "charge_limit_a": 25, "discharge_limit_a": 50}},
                 "loads": {"lamp": {"window_v": [40, 60]}}

@@ -44,7 +44,7 @@ fn a_thin_lead_drops_too_much_for_a_radio_and_not_for_a_lamp() {
     // 3 % are 0.384 V; less 0.02845 V of the feed: 37.94 mohm x 12 A x 3 / 0.35555 = 3.84 mm2.
     assert!(it.mend.as_deref().unwrap().contains("4 mm2"), "{it:?}");
     let lamp = json!({"loads": {"set": {"transmit_share": 0, "draw": {"current": null, "power":
-        {"w": 132}}, "operator": null, "window_v": null}}, "outlet_groups": {"bench": {"wire":
+        {"power_w": 132}}, "operator": null, "window_v": null}}, "outlet_groups": {"bench": {"wire":
         {"mm2": 3, "one_way_m": 3}}}});
     let found = findings(&with(&lamp));
     assert_eq!(one(&found, Subject::VoltageDrop, "group “bench”", "drop").limit, Some(0.10));
@@ -52,12 +52,12 @@ fn a_thin_lead_drops_too_much_for_a_radio_and_not_for_a_lamp() {
 
 #[test]
 fn limits_are_settable() {
-    let strict = json!({"preflight": {"radio_drop_share": 0.005}});
+    let strict = json!({"check_limits": {"radio_drop_share": 0.005}});
     assert!(only(&strict).contains(&(Subject::VoltageDrop, "group “bench”".to_owned())));
-    let lax = json!({"preflight": {"radio_drop_share": 0.05},
+    let lax = json!({"check_limits": {"radio_drop_share": 0.05},
         "outlet_groups": {"bench": {"wire": {"mm2": 3, "one_way_m": 3}}}});
     assert!(!only(&lax).iter().any(|it| it.0 == Subject::VoltageDrop));
-    let touchy = json!({"preflight": {"touch_v": 20}});
+    let touchy = json!({"check_limits": {"touch_v": 20}});
     assert_eq!(only(&touchy), [(Subject::TouchVolts, "array “a”".to_owned())]);
 }
 
@@ -83,18 +83,18 @@ fn each_fault_alone_is_found_by_its_subject_alone() {
         (set(json!({"window_v": [13.2, 15.8]})), Subject::WindowLow, "load “set”"),
         (cells(json!({"cell_overvoltage_v": 3.58})), Subject::BoardTrips, "controller “a”"),
         (
-            cells(json!({"charge_inhibit": {"below_c": -1, "again_above_c": 1}})),
+            cells(json!({"charge_inhibit": {"below_c": -1, "resume_above_c": 1}})),
             Subject::ColdCharging,
             "battery",
         ),
         (cells(json!({"charge_limit_a": 30})), Subject::ChargeCurrent, "battery"),
         (
-            json!({"controllers": {"a": {"tracking": {"input_limit_v": 24}}}}),
+            json!({"controllers": {"a": {"mppt": {"input_limit_v": 24}}}}),
             Subject::ColdOpenCircuit,
             "array “a”",
         ),
         (
-            json!({"loads": {"lamp": {"draw": {"power": {"w": 1, "idle_w": 2}}}}}),
+            json!({"loads": {"lamp": {"draw": {"power": {"power_w": 1, "idle_w": 2}}}}}),
             Subject::ConverterIdle,
             "load “lamp”",
         ),
@@ -143,7 +143,7 @@ fn a_set_quits_where_curve_and_resistance_say() {
     // Resistance: 4 x 0.19/100 + 0.010 = 17.6 mohm, gap 0.04 V, lag 0.10 h.
     let curve =
         [(0.0267, 2.9299), (0.0534, 3.0872), (0.0885, 3.1942), (0.2972, 3.2772), (0.9833, 3.3511)];
-    let open_v = |share: f64| {
+    let disconnect_v = |share: f64| {
         let pair = curve.windows(2).find(|pair| share <= pair[1].0).unwrap();
         let along = (share - pair[0].0) / (pair[1].0 - pair[0].0);
         4.0 * (pair[0].1 + along * (pair[1].1 - pair[0].1))
@@ -152,7 +152,7 @@ fn a_set_quits_where_curve_and_resistance_say() {
         let (mut mean_v, mut device_v) = (12.8, 12.3);
         for _ in 0..60 {
             let mean_a = 3.0 + 12.0 / mean_v;
-            mean_v = open_v(share - mean_a * 0.10 / 100.0) - mean_a * 0.0176 - 0.04;
+            mean_v = disconnect_v(share - mean_a * 0.10 / 100.0) - mean_a * 0.0176 - 0.04;
             let total_a = 11.0 + 12.0 / device_v;
             device_v = mean_v - 0.0176 * (total_a - mean_a) - 9.958e-3 * total_a;
         }
@@ -362,7 +362,7 @@ fn mends_name_fuses_that_are_sold() {
     assert!(it.mend.as_deref().unwrap().starts_with("A smaller fuse, or a thicker wire"), "{it:?}");
     let it = one(&found, Subject::FuseInterrupt, "main feed", "breaks");
     assert!(it.sentence.contains("10,000 A") && !it.sentence.contains("10000"), "{it:?}");
-    let small = json!({"loads": {"lamp": {"draw": {"power": {"w": 0.02}}}}});
+    let small = json!({"loads": {"lamp": {"draw": {"power": {"power_w": 0.02}}}}});
     let found = findings(&with(&small));
     let it = one(&found, Subject::AlwaysOn, "load “lamp”", "day");
     assert!(it.sentence.contains(" 0.5 Wh"), "{}", it.sentence);

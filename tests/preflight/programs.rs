@@ -102,8 +102,7 @@ fn standard_input_is_examined_too_and_findings_do_not_hang_on_the_name() {
 /// number of a fuse, a wire or a distance.
 #[test]
 fn a_new_station_waits_for_somebody_to_look_at_its_fuses() {
-    for more in
-        [&[][..], &["--cells", "16"], &["--cells", "1"], &["--no-supply"], &["--cells", "8"]]
+    for more in [&[][..], &["--cells", "16"], &["--cells", "1"], &["--no-mains"], &["--cells", "8"]]
     {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("station.json");

@@ -18,7 +18,7 @@ fn stated(patch: &Value) -> Value {
     merge(
         &mut value,
         &json!({"main_feed": lies, "outlet_groups": {"bench": lies}, "supply": {"lead": lies},
-            "controllers": {"a": {"tracking": {"lead": lies}}}}),
+            "controllers": {"a": {"mppt": {"lead": lies}}}}),
     );
     merge(&mut value, patch);
     value
@@ -60,7 +60,7 @@ fn six_leads_by_hand() {
         (json!({"main_feed": {"fuse": "none"}}), "main feed", (15.0, "ISO 8820-3", 2121.0, None)),
         // 20 A of the controller, 1.25 times.
         (
-            json!({"controllers": {"a": {"tracking": {"lead": {"fuse": "none"}}}}}),
+            json!({"controllers": {"a": {"mppt": {"lead": {"fuse": "none"}}}}}),
             "controller “a”",
             (25.0, "ISO 8820-3", 2121.0, None),
         ),
@@ -211,7 +211,7 @@ fn random_leads_get_fuses_that_protect_them() {
         set.transmit_share = share;
         set.max_fuse_a = most_a;
         scenario.loads.get_mut("lamp").unwrap().draw =
-            Draw::Power { w: watts, converter_efficiency_share: 1.0, idle_w: 0.0 };
+            Draw::Power { power_w: watts, converter_efficiency_share: 1.0, idle_w: 0.0 };
         scenario.supply.as_mut().unwrap().limit_a = random.between(5.0, 120.0);
         let limit_a = scenario.supply.as_ref().unwrap().limit_a;
         let (wire, fuse) = wire_of(&mut scenario, item);

@@ -94,11 +94,8 @@ fn what_is_left_out_is_counted() {
     let caution = found.iter().find(|it| it.severity == Severity::Fine).unwrap();
     let caution = Finding { severity: Severity::Caution, ..caution.clone() };
     for (cautions, warnings) in [(0, 0), (1, 3), (9, 4), (40, 2), (3, 50)] {
-        let beside = Beside {
-            head: "head".into(),
-            warning_lines: vec![3; warnings],
-            ..Beside::default()
-        };
+        let beside =
+            Beside { head: "head".into(), warning_lines: vec![3; warnings], ..Beside::default() };
         let screen = first_screen(&vec![caution.clone(); cautions], &beside);
         let shown = screen.warnings.iter().filter(|it| **it).count();
         let lines = screen_lines(&screen.text) + screen_lines(&screen.more_warnings) + 3 * shown;

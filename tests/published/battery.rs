@@ -35,12 +35,12 @@ fn pack_charge_follows_the_porous_electrode_model() {
         let mut plan = plan_of(&bench_with(&json!({
             "span": {"hours": 30, "step_min": 1}, "start": {"charge_share": 0.0},
             "arrays": {"a": {"rated_w": 1e4}},
-            "controllers": {"a": {"tracking": {"output_limit_a": number("I_A"), "charge":
-                {"bulk_v": number("V_limit_pack"), "float_v": 10.0, "tail_a": 0.9}}}},
+            "controllers": {"a": {"mppt": {"output_limit_a": number("I_A"), "set_points":
+                {"absorption_v": number("V_limit_pack"), "float_v": 10.0, "tail_a": 0.9}}}},
             "battery": {"ideal": null, "lithium_iron_phosphate": {"cells_in_series": 4,
                 "capacity_ah": 45.0, "pack_resistance_ohm": 0.0, "charge_limit_a": 100,
                 "discharge_limit_a": 100, "self_discharge_share_month": 0.0}},
-            "loads": {"lamp": {"draw": {"power": {"w": 0}}}}
+            "loads": {"lamp": {"draw": {"power": {"power_w": 0}}}}
         })));
         plan.battery.half_gap_v = 0.0;
         let book = single::run(&plan);
@@ -95,9 +95,9 @@ fn open_circuit_curve_follows_its_long_form() {
 
 /// A bench with two sources of stated limits and set points on a battery of level volts.
 fn two_sources(battery_v: f64, ohm: f64, sources: [(f64, f64); 2], load_a: f64) -> Plan {
-    let controller = |(limit_a, bulk_v): (f64, f64)| {
-        json!({"tracking": {"efficiency_share": 1.0, "output_limit_a": limit_a,
-            "charge": {"bulk_v": bulk_v}}})
+    let controller = |(limit_a, absorption_v): (f64, f64)| {
+        json!({"mppt": {"efficiency_share": 1.0, "output_limit_a": limit_a,
+            "set_points": {"absorption_v": absorption_v}}})
     };
     let array = |name: &str| json!({"rated_w": 1e5, "count": 1, "tilt_deg": 0, "azimuth_deg": 180, "controller": name});
     let mut plan = plan_of(&bench_with(&json!({
@@ -176,10 +176,10 @@ fn taper_is_the_closed_form() {
     let mut plan = plan_of(&bench_with(&json!({
         "span": {"hours": 1, "step_min": 1}, "start": {"charge_share": 0.1},
         "arrays": {"a": {"rated_w": 1e5}},
-        "controllers": {"a": {"tracking": {"output_limit_a": first_a,
-            "charge": {"bulk_v": 60.0, "float_v": 1.0, "tail_a": last_a}}}},
+        "controllers": {"a": {"mppt": {"output_limit_a": first_a,
+            "set_points": {"absorption_v": 60.0, "float_v": 1.0, "tail_a": last_a}}}},
         "battery": {"ideal": {"capacity_wh": 5000.0, "empty_v": 0.0, "full_v": 100.0}},
-        "loads": {"lamp": {"draw": {"power": {"w": 0}}}}
+        "loads": {"lamp": {"draw": {"power": {"power_w": 0}}}}
     })));
     // R Q / m = tau: the resistance that gives the stated time constant. Start at the set point.
     plan.battery.resistance_ohm = tau_h * 100.0 / plan.battery.capacity_ah;
@@ -316,7 +316,7 @@ fn converter_on_a_resistance_takes_the_upper_root() {
         let mut plan = plan_of(&bench_with(&json!({
             "span": {"hours": 1}, "sun": {"profile": {"rated_share": vec![0.0; 24]}},
             "battery": {"ideal": {"capacity_wh": 1e9, "empty_v": 12.0, "full_v": 12.0}},
-            "loads": {"lamp": {"draw": {"power": {"w": watts}}}}
+            "loads": {"lamp": {"draw": {"power": {"power_w": watts}}}}
         })));
         plan.battery.resistance_ohm = ohm;
         let row = &single::run(&plan).rows[0];

@@ -24,7 +24,7 @@ pub fn hall() -> Value {
 pub fn light_hall() -> Value {
     let mut value = hall();
     let whole = value.as_object_mut().unwrap();
-    for key in ["choices", "variants", "warning"] {
+    for key in ["sizing", "variants", "warning"] {
         whole.remove(key);
     }
     let strategies = whole["strategies"].as_object_mut().unwrap();

@@ -36,7 +36,7 @@ fn hostile_hall() -> Value {
         renamed = renamed.replace(&format!("\"{name}\""), &quoted);
     }
     let mut value: Value = serde_json::from_str(&renamed).unwrap();
-    value["tests"] = json!([{
+    value["field_tests"] = json!([{
         "on": "2026-10-03",
         "what": HOSTILE,
         "measured": {"battery_alone_h": 55},

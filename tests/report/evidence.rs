@@ -50,7 +50,7 @@ fn the_first_hours_are_those_of_the_odds() {
         .output()
         .unwrap();
     let odds: Value = serde_json::from_slice(&output.stdout).unwrap();
-    let within = odds["readiness_within"].as_array().unwrap();
+    let within = odds["on_air_within"].as_array().unwrap();
     let of_odds: Vec<u64> =
         within.iter().map(|it| 300 - it["failures"].as_u64().unwrap()).collect();
     assert_eq!(of_odds.len(), 3);
@@ -72,10 +72,10 @@ fn the_question_is_the_same_for_every_grid() {
     // Each trial has its own beginning then: nobody can look at the charge as it begins.
     value["shedding"]["decide_at"] = json!(["09:00", "sunset", "23:00"]);
     value["grid"] =
-        json!({"forced_at_random": {"from": "2027-01-01", "to": "2027-02-01", "hours": 72}});
+        json!({"outage_at_random": {"from": "2027-01-01", "to": "2027-02-01", "hours": 72}});
     let season = serde_json::to_value(without_mains(&read(&value)).grid).unwrap();
-    assert_eq!(season["forced_at_random"]["hours"], json!(168.0));
-    assert_eq!(season["forced_at_random"]["to"], json!("2027-02-01"));
+    assert_eq!(season["outage_at_random"]["hours"], json!(168.0));
+    assert_eq!(season["outage_at_random"]["to"], json!("2027-02-01"));
 }
 
 /// 1280 Wh at 100 % and a steady 20 W: 64 hours by arithmetic.
@@ -94,7 +94,7 @@ fn the_battery_alone_lasts_what_arithmetic_says() {
         "supply",
         "warning",
         "storm",
-        "choices",
+        "sizing",
         "variants",
     ] {
         value.as_object_mut().unwrap().remove(key);
@@ -102,7 +102,7 @@ fn the_battery_alone_lasts_what_arithmetic_says() {
     value["strategies"] = json!({"alone": {"supply": "never"}});
     value["strategy"] = json!("alone");
     value["outlet_groups"] = json!({"house": {"limit_a": 10}});
-    value["loads"] = json!({"set": {"group": "house", "draw": {"power": {"w": 20}}}});
+    value["loads"] = json!({"set": {"group": "house", "draw": {"power": {"power_w": 20}}}});
     value["tiers"] = json!([{"name": "all", "loads": {"set": {}}}]);
     let alone = battery_alone(&read(&value), None).unwrap();
     let hours = alone.stepping_down_h.unwrap();
@@ -149,7 +149,7 @@ fn numbers_come_with_their_basis_guesses_first() {
 #[test]
 fn a_test_stands_beside_the_forecast() {
     let mut value = light_hall();
-    value["tests"] = json!([
+    value["field_tests"] = json!([
         {"on": "2025-09-13", "what": "Mains off over night", "measured": {"day_wh": 1700}},
         {
             "on": "2026-09-12",
@@ -160,7 +160,7 @@ fn a_test_stands_beside_the_forecast() {
     ]);
     let scenario = read(&value);
     let told = Figures { capacity_ah: Some(190.0), ..Figures::default() };
-    let all = beside(&scenario.tests, Forecast(told));
+    let all = beside(&scenario.field_tests, Forecast(told));
     assert_eq!(all[0].what, "Bank drawn down at 10 A", "the latest first");
     assert_eq!(all[0].lines.len(), 2);
     assert_eq!((all[0].lines[0].measured, all[0].lines[0].forecast), (Some(171.0), Some(190.0)));
@@ -182,7 +182,8 @@ fn a_test_stands_beside_the_forecast() {
 #[test]
 fn a_test_that_measured_nothing_is_refused() {
     let mut value = hall();
-    value["tests"] = json!([{"on": "2026-09-12", "what": "Nothing written down", "measured": {}}]);
+    value["field_tests"] =
+        json!([{"on": "2026-09-12", "what": "Nothing written down", "measured": {}}]);
     let examined = examine(&value.to_string(), "test.json", Path::new(""));
     let text = examined.problems.render(false);
     assert!(text.contains("this test measured nothing"), "{text}");

@@ -124,8 +124,8 @@ fn every_shipped_station_has_a_page_that_can_be_read() {
 #[test]
 fn a_station_without_parts_has_a_page_too() {
     for arguments in [
-        &["--no-supply", "--panels-w", "0"][..],
-        &["--no-supply"],
+        &["--no-mains", "--panels-w", "0"][..],
+        &["--no-mains"],
         &["--panels-w", "0"],
         &["--hours", "200", "--cells", "1"],
     ] {

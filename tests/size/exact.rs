@@ -9,7 +9,7 @@ use serde_json::Value;
 
 use super::support::{reached, table, text};
 use longwatch::decide::size::staircase::corners;
-use longwatch::decide::size::{Least, Options, size};
+use longwatch::decide::size::{Minimize, Options, size};
 use longwatch::scenario::Scenario;
 use longwatch::simulate::trials::Watch;
 
@@ -55,10 +55,10 @@ fn smallest(target: f64) -> Vec<(f64, f64)> {
 fn smallest_are_exact(target: f64, seed: u64, trials: u64) {
     let scenario: Scenario = serde_json::from_str(&text("tests/size/grid.json")).unwrap();
     let options = Options {
-        readiness: target,
-        floor_tier: None,
+        target_chance: target,
+        lowest_tier: None,
         lines: true,
-        least: Some(Least::Frontier),
+        minimize: Some(Minimize::All),
         trials,
         seed,
         threads: 0,
@@ -67,7 +67,7 @@ fn smallest_are_exact(target: f64, seed: u64, trials: u64) {
     // A panel brings one unit, and one unit was left out of gain and load; 240 Wh a unit.
     let units = |panels: u32, rated_ah: f64| (f64::from(panels) + 1.0, rated_ah * 12.8 / 240.0);
     let found: Vec<(f64, f64)> =
-        sizing.frontier.iter().map(|it| units(it.panels, it.rated_ah)).collect();
+        sizing.smallest_stations.iter().map(|it| units(it.panels, it.rated_ah)).collect();
     let wanted = smallest(target);
     println!("{target}: {found:?}");
     assert_eq!(found.len(), wanted.len(), "{found:?} {wanted:?}");
@@ -82,7 +82,7 @@ fn smallest_are_exact(target: f64, seed: u64, trials: u64) {
     assert!(sizing.missed.is_empty(), "{:?}", sizing.missed);
     let table = exact();
     let mut furthest = 0.0_f64;
-    for it in &sizing.frontier {
+    for it in &sizing.smallest_stations {
         let (gain, capacity) = units(it.panels, it.rated_ah);
         let exact = table
             .iter()
@@ -90,26 +90,26 @@ fn smallest_are_exact(target: f64, seed: u64, trials: u64) {
             .unwrap()
             .2;
         let within = WITHIN * (exact * (1.0 - exact) / trials as f64).sqrt() + 1e-12;
-        println!("  {gain} {capacity}: {:.5} exact {exact:.5} within {within:.5}", it.readiness);
-        assert!((it.readiness - exact).abs() <= within, "{gain} {capacity}");
-        furthest = furthest.max((it.readiness - exact).abs() / within * WITHIN);
+        println!("  {gain} {capacity}: {:.5} exact {exact:.5} within {within:.5}", it.on_air_share);
+        assert!((it.on_air_share - exact).abs() <= within, "{gain} {capacity}");
+        furthest = furthest.max((it.on_air_share - exact).abs() / within * WITHIN);
         assert_eq!(it.trials, trials);
         assert!(it.first_trial >= trials, "not fresh");
     }
     let quantity = format!("smallest stations for {target}, {trials} trials");
     let source = "Exact Markov chain of sun and battery (sizing_grid)";
-    let cases = sizing.frontier.len();
+    let cases = sizing.smallest_stations.len();
     reached("size", source, &quantity, cases, furthest, WITHIN, "standard errors");
     // Panels without limit do not help the next smaller battery: with 14 units the table has it far
     // below the target, and from there on it rises little.
     let first = wanted[0].1;
     let largest_below = table.iter().map(|row| row.1).filter(|it| *it < first).fold(0.0, f64::max);
     let limit = sizing.limits.no_panels.expect("a battery that no panels help");
-    let (_, capacity) = units(0, sizing.ladders.batteries[limit.place.battery].rated_ah);
+    let (_, capacity) = units(0, sizing.options.batteries[limit.place.battery].rated_ah);
     assert!((capacity - largest_below).abs() < 1e-9, "{capacity} {largest_below}");
     assert!(sizing.limits.no_battery.is_none());
     let asked = sizing.effort.for_the_target as usize;
-    assert!(asked <= sizing.ladders.panels.len() + sizing.ladders.batteries.len(), "{asked}");
+    assert!(asked <= sizing.options.panels.len() + sizing.options.batteries.len(), "{asked}");
 }
 
 #[test]
@@ -148,5 +148,5 @@ fn the_scenario_is_a_good_one() {
     );
     assert!(examined.problems.list.is_empty(), "{}", examined.problems.render(false));
     let value: Value = serde_json::from_str(&text("tests/size/grid.json")).unwrap();
-    assert_eq!(value["choices"]["panels"]["counts"].as_array().unwrap().len(), 7);
+    assert_eq!(value["sizing"]["panels"]["counts"].as_array().unwrap().len(), 7);
 }

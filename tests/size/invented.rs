@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use longwatch::decide::size::{Least, Options, Sizing, Trouble, size};
+use longwatch::decide::size::{Minimize, Options, Sizing, Trouble, size};
 use longwatch::scenario::Scenario;
 use longwatch::simulate::trials::Watch;
 use serde_json::{Value, json};
@@ -12,15 +12,15 @@ use super::support::bench_with;
 /// A lamp of 30 W under days that are sunny or cloudy by chance: ten days.
 pub fn lamp(patch: &Value) -> Scenario {
     let types = json!({
-        "types": {"sunny": {"sun_share": {"uniform": [0.8, 1.2]}}, "cloudy": {"sun_share": {"fixed": 0.1}}},
+        "types": {"sunny": {"sun_multiplier": {"uniform": [0.8, 1.2]}}, "cloudy": {"sun_multiplier": {"fixed": 0.1}}},
         "chain": {"matrix": {"next_share": [[0.72, 0.28], [0.42, 0.58]]}}
     });
     let mut value = bench_with(&json!({
         "span": {"start": "2026-06-01T00:00", "hours": 240},
         "sun": {"profile": {"rated_share": vec![1.0; 24], "day_types": types}},
         "arrays": {"a": {"rated_w": 10.0}},
-        "loads": {"lamp": {"draw": {"power": {"w": 30.0}}}},
-        "choices": {
+        "loads": {"lamp": {"draw": {"power": {"power_w": 30.0}}}},
+        "sizing": {
             "panels": {"array": "a", "counts": [2, 3, 4, 5, 6, 8, 10], "each": {"price": 10, "mass_kg": 8}},
             "battery": {"sizes": (1..=6).map(|step| json!({
                 "capacity_wh": 720 * step, "price": 60 * step, "mass_kg": 6 * step
@@ -33,10 +33,10 @@ pub fn lamp(patch: &Value) -> Scenario {
 
 pub fn options(readiness: f64, trials: u64) -> Options {
     Options {
-        readiness,
-        floor_tier: None,
+        target_chance: readiness,
+        lowest_tier: None,
         lines: true,
-        least: Some(Least::Cost),
+        minimize: Some(Minimize::Cost),
         trials,
         seed: 7,
         threads: 1,

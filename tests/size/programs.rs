@@ -35,9 +35,9 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 /// The hall with fewer sizes and fewer settling days: what it says matters here, not what comes out.
 fn small_hall(folder: &Path) {
     let mut hall: Value = serde_json::from_str(&text("scenarios/hall-72h.json")).unwrap();
-    hall["start"]["settle_days"] = json!(2);
-    hall["choices"]["panels"]["counts"] = json!([2, 6, 12]);
-    hall["choices"]["battery"]["strings"]["counts"] = json!([4, 10, 14, 18]);
+    hall["start"]["warmup_days"] = json!(2);
+    hall["sizing"]["panels"]["counts"] = json!([2, 6, 12]);
+    hall["sizing"]["battery"]["strings"]["counts"] = json!([4, 10, 14, 18]);
     fs::write(folder.join("hall.json"), hall.to_string()).unwrap();
 }
 
@@ -83,7 +83,7 @@ fn a_target_out_of_reach_ends_with_3_and_is_written_all_the_same() {
     let folder = tempfile::tempdir().unwrap();
     let here = folder.path();
     small_hall(here);
-    let asked = ["hall.json", "--hours", "400", "--floor", "full traffic", "--trials", "300"];
+    let asked = ["hall.json", "--hours", "400", "--lowest-tier", "full traffic", "--trials", "300"];
     let output = run(here, &[&asked[..], &["--json", "--no-charts", "--out", "out"]].concat());
     let (out, err) = texts(&output);
     assert_eq!(output.status.code(), Some(3), "{out}\n{err}");
@@ -102,15 +102,15 @@ fn every_smallest_station_and_a_command_line_that_is_wrong() {
     let here = folder.path();
     small_hall(here);
     let common = ["hall.json", "--trials", "600", "--no-charts", "--out", "out"];
-    let output = run(here, &[&common[..], &["--least", "frontier"]].concat());
+    let output = run(here, &[&common[..], &["--minimize", "all"]].concat());
     let (out, err) = texts(&output);
     assert_eq!(output.status.code(), Some(0), "{out}\n{err}");
     assert!(out.contains("smallest station"), "{out}");
     for (flags, said) in [
-        (&["--readiness", "1"][..], "1 % or 100 %? write 1% or 100%"),
-        (&["--readiness", "100%"][..], "no number of trials shows 100 %"),
-        (&["--floor", "net only"][..], "did you mean `nets only`?"),
-        (&["--least", "weight"][..], "cost"),
+        (&["--target", "1"][..], "1 % or 100 %? write 1% or 100%"),
+        (&["--target", "100%"][..], "no number of trials shows 100 %"),
+        (&["--lowest-tier", "net only"][..], "did you mean `nets only`?"),
+        (&["--minimize", "weight"][..], "cost"),
         (&["--hours", "0"][..], "1..=87840"),
     ] {
         let output = run(here, &[&common[..], flags].concat());
@@ -121,7 +121,7 @@ fn every_smallest_station_and_a_command_line_that_is_wrong() {
     // Masses alone: least mass is what people can mean.
     let mut hall: Value =
         serde_json::from_str(&fs::read_to_string(here.join("hall.json")).unwrap()).unwrap();
-    hall["choices"]["battery"]["strings"]["each"] = json!({"mass_kg": 6});
+    hall["sizing"]["battery"]["strings"]["each"] = json!({"mass_kg": 6});
     fs::write(here.join("hall.json"), hall.to_string()).unwrap();
     let (out, err) = texts(&run(here, &common));
     assert!(out.starts_with("Least mass: "), "{out}\n{err}");

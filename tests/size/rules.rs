@@ -2,7 +2,7 @@
 
 use longwatch::decide::size::ladder::{Ladders, Place};
 use longwatch::decide::size::staircase::corners;
-use longwatch::decide::size::{Least, Trouble, lasting};
+use longwatch::decide::size::{Minimize, Trouble, lasting};
 use longwatch::plan::compile::battery_of;
 use longwatch::scenario::Scenario;
 use proptest::prelude::*;
@@ -18,7 +18,7 @@ fn only_fresh_trials_are_told() {
     let chosen = sizing.chosen.as_ref().unwrap();
     let tries = sizing.missed.len() as u64 + 1;
     assert_eq!((chosen.first_trial, chosen.trials), (2048 * tries, 2048));
-    assert!(chosen.reaches && chosen.readiness_lower_95_one_sided >= 0.9);
+    assert!(chosen.reaches && chosen.on_air_lower_95_one_sided >= 0.9);
     assert!(!sizing.smaller.is_empty() && !sizing.larger.is_empty());
     for it in sizing.smaller.iter().chain(&sizing.larger) {
         assert_eq!(it.station.first_trial, chosen.first_trial);
@@ -60,11 +60,12 @@ fn a_station_that_fresh_trials_miss_is_passed_over() {
 /// The chosen station is the least of all that the walk found, by price or by mass.
 #[test]
 fn it_is_the_least_of_all_that_reach_the_target() {
-    for (least, by) in [(Least::Cost, 0), (Least::Mass, 1)] {
-        let options = longwatch::decide::size::Options { least: Some(least), ..options(0.9, 4096) };
+    for (least, by) in [(Minimize::Cost, 0), (Minimize::Mass, 1)] {
+        let options =
+            longwatch::decide::size::Options { minimize: Some(least), ..options(0.9, 4096) };
         let sizing = sized(&lamp(&json!({})), &options);
         let worth = |place: Place| {
-            let costs = sizing.ladders.costs(place);
+            let costs = sizing.options.costs(place);
             [costs.price.unwrap(), costs.mass_kg.unwrap()][by]
         };
         let chosen = sizing.chosen.as_ref().unwrap();
@@ -87,7 +88,7 @@ fn what_no_size_reaches_is_said() {
     let light: Vec<f64> = (0..24).map(|hour| if hour < 12 { 1.0 } else { 0.0 }).collect();
     let sun = json!({"profile": {"rated_share": light}});
     let small = lamp(
-        &json!({"sun": sun, "choices": {"battery": {"sizes": [{"capacity_wh": 100, "price": 1, "mass_kg": 1},
+        &json!({"sun": sun, "sizing": {"battery": {"sizes": [{"capacity_wh": 100, "price": 1, "mass_kg": 1},
         {"capacity_wh": 200, "price": 2, "mass_kg": 2}]}}}),
     );
     let sizing = sized(&small, &options(0.9, 512));
@@ -134,12 +135,12 @@ fn what_cannot_be_asked_is_refused() {
         Err(Trouble::Asked(said)) => said,
         other => panic!("{other:?}"),
     };
-    let unpriced = json!({"choices": {"panels": {"each": {"price": null}}}});
+    let unpriced = json!({"sizing": {"panels": {"each": {"price": null}}}});
     let said = asked(unpriced, options(0.9, 64));
-    assert!(said.contains("--least cost") && said.contains("price"), "{said}");
+    assert!(said.contains("--minimize cost") && said.contains("price"), "{said}");
     let said = asked(
         json!({}),
-        longwatch::decide::size::Options { floor_tier: Some("onn".into()), ..options(0.9, 64) },
+        longwatch::decide::size::Options { lowest_tier: Some("onn".into()), ..options(0.9, 64) },
     );
     assert!(said.contains("no tier `onn`") && said.contains("It has `on`"), "{said}");
 }
@@ -150,7 +151,7 @@ fn without_choices_ladders_lie_around_what_is_there() {
     for name in ["hall-72h", "field-weekend", "harbour-south", "ridge-relay", "cold-node"] {
         let mut scenario: Scenario =
             serde_json::from_str(&text(&format!("scenarios/{name}.json"))).unwrap();
-        scenario.choices = None;
+        scenario.sizing = None;
         let ladders = Ladders::of(&scenario);
         assert!(ladders.derived && ladders.count() > 20, "{name}");
         let there: Vec<u32> = scenario.arrays.values().map(|it| it.count).collect();
@@ -177,7 +178,7 @@ fn batteries_have_the_capacity_of_their_step() {
         assert!((bank.charge_limit_a - 50.0 * strings).abs() < 1e-9);
     }
     let mut field: Scenario = serde_json::from_str(&text("scenarios/field-weekend.json")).unwrap();
-    field.choices = serde_json::from_value(json!({"battery": {"sizes": [{"capacity_ah": 60},
+    field.sizing = serde_json::from_value(json!({"battery": {"sizes": [{"capacity_ah": 60},
         {"capacity_ah": 120}]}}))
     .unwrap();
     let ladders = Ladders::of(&field);
@@ -195,7 +196,7 @@ fn hours_asked_for_are_those_of_the_outage() {
     let hall: Scenario = serde_json::from_str(&text("scenarios/hall-72h.json")).unwrap();
     let longer = lasting(&hall, 120);
     assert_eq!(longer.span.hours, 120);
-    let longwatch::scenario::schedule::Grid::Forced(forced) = &longer.grid else { panic!() };
+    let longwatch::scenario::schedule::Grid::Outage(forced) = &longer.grid else { panic!() };
     assert_eq!(forced.hours, 120.0);
 }
 
@@ -215,22 +216,22 @@ proptest! {
     ) {
         let scenario = lamp(&json!({
             "span": {"hours": 120},
-            "loads": {"lamp": {"draw": {"power": {"w": load_w}}}},
+            "loads": {"lamp": {"draw": {"power": {"power_w": load_w}}}},
             "sun": {"profile": {"day_types": {
-                "types": {"cloudy": {"sun_share": {"fixed": cloudy}}},
+                "types": {"cloudy": {"sun_multiplier": {"fixed": cloudy}}},
                 "chain": {"matrix": {"next_share": [[0.7, 0.3], [1.0 - stays, stays]]}}
             }}}
         }));
         let options = longwatch::decide::size::Options { seed, ..options(readiness, 256) };
         let sizing = sized(&scenario, &options);
-        let panels = sizing.ladders.panels.len();
+        let panels = sizing.options.panels.len();
         for line in &sizing.contours {
             for pair in line.least_panels.windows(2) {
                 prop_assert!(pair[1].unwrap_or(panels) <= pair[0].unwrap_or(panels));
             }
         }
         let mut lines: Vec<_> = sizing.contours[1..].iter().collect();
-        lines.sort_by(|one, other| one.readiness_share.total_cmp(&other.readiness_share));
+        lines.sort_by(|one, other| one.chance.total_cmp(&other.chance));
         for pair in lines.windows(2) {
             for (lower, higher) in pair[0].least_panels.iter().zip(&pair[1].least_panels) {
                 prop_assert!(lower.unwrap_or(panels) <= higher.unwrap_or(panels));
@@ -238,6 +239,6 @@ proptest! {
         }
         prop_assert_eq!(sizing.breaks.broken, 0);
         let asked = sizing.effort.for_the_target as usize;
-        prop_assert!(asked <= panels + sizing.ladders.batteries.len());
+        prop_assert!(asked <= panels + sizing.options.batteries.len());
     }
 }

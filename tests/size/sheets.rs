@@ -1,6 +1,6 @@
 //! The chart: text on the sheet and apart, whatever was found.
 
-use longwatch::decide::size::{Least, Options};
+use longwatch::decide::size::{Minimize, Options};
 use longwatch::show::size::{pictures, sentence::first_sentence};
 use serde_json::json;
 
@@ -11,16 +11,21 @@ use super::measure::faults;
 fn text_stays_on_the_sheet_and_apart() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/pictures");
     std::fs::create_dir_all(&folder).unwrap();
-    let few = json!({"choices": {"panels": {"counts": [4]}}});
-    let alone = json!({"choices": null, "title": "a \"<&>\" b ".repeat(30)});
+    let few = json!({"sizing": {"panels": {"counts": [4]}}});
+    let alone = json!({"sizing": null, "title": "a \"<&>\" b ".repeat(30)});
     for (name, patch, readiness, least) in [
-        ("cost", json!({}), 0.9, Some(Least::Cost)),
-        ("frontier", json!({}), 0.8, Some(Least::Frontier)),
-        ("one-count", few, 0.5, Some(Least::Mass)),
+        ("cost", json!({}), 0.9, Some(Minimize::Cost)),
+        ("smallest_stations", json!({}), 0.8, Some(Minimize::All)),
+        ("one-count", few, 0.5, Some(Minimize::Mass)),
         ("derived", alone, 0.9, None),
-        ("out-of-reach", json!({"loads": {"lamp": {"draw": {"power": {"w": 300}}}}}), 0.9, None),
+        (
+            "out-of-reach",
+            json!({"loads": {"lamp": {"draw": {"power": {"power_w": 300}}}}}),
+            0.9,
+            None,
+        ),
     ] {
-        let options = Options { least, ..options(readiness, 1024) };
+        let options = Options { minimize: least, ..options(readiness, 1024) };
         let mut sizing = sized(&lamp(&patch), &options);
         sizing.sentence = first_sentence(&sizing);
         for picture in pictures(&sizing) {

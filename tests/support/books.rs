@@ -9,7 +9,7 @@ use longwatch::simulate::ledger::{Losses, Row};
 pub fn balance_wh(row: &Row, losses: &Losses) -> f64 {
     let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
     let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    used - served - row.own_draw_wh - losses.total_wh() - (row.stored_end_wh - row.stored_start_wh)
+    used - served - row.standby_wh - losses.total_wh() - (row.stored_end_wh - row.stored_start_wh)
 }
 
 pub fn throughput_wh(row: &Row) -> f64 {
@@ -61,8 +61,8 @@ pub fn check_row(plan: &Plan, row: &Row) -> Result<(), String> {
     if !(-1e-9..=1.0 + 1e-9).contains(&row.charge_end_share) {
         return say("charge", row.charge_end_share);
     }
-    if row.dark_h > row.hours + 1e-9 || row.open_h > row.hours + 1e-9 {
-        return say("dark or disconnected longer than the step", row.dark_h);
+    if row.no_power_h > row.hours + 1e-9 || row.open_h > row.hours + 1e-9 {
+        return say("dark or disconnected longer than the step", row.no_power_h);
     }
     // A phase of a lead-acid battery has its surface on one straight piece of the rest volts, that of
     // its middle, and what it stores on the bent curve: where the well at hand passes a node in those

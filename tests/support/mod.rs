@@ -21,16 +21,16 @@ use serde_json::{Value, json};
 /// ideal 12.8 V battery, one lamp. Tests merge their own parts into it.
 pub fn bench() -> Value {
     json!({
-        "format": 1, "title": "bench",
+        "format": 2, "title": "bench",
         "site": {"latitude_deg": 45.0, "longitude_deg": 0.0, "clock": {"fixed_offset": "+00:00"}},
         "span": {"start": "2026-06-01T00:00", "hours": 24},
         "sun": {"profile": {"rated_share": vec![1.0; 24]}},
         "arrays": {"a": {"rated_w": 100.0, "count": 1, "tilt_deg": 0, "azimuth_deg": 180, "controller": "a"}},
-        "controllers": {"a": {"tracking": {"efficiency_share": 1.0, "output_limit_a": 1000.0,
-            "charge": {"bulk_v": 14.0}}}},
+        "controllers": {"a": {"mppt": {"efficiency_share": 1.0, "output_limit_a": 1000.0,
+            "set_points": {"absorption_v": 14.0}}}},
         "battery": {"ideal": {"capacity_wh": 1280.0, "empty_v": 12.8, "full_v": 12.8}},
         "outlet_groups": {"all": {"limit_a": 100}},
-        "loads": {"lamp": {"group": "all", "draw": {"power": {"w": 10}}}},
+        "loads": {"lamp": {"group": "all", "draw": {"power": {"power_w": 10}}}},
         "tiers": [{"name": "on", "loads": {"lamp": {}}}],
         "strategy": "none", "strategies": {"none": {"supply": "never"}}
     })

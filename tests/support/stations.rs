@@ -30,8 +30,8 @@ pub fn station() -> impl Strategy<Value = (Kinds, Value)> {
         prop::sample::select(vec!["no supply", "changeover", "bus", "charger only"]),
         prop::sample::select(vec!["current", "envelope", "power"]),
         prop::sample::select(vec!["always", "never", "windows", "top up", "warned"]),
-        prop::sample::select(vec!["always", "none", "listed", "pattern", "forced"]),
-        prop::sample::select(vec!["tracking", "switching"]),
+        prop::sample::select(vec!["always", "none", "outages", "pattern", "outage"]),
+        prop::sample::select(vec!["mppt", "pwm"]),
         prop::sample::select(vec!["no engine", "engine and vehicle"]),
     );
     let sizes = (
@@ -72,23 +72,25 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
         "current" => json!({"current": {"receive_a": 1.2 * scale, "transmit_a": 11.0 * scale}}),
         "envelope" => json!({"envelope": {"receive_a": 1.2 * scale, "quiescent_a": 2.0 * scale,
             "full_a": 20.0 * scale, "mode": "voice_unprocessed"}}),
-        _ => json!({"power": {"w": mean_w, "converter_efficiency_share": 0.9, "idle_w": 0.2}}),
+        _ => {
+            json!({"power": {"power_w": mean_w, "converter_efficiency_share": 0.9, "idle_w": 0.2}})
+        }
     };
     let mut radio = json!({"group": "desk", "draw": draw, "window_v": [2.6 * cells, 4.1 * cells]});
     if kinds.draw != "power" {
         radio["transmit_share"] = json!(0.1);
         radio["operator"] = json!("A");
     }
-    let mut charge = json!({"bulk_v": 3.55 * cells, "compensation_v_per_k": -0.005 * cells});
+    let mut charge = json!({"absorption_v": 3.55 * cells, "compensation_v_per_k": -0.005 * cells});
     if floats {
         charge["float_v"] = json!(3.38 * cells);
         charge["tail_a"] = json!(capacity_ah * 0.02);
-        charge["rebulk_v"] = json!(3.28 * cells);
+        charge["recharge_below_v"] = json!(3.28 * cells);
     }
-    let tracking = |limit_a: f64, bulk_v: f64| {
+    let tracking = |limit_a: f64, absorption_v: f64| {
         let mut charge = charge.clone();
-        charge["bulk_v"] = json!(bulk_v);
-        json!({"tracking": {"output_limit_a": limit_a, "own_draw_w": 0.3, "charge": charge}})
+        charge["absorption_v"] = json!(absorption_v);
+        json!({"mppt": {"output_limit_a": limit_a, "standby_w": 0.3, "set_points": charge}})
     };
     let array = |watts: f64, controller: &str| {
         json!({"rated_w": watts, "count": 1, "tilt_deg": 30, "azimuth_deg": 180,
@@ -100,11 +102,11 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
         })
         .collect();
     let mut value = json!({
-        "format": 1, "title": "random",
+        "format": 2, "title": "random",
         "site": {"latitude_deg": 45.0, "longitude_deg": 0.0, "clock": {"fixed_offset": "+00:00"}},
         "span": {"start": "2026-03-03T00:00", "hours": 72, "step_min": step_min},
         "start": {"charge_share": start},
-        "sun": {"profile": {"plane_w_m2": plane, "air_c": air_c}},
+        "sun": {"profile": {"in_plane_w_m2": plane, "air_c": air_c}},
         "windows": {"night": {"from": "22:00", "to": "06:00"},
             "watch": {"from": "06:30", "to": "23:00"}, "news": {"minutes": [0, 5]}},
         "arrays": {"roof": array(sun * mean_w * 4.0, "roof")},
@@ -114,7 +116,7 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
             "house": {"limit_a": 10}},
         "main_feed": {"wire": {"mm2": 16.0, "one_way_m": 1.0}},
         "loads": {"radio": radio,
-            "lamps": {"group": "house", "draw": {"power": {"w": 6.0 * scale}}, "when": "watch"},
+            "lamps": {"group": "house", "draw": {"power": {"power_w": 6.0 * scale}}, "when": "watch"},
             "receiver": {"group": "house", "draw": {"current": {"receive_a": 0.3}}, "when": "news",
                 "essential": false}},
         "tiers": [{"name": "all", "loads": {"radio": {}, "lamps": {}, "receiver": {}}},
@@ -126,9 +128,9 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
         value["arrays"]["lawn"] = array(mean_w, "lawn");
         value["controllers"]["lawn"] = tracking(6.0, 3.5 * cells);
     }
-    if kinds.controller == "switching" {
-        value["controllers"]["roof"] = json!({"switching": {"output_limit_a": 0.3 * capacity_ah,
-            "own_draw_w": 0.2, "charge": charge}});
+    if kinds.controller == "pwm" {
+        value["controllers"]["roof"] = json!({"pwm": {"output_limit_a": 0.3 * capacity_ah,
+            "standby_w": 0.2, "set_points": charge}});
         value["arrays"]["roof"]["datasheet"] = json!({"isc_a": sun * mean_w * 4.0 / (16.0 * cells / 4.0),
             "voc_v": 5.5 * cells, "imp_a": sun * mean_w * 3.7 / (16.0 * cells / 4.0), "vmp_v": 4.5 * cells});
     }
@@ -137,12 +139,12 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
             "fuel_line": {"per_rated_kw_l_h": 0.28, "per_kwh_l": 0.4}, "allowed": "watch",
             "rule": {"start_below_share": 0.35, "stop_above_share": 0.8}});
         value["vehicle"] = json!({"limit_a": 10.0 * scale, "connected": "night",
-            "charge": {"bulk_v": 3.5 * cells}});
+            "set_points": {"absorption_v": 3.5 * cells}});
     }
     value["battery"] = match kinds.battery {
         "acid flooded" | "acid agm" => {
             json!({"lead_acid": {"kind": kinds.battery.replace("acid ", ""),
-            "cells_in_series": 6, "resistance_ohm": 0.6 / capacity_ah, "absorption_v": 14.4,
+            "cells_in_series": 6, "resistance_ohm": 0.6 / capacity_ah, "rated_absorption_v": 14.4,
             "capacities": [{"discharge_h": 20.0, "capacity_ah": capacity_ah},
                 {"discharge_h": 5.0, "capacity_ah": 0.84 * capacity_ah},
                 {"discharge_h": 1.0, "capacity_ah": 0.57 * capacity_ah}],
@@ -160,10 +162,10 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
         let chemistry =
             if kinds.battery.starts_with("acid") { "lead_acid" } else { "lithium_iron_phosphate" };
         value["battery"][chemistry]["heater"] =
-            json!({"w": 1.5 * scale, "on_below_c": 5, "rise_c": 10});
+            json!({"power_w": 1.5 * scale, "on_below_c": 5, "rise_c": 10});
     }
     if floats && kinds.battery.starts_with("lithium") {
-        value["battery"]["lithium_iron_phosphate"]["wakes"] = json!("by_hand");
+        value["battery"]["lithium_iron_phosphate"]["cutoff_reset"] = json!("by_hand");
         value["attended"] = json!({"in": "watch"});
     }
     if second {
@@ -174,7 +176,7 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
             "limit_a": 22.0, "efficiency_share": 0.88, "no_load_w": 2,
             "joins": kinds.joins.replace(' ', "_")});
         if kinds.joins != "bus" {
-            value["supply"]["charger"] = json!({"limit_a": 15.0, "charge": charge});
+            value["supply"]["charger"] = json!({"limit_a": 15.0, "set_points": charge});
         }
     }
     let rule = match kinds.strategy {
@@ -186,19 +188,19 @@ fn build(kinds: &Kinds, sizes: &Sizes) -> Value {
     };
     value["strategies"] = json!({"it": {"supply": rule,
         "switches": if floats { "supply" } else { "charger" }}});
-    value["warning"] = json!({"chance": 0.8, "lead_h": 6});
+    value["warning"] = json!({"chance": 0.8, "lead_time_h": 6});
     value["grid"] = match kinds.grid {
         "always" => json!("always"),
         "none" => json!("none"),
-        "listed" => json!({"listed": [{"off": "2026-03-03T09:20", "on": "2026-03-03T15:40"},
+        "outages" => json!({"outages": [{"off": "2026-03-03T09:20", "on": "2026-03-03T15:40"},
             {"off": "2026-03-04T01:00", "on": "2026-03-05T02:30"}]}),
         "pattern" => json!({"pattern": {"off_in": ["watch"]}}),
-        _ => json!({"forced": {"off": "2026-03-03T18:00", "hours": 30}}),
+        _ => json!({"outage": {"off": "2026-03-03T18:00", "hours": 30}}),
     };
     if disconnect > 0 {
-        value["disconnect"] = json!({"open_v": 2.95 * cells, "close_v": 3.25 * cells,
-            "delay_s": if disconnect == 2 { 90 } else { 10 }, "min_open_min": 20,
-            "closes": if disconnect == 3 { "by_hand" } else { "itself" }});
+        value["disconnect"] = json!({"disconnect_v": 2.95 * cells, "reconnect_v": 3.25 * cells,
+            "delay_s": if disconnect == 2 { 90 } else { 10 }, "min_off_min": 20,
+            "reconnects": if disconnect == 3 { "by_hand" } else { "by_itself" }});
     }
     if sheds {
         value["shedding"] = json!({"decide_at": ["sunrise", "sunset", "12:00"],

@@ -53,7 +53,7 @@ pub struct Survival {
     pub first_off_air_h: Vec<f64>,
     pub loss_days: Moments,
     pub unserved_wh: Moments,
-    pub dark_h: Moments,
+    pub no_power_h: Moments,
 }
 
 impl Survival {
@@ -74,14 +74,14 @@ impl Gather for Survival {
         self.first_off_air_h.extend(outcome.first_off_air_h);
         self.loss_days.add(f64::from(outcome.days_with_loss));
         self.unserved_wh.add(outcome.unserved_wh);
-        self.dark_h.add(outcome.dark_h);
+        self.no_power_h.add(outcome.no_power_h);
     }
     fn join(&mut self, later: Self) {
         self.trials += later.trials;
         self.first_off_air_h.extend(later.first_off_air_h);
         self.loss_days.join(&later.loss_days);
         self.unserved_wh.join(&later.unserved_wh);
-        self.dark_h.join(&later.dark_h);
+        self.no_power_h.join(&later.no_power_h);
     }
 }
 

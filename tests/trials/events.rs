@@ -13,7 +13,7 @@ use super::support::merge;
 /// The hall without the storms and the false alarms that it ships with.
 fn hall(patch: &Value) -> Value {
     let mut value = shipped("hall-72h");
-    let calm = json!({"storm": null, "snow": null, "warning": {"false_per_month": null}});
+    let calm = json!({"storm": null, "snow": null, "warning": {"false_alarms_per_month": null}});
     merge(&mut value, &calm);
     merge(&mut value, patch);
     value
@@ -30,7 +30,7 @@ fn pair(plain: &Prepared, stormy: &Prepared, trial: u64) -> (Plan, Plan) {
 /// The same sky, times the drawn factor, for 48 h from the outage on, and not an hour else.
 #[test]
 fn a_storm_dims_the_same_sky() {
-    let dim = json!({"storm": {"coupled": {"lasts_days": 2, "clearness_share": {"uniform": [0.2, 0.5]}}}});
+    let dim = json!({"storm": {"coupled": {"lasts_days": 2, "clearness_multiplier": {"uniform": [0.2, 0.5]}}}});
     let (plain, stormy) = (prepared(&hall(&json!({})), 6), prepared(&hall(&dim), 6));
     let mut shares = Vec::new();
     for trial in 0..200 {
@@ -62,8 +62,8 @@ fn a_storm_dims_the_same_sky() {
 fn a_storm_may_bring_snow() {
     let storm = |chance: f64| {
         json!({"snow": {"cleared_after_h": 5}, "attended": "always", "storm": {"coupled":
-        {"lasts_days": 1, "clearness_share": {"fixed": 1}, "snow_chance": chance}},
-        "span": {"start": "2027-01-18T09:00"}, "grid": {"forced": {"off": "2027-01-18T09:00"}}})
+        {"lasts_days": 1, "clearness_multiplier": {"fixed": 1}, "snow_chance": chance}},
+        "span": {"start": "2027-01-18T09:00"}, "grid": {"outage": {"off": "2027-01-18T09:00"}}})
     };
     let (none, half) = (prepared(&hall(&storm(0.0)), 8), prepared(&hall(&storm(0.5)), 8));
     let mut snowed = 0;
@@ -94,7 +94,7 @@ fn a_storm_may_bring_snow() {
 #[test]
 fn warnings_come_by_chance() {
     let station = hall(&json!({"strategy": "when warned",
-        "warning": {"chance": 0.7, "lead_h": 20, "lead_least_h": 6}}));
+        "warning": {"chance": 0.7, "lead_time_h": 20, "shortest_lead_time_h": 6}}));
     let with = prepared(&station, 12);
     let mut came = 0;
     for trial in 0..400 {
@@ -112,7 +112,7 @@ fn warnings_come_by_chance() {
     assert!((239..=321).contains(&came), "{came}");
     let mut alarms = station;
     alarms["warning"]["chance"] = json!(0.0);
-    alarms["warning"]["false_per_month"] = json!(0.5);
+    alarms["warning"]["false_alarms_per_month"] = json!(0.5);
     let with = prepared(&alarms, 12);
     let mut hours = 0.0;
     for trial in 0..300 {
@@ -126,10 +126,10 @@ fn warnings_come_by_chance() {
 /// What is uncertain moves the results by what it is: less load is less load.
 #[test]
 fn uncertain_inputs_are_drawn() {
-    let stated = prepared(&hall(&json!({"shedding": null, "start": {"settle_days": 1}})), 2);
+    let stated = prepared(&hall(&json!({"shedding": null, "start": {"warmup_days": 1}})), 2);
     let spread = prepared(
-        &hall(&json!({"shedding": null, "start": {"settle_days": 1},
-            "uncertain": {"load_share": {"uniform": [0.5, 1.5]}}})),
+        &hall(&json!({"shedding": null, "start": {"warmup_days": 1},
+            "uncertain": {"load_multiplier": {"uniform": [0.5, 1.5]}}})),
         2,
     );
     let load = |prepared: &Prepared| -> Vec<f64> {
@@ -150,8 +150,8 @@ fn uncertain_inputs_are_drawn() {
 #[test]
 fn any_hour_of_a_season() {
     let prepared = prepared(
-        &hall(&json!({"grid": {"forced": null, "forced_at_random":
-            {"from": "2026-12-01", "to": "2027-01-01", "hours": 72}}, "start": {"settle_days": 2}})),
+        &hall(&json!({"grid": {"outage": null, "outage_at_random":
+            {"from": "2026-12-01", "to": "2027-01-01", "hours": 72}}, "start": {"warmup_days": 2}})),
         14,
     );
     let mut begins = std::collections::BTreeSet::new();
@@ -182,7 +182,7 @@ fn a_tier_that_is_not_on_the_air_is_a_failure() {
     let (outcomes, others) = (all(&strict, 0..400, 2), all(&lenient, 0..400, 2));
     let mut silent = 0;
     for (one, other) in outcomes.iter().zip(&others) {
-        assert_eq!(one.dark_h, 0.0, "the hall is never dark: {}", one.trial);
+        assert_eq!(one.no_power_h, 0.0, "the hall is never dark: {}", one.trial);
         assert_eq!(one.charge_share, other.charge_share);
         assert_eq!(one.first_off_air_h.is_some(), one.tier_h[3] > 0.0, "{}", one.trial);
         assert_eq!(one.first_off_air_h.is_some(), one.cause.is_some(), "{}", one.trial);

@@ -58,15 +58,15 @@ fn on_off(capacity_wh: f64, charge_w: f64, up: &Value, down: &Value, hours: u32)
     let charger_a = ((charge_w + 1.0) / 12.8).min(1000.0);
     bench_with(&json!({
         "span": {"start": "2026-06-01T00:00", "hours": hours},
-        "start": {"settle_days": 30},
+        "start": {"warmup_days": 30},
         "sun": {"profile": {"rated_share": vec![0.0; 24]}},
         "arrays": null, "controllers": null,
         "battery": {"ideal": {"capacity_wh": capacity_wh}},
         "grid": {"random": {"up": up, "down": down}},
         "storm": "independent",
         "supply": {"rated_v": 13.8, "limit_a": 1000, "efficiency_share": 1.0, "no_load_w": 0,
-            "joins": "charger_only", "charger": {"limit_a": charger_a, "charge": {"bulk_v": 14.0}}},
-        "loads": {"lamp": {"draw": {"power": {"w": 1}}}},
+            "joins": "charger_only", "charger": {"limit_a": charger_a, "set_points": {"absorption_v": 14.0}}},
+        "loads": {"lamp": {"draw": {"power": {"power_w": 1}}}},
         "strategies": {"none": {"supply": "always"}}
     }))
 }
@@ -100,7 +100,7 @@ fn alternating_renewal() {
         laws.insert(law.to_owned());
         let station = on_off(6.0, 1e9, &exponential(of("mean_up_h")), &down, 480);
         let found = survival(&prepared(&station, 1600 + at), 1500);
-        let (ours, se) = (found.dark_h.mean() / 480.0, found.dark_h.se() / 480.0);
+        let (ours, se) = (found.no_power_h.mean() / 480.0, found.no_power_h.se() / 480.0);
         let exact = of("dark_fraction_of_time_full_at_each_outage");
         println!("{}: {ours:.5} exact {exact:.5} within {:.5}", row[0], WITHIN * se);
         assert!((ours - exact).abs() <= WITHIN * se, "{}: {ours} {exact} {se}", row[0]);
@@ -133,7 +133,7 @@ fn two_state_grid() {
         assert!((ours - exact).abs() <= within, "{hours}: {ours} {exact}");
         if hours == 168.0 {
             let exact = 168.0 * (1.0 - number(&row["expected_up_fraction_0_t"]));
-            let (ours, se) = (found.dark_h.mean(), found.dark_h.se());
+            let (ours, se) = (found.no_power_h.mean(), found.no_power_h.se());
             // Seconds of battery in each of some three outages.
             assert!((ours - exact).abs() <= WITHIN * se + 0.01, "{ours} {exact} {se}");
         }

@@ -22,9 +22,9 @@ fn stations() -> Vec<(&'static str, Value)> {
         (
             "random grid, storms, snow",
             with(json!({
-                "grid": {"forced": null, "random": {"up": exponential(60.0),
+                "grid": {"outage": null, "random": {"up": exponential(60.0),
                     "down": {"weibull": {"shape": 0.6, "mean_h": 14.0}}}},
-                "storm": {"coupled": {"lasts_days": 1.5, "clearness_share": {"uniform": [0.1, 0.6]},
+                "storm": {"coupled": {"lasts_days": 1.5, "clearness_multiplier": {"uniform": [0.1, 0.6]},
                     "snow_chance": 0.7}},
                 "snow": {"cleared_after_h": 5}
             })),
@@ -33,14 +33,14 @@ fn stations() -> Vec<(&'static str, Value)> {
             "warned, uncertain",
             with(json!({
                 "strategy": "when warned",
-                "warning": {"chance": 0.6, "lead_h": 30, "lead_least_h": 4, "false_per_month": 3},
-                "uncertain": {"load_share": {"uniform": [0.7, 1.3]},
-                    "capacity_share": {"uniform": [0.6, 1.0]}, "array_share": {"uniform": [0.5, 1.1]}}
+                "warning": {"chance": 0.6, "lead_time_h": 30, "shortest_lead_time_h": 4, "false_alarms_per_month": 3},
+                "uncertain": {"load_multiplier": {"uniform": [0.7, 1.3]},
+                    "capacity_multiplier": {"uniform": [0.6, 1.0]}, "array_multiplier": {"uniform": [0.5, 1.1]}}
             })),
         ),
         (
             "any hour of a winter",
-            with(json!({"grid": {"forced": null, "forced_at_random":
+            with(json!({"grid": {"outage": null, "outage_at_random":
                 {"from": "2026-12-01", "to": "2027-01-05", "hours": 60}}})),
         ),
         ("half an hour off", with(json!({"site": {"clock": {"fixed_offset": "-03:30"}}}))),
@@ -92,10 +92,10 @@ fn replay_goes_through_the_same_charges() {
             close("shed", outcome.shed_wh, summary.shed_wh);
             close("plug", outcome.mains_plug_wh, summary.mains_plug_wh);
             close("fuel", outcome.fuel_l, summary.fuel_l);
-            close("dark", outcome.dark_h, summary.dark_h);
+            close("dark", outcome.no_power_h, summary.no_power_h);
             let silent = station["tiers"].as_array().unwrap().iter().zip(&outcome.tier_h);
             let silent = silent.filter(|(tier, _)| tier["on_air"] == json!(false));
-            close("silent", silent.map(|(_, hours)| hours).sum(), summary.silent_h);
+            close("silent", silent.map(|(_, hours)| hours).sum(), summary.off_air_tier_h);
             close("lowest", outcome.lowest_charge_share, summary.lowest_charge_share);
             let origin = &summary.origin_wh;
             let theirs =
@@ -106,7 +106,7 @@ fn replay_goes_through_the_same_charges() {
             for (ours, theirs) in outcome.tier_h.iter().zip(summary.tier_h.values()) {
                 close("tier", *ours, *theirs);
             }
-            let off = summary.first_dark.or(summary.first_silent);
+            let off = summary.first_no_power.or(summary.first_off_air_tier);
             assert_eq!(outcome.first_off_air_h.is_some(), off.is_some(), "{name}");
         }
     }
@@ -138,7 +138,7 @@ fn threads_and_ranges_change_nothing() {
 #[test]
 fn dates_keep_their_sky() {
     let mut early = shipped("hall-72h");
-    merge(&mut early, &json!({"start": {"settle_days": 3}}));
+    merge(&mut early, &json!({"start": {"warmup_days": 3}}));
     let mut late = early.clone();
     late["span"]["start"] = json!("2027-01-19T18:00");
     for trial in 0..20 {

@@ -93,7 +93,7 @@ fn many_trials_have_the_months_mean() {
     merge(
         &mut station,
         &json!({"span": {"start": "2027-01-01T00:00", "hours": 744},
-        "start": {"settle_days": 0}, "grid": {"forced": null, "always": null}}),
+        "start": {"warmup_days": 0}, "grid": {"outage": null, "always": null}}),
     );
     station["grid"] = json!("always");
     let prepared = prepared(&station, 31);
@@ -115,8 +115,8 @@ fn blocks_come_from_the_same_season() {
     let mut station = shipped("ridge-relay");
     merge(
         &mut station,
-        &json!({"sun": {"measured": {"resample": {"blocks_days": 4, "season_days": 20}}},
-        "start": {"settle_days": 0}}),
+        &json!({"sun": {"measured": {"resample": {"block_days": 4, "season_days": 20}}},
+        "start": {"warmup_days": 0}}),
     );
     let start = station["span"]["start"].as_str().unwrap().to_owned();
     station["span"]["hours"] = json!(240);

@@ -13,14 +13,17 @@ use chrono::NaiveDateTime;
 use super::climate;
 use crate::cli::NewArgs;
 use crate::scenario::basis::{Basis, BasisOf};
-use crate::scenario::battery::{Battery, ChargeInhibit, LithiumIronPhosphate, Temperature, Wakes};
+use crate::scenario::battery::{
+    Battery, ChargeInhibit, CutoffReset, LithiumIronPhosphate, Temperature,
+};
 use crate::scenario::loads::{Draw, Load, OutletGroup, Shedding, Tier, TierLoad};
 use crate::scenario::preflight::Preflight;
 use crate::scenario::schedule::{
-    Attended, Closes, Disconnect, EngineUse, Forced, Grid, Strategy, SupplyRule, Switches, Window,
+    Attended, Disconnect, EngineUse, Grid, OneOutage, Reconnects, Strategy, SupplyRule, Switches,
+    Window,
 };
 use crate::scenario::site::{ByMonth, Clock, Site, Span, Start};
-use crate::scenario::sources::{Array, Charge, Charger, Controller, Joins, Supply, Tracking};
+use crate::scenario::sources::{Array, Charger, Controller, Joins, Mppt, SetPoints, Supply};
 use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
 
@@ -71,10 +74,10 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
     let scale = Scale::new(args.cells);
     let battery_ah = args.battery_ah.unwrap_or_else(|| scale.amps(200.0));
     let panels_w = args.panels_w.unwrap_or_else(|| scale.watts(400.0));
-    let supplied = !args.no_supply;
+    let supplied = !args.no_mains;
     let has_panels = panels_w > 0.0;
     Scenario {
-        preflight: Preflight::default(),
+        check_limits: Preflight::default(),
         generator: None,
         vehicle: None,
         format: 1,
@@ -82,13 +85,13 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         notes: Some(notes(args)),
         site: site(wishes),
         span: Span { start: wishes.start, hours: args.hours, step_min: 60 },
-        start: Start { settle_days: Some(30), ..Start::default() },
+        start: Start { warmup_days: Some(30), ..Start::default() },
         sun: Sun::Climate(climate::guess(wishes.latitude_deg)),
         snow: None,
         storm: None,
         uncertain: None,
         grid: if supplied {
-            Grid::Forced(Forced { off: wishes.start, hours: f64::from(args.hours) })
+            Grid::Outage(OneOutage { off: wishes.start, hours: f64::from(args.hours) })
         } else {
             Grid::None
         },
@@ -125,8 +128,8 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         strategies: strategies(supplied),
         variants: Named::new(),
         prices: None,
-        choices: None,
-        tests: Vec::new(),
+        sizing: None,
+        field_tests: Vec::new(),
     }
 }
 
@@ -178,14 +181,14 @@ fn array(wishes: &Wishes, panels_w: f64) -> Array {
         lead: None,
         string_fuse: None,
         stowed: None,
-        rows_up: 1,
+        rows_up_slope: 1,
         datasheet: None,
         rated_w: round(panels_w / count, 3),
         count: count as u32,
         tilt_deg: (((wishes.latitude_deg.abs() + 15.0) / 5.0).round() * 5.0).min(80.0),
         azimuth_deg: if wishes.latitude_deg < 0.0 { 0.0 } else { 180.0 },
         controller: "roof tracker".into(),
-        power_per_c: -0.004,
+        pmax_per_c: -0.004,
         noct_c: 45.0,
         loss_share: named([("soiling", 0.02), ("mismatch", 0.02), ("wiring", 0.02), ("age", 0.03)]),
         deployed: None,
@@ -196,7 +199,7 @@ fn array(wishes: &Wishes, panels_w: f64) -> Array {
             "count",
             "tilt_deg",
             "azimuth_deg",
-            "power_per_c",
+            "pmax_per_c",
             "noct_c",
             "loss_share",
         ]),
@@ -206,27 +209,27 @@ fn array(wishes: &Wishes, panels_w: f64) -> Array {
 /// A controller whose output limit does not cut the panels, in steps of 5 A.
 fn controller(scale: Scale, panels_w: f64, battery_ah: f64) -> Controller {
     let needed_a = panels_w / (CELL_V * scale.cells);
-    Controller::Tracking(Tracking {
+    Controller::Mppt(Mppt {
         input_limit_v: None,
         lead: None,
         efficiency_share: 0.96,
         output_limit_a: (needed_a / 5.0).ceil() * 5.0,
-        own_draw_w: scale.watts(0.4),
-        charge: charge(scale, 14.3, battery_ah),
-        silent_in: None,
+        standby_w: scale.watts(0.4),
+        set_points: charge(scale, 14.3, battery_ah),
+        off_in: None,
         notes: None,
-        basis: guessed(&["efficiency_share", "output_limit_a", "own_draw_w", "charge"]),
+        basis: guessed(&["efficiency_share", "output_limit_a", "standby_w", "set_points"]),
     })
 }
 
 /// Ends bulk at a fiftieth of the capacity an hour.
-fn charge(scale: Scale, bulk_v: f64, battery_ah: f64) -> Charge {
-    Charge {
+fn charge(scale: Scale, absorption_v: f64, battery_ah: f64) -> SetPoints {
+    SetPoints {
         compensation_v_per_k: None,
-        bulk_v: scale.volts(bulk_v),
+        absorption_v: scale.volts(absorption_v),
         float_v: Some(scale.volts(13.6)),
         tail_a: Some(round(0.02 * battery_ah, 3)),
-        rebulk_v: None,
+        recharge_below_v: None,
     }
 }
 
@@ -238,7 +241,7 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
         "charge_limit_a",
         "discharge_limit_a",
         "cell_cutoff_v",
-        "cell_again_v",
+        "cell_reconnect_v",
         "self_discharge_share_month",
         "temperature",
         "charge_inhibit",
@@ -258,11 +261,11 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
         charge_limit_a: round(0.5 * battery_ah, 3),
         discharge_limit_a: battery_ah,
         cell_cutoff_v: 2.5,
-        cell_again_v: 3.0,
+        cell_reconnect_v: 3.0,
         self_discharge_share_month: 0.03,
         temperature: Temperature::FollowsAir { lag_h: 12.0, offset_c: 8.0 },
-        charge_inhibit: ChargeInhibit { below_c: 0.0, again_above_c: 3.0 },
-        wakes: Wakes::ByCharging,
+        charge_inhibit: ChargeInhibit { below_c: 0.0, resume_above_c: 3.0 },
+        cutoff_reset: CutoffReset::ByCharging,
         heater: None,
         usable_share_at_c: vec![],
         notes: None,
@@ -281,11 +284,11 @@ fn supply(scale: Scale, battery_ah: f64) -> Supply {
         charger: Some(Charger {
             // Three tenths of the capacity an hour at the most.
             limit_a: scale.amps(25.0).min(round(0.3 * battery_ah, 3)),
-            charge: charge(scale, 14.2, battery_ah),
+            set_points: charge(scale, 14.2, battery_ah),
             notes: None,
-            basis: guessed(&["limit_a", "charge"]),
+            basis: guessed(&["limit_a", "set_points"]),
         }),
-        silent_in: None,
+        off_in: None,
         notes: None,
         basis: guessed(&["rated_v", "limit_a", "efficiency_share", "no_load_w", "joins"]),
     }
@@ -294,13 +297,13 @@ fn supply(scale: Scale, battery_ah: f64) -> Supply {
 /// Opens before the voice set gives up at the end of its leads.
 fn disconnect(scale: Scale) -> Disconnect {
     Disconnect {
-        open_v: scale.volts(12.2),
-        close_v: scale.volts(13.0),
+        disconnect_v: scale.volts(12.2),
+        reconnect_v: scale.volts(13.0),
         delay_s: 10.0,
-        min_open_min: 30.0,
-        closes: Closes::Itself,
+        min_off_min: 30.0,
+        reconnects: Reconnects::ByItself,
         notes: None,
-        basis: guessed(&["open_v", "close_v", "delay_s", "min_open_min"]),
+        basis: guessed(&["disconnect_v", "reconnect_v", "delay_s", "min_off_min"]),
     }
 }
 
@@ -331,7 +334,7 @@ fn loads(scale: Scale) -> Named<Load> {
     };
     let current = Draw::Current { receive_a: scale.amps(0.8), transmit_a: Some(scale.amps(10.5)) };
     let power = |w, converter_efficiency_share, idle_w| Draw::Power {
-        w: scale.watts(w),
+        power_w: scale.watts(w),
         converter_efficiency_share,
         idle_w: scale.watts(idle_w),
     };

@@ -36,7 +36,7 @@ fn what_is_written_reads_back_as_the_same_scenario() {
         &[],
         &["--cells", "1"],
         &["--cells", "8", "--panels-w", "730", "--battery-ah", "333"],
-        &["--cells", "16", "--no-supply"],
+        &["--cells", "16", "--no-mains"],
         &["--panels-w", "0", "--hours", "8784", "--latitude", "-80", "--longitude", "180"],
         &[
             "--zone",
@@ -139,7 +139,8 @@ fn every_station_does_the_same_work() {
         let set = &scenario.loads["voice set"];
         let [lowest_v, highest_v] = set.window_v.unwrap();
         assert!(
-            lowest_v < scenario.disconnect.as_ref().unwrap().open_v && supply.rated_v < highest_v
+            lowest_v < scenario.disconnect.as_ref().unwrap().disconnect_v
+                && supply.rated_v < highest_v
         );
     }
 }
@@ -162,7 +163,7 @@ fn panels_add_up_and_face_the_noon_sun() {
 
 #[test]
 fn without_a_supply_there_is_no_mains_in_it_at_all() {
-    let scenario = made(&["--no-supply"]);
+    let scenario = made(&["--no-mains"]);
     assert_eq!(scenario.grid, Grid::None);
     assert_eq!((scenario.supply, scenario.strategy.as_str()), (None, "solar only"));
     assert!(scenario.strategies.values().all(|strategy| strategy.supply == SupplyRule::Never));

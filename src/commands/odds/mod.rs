@@ -155,7 +155,7 @@ fn write_part(
         return files::print(&text);
     }
     files::print(&format!(
-        "Part {} of {}: {} of {} trials done{early}.\nOnce all parts are there: longwatch join {}odds-part-*-of-{}.json\n",
+        "Part {} of {}: {} of {} trials done{early}.\nOnce all parts are there: longwatch merge {}odds-part-*-of-{}.json\n",
         part.number,
         part.of,
         whole(seen),

@@ -10,7 +10,7 @@ use crate::decide::card::{self, OperatingCard, Refused};
 use crate::decide::compare::{Comparison, compare, contenders};
 use crate::decide::contest::{Play, Unplayed};
 use crate::decide::now::Failure;
-use crate::decide::size::{self, Sizing, Trouble, USUAL_READINESS, lasting};
+use crate::decide::size::{self, Sizing, Trouble, USUAL_TARGET_CHANCE, lasting};
 use crate::decide::without::{Without, without};
 use crate::error::Error;
 use crate::plan::compile::CompileProblem;
@@ -132,9 +132,8 @@ fn sized(
     play: &Play,
     watch: &Watch,
 ) -> Result<Result<Sizing, String>, Error> {
-    let Some(choices) = &loaded.scenario.choices else {
-        let why =
-            "The scenario names no sizes to choose from (`choices`), so there is no frontier.";
+    let Some(choices) = &loaded.scenario.sizing else {
+        let why = "The scenario names no sizes to choose from (`sizing`), so there is no frontier.";
         return Ok(Err(why.to_owned()));
     };
     let target = choices.target.clone().unwrap_or_default();
@@ -143,10 +142,10 @@ fn sized(
         None => loaded.scenario.clone(),
     };
     let options = size::Options {
-        readiness: target.readiness_share.unwrap_or(USUAL_READINESS),
-        floor_tier: target.floor_tier,
+        target_chance: target.chance.unwrap_or(USUAL_TARGET_CHANCE),
+        lowest_tier: target.lowest_tier,
         lines: false,
-        least: None,
+        minimize: None,
         trials: play.trials.min(TO_CHOOSE_FROM),
         seed: play.seed,
         threads: play.threads,
@@ -168,9 +167,9 @@ fn carded(
     base: &Path,
     play: &Play,
 ) -> Result<Result<OperatingCard, String>, Error> {
-    let target = loaded.scenario.choices.as_ref().and_then(|it| it.target.as_ref());
+    let target = loaded.scenario.sizing.as_ref().and_then(|it| it.target.as_ref());
     let options = card::Options {
-        odds_share: target.and_then(|it| it.readiness_share).unwrap_or(CARD_ODDS),
+        target_chance: target.and_then(|it| it.chance).unwrap_or(CARD_ODDS),
         trials: play.trials,
         seed: play.seed,
         threads: play.threads,

@@ -85,7 +85,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         trials: Trials { subject: &subject, answers: &answers, odds: &odds },
         reached: &reached,
         alone: alone.as_ref(),
-        tests: &beside(&loaded.scenario.tests, forecast),
+        tests: &beside(&loaded.scenario.field_tests, forecast),
         stated: &stated(&loaded.scenario),
         comparison,
         without,

@@ -37,7 +37,7 @@ pub(super) enum Way {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Candidate {
     pub way: Way,
-    readiness: f64,
+    on_air_share: f64,
     valued_h: f64,
 }
 
@@ -48,7 +48,7 @@ pub(super) struct Judge<'a> {
     pub base_dir: &'a Path,
     /// Worth of an hour by tier.
     pub worths: &'a [f64],
-    pub odds_share: f64,
+    pub target_chance: f64,
     pub seed: u64,
     pub trials: std::ops::Range<u64>,
     pub threads: usize,
@@ -58,9 +58,9 @@ impl Judge<'_> {
     /// Tries a way to shed, as a scenario that follows it.
     pub(super) fn stands(&self, way: Way, follows: &Scenario) -> Result<Candidate, Failure> {
         let on = (self.trials.clone(), self.threads);
-        let Tried { readiness, valued_h, .. } =
+        let Tried { on_air_share, valued_h, .. } =
             tried("", follows, self.base_dir, self.seed, self.worths, on)?;
-        Ok(Candidate { way, readiness, valued_h })
+        Ok(Candidate { way, on_air_share, valued_h })
     }
 
     /// Tries a plain rule.
@@ -74,8 +74,8 @@ impl Judge<'_> {
     pub(super) fn keeps(&self, candidate: &Candidate) -> bool {
         #[allow(clippy::cast_precision_loss)]
         let trials = (self.trials.end - self.trials.start).max(1) as f64;
-        let error = libm::sqrt(self.odds_share * (1.0 - self.odds_share) / trials);
-        candidate.readiness >= self.odds_share + error.min((1.0 - self.odds_share) / 2.0)
+        let error = libm::sqrt(self.target_chance * (1.0 - self.target_chance) / trials);
+        candidate.on_air_share >= self.target_chance + error.min((1.0 - self.target_chance) / 2.0)
     }
 
     /// Whether one serves the aim better than another.
@@ -83,8 +83,9 @@ impl Judge<'_> {
         match (self.keeps(one), self.keeps(other)) {
             (true, true) => one.valued_h > other.valued_h + 1e-9,
             (false, false) => {
-                one.readiness > other.readiness
-                    || (one.readiness >= other.readiness && one.valued_h > other.valued_h + 1e-9)
+                one.on_air_share > other.on_air_share
+                    || (one.on_air_share >= other.on_air_share
+                        && one.valued_h > other.valued_h + 1e-9)
             }
             (keeps, _) => keeps,
         }

@@ -64,7 +64,7 @@ const TIER_OVER_NEXT: f64 = 10.0;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Options {
     /// In what share of trials the station must stay on the air before anything else counts.
-    pub odds_share: f64,
+    pub target_chance: f64,
     /// Fresh trials.
     pub trials: u64,
     /// Key of the random numbers.
@@ -93,7 +93,7 @@ pub struct OperatingCard {
     /// What is told of it beside that.
     pub holds: Holds,
     /// Odds that come first.
-    pub odds_share: f64,
+    pub target_chance: f64,
     /// Key of the random numbers.
     pub seed: u64,
     /// Which of the candidates it is.
@@ -101,7 +101,7 @@ pub struct OperatingCard {
     /// Tiers, the fullest first. Every tier that is on the air counts as being on the air.
     pub tiers: Vec<CardTier>,
     /// The lowest tier that counts where sizes are chosen, which the card does not heed.
-    pub floor_of_choices: Option<String>,
+    pub lowest_tier_of_sizing: Option<String>,
     /// Whether volts say how full the battery is.
     pub volts_tell: bool,
     /// What everything draws while receiving, in the fullest tier, A: with it volts are read.
@@ -201,7 +201,7 @@ pub fn card(
         words: &words,
         base_dir,
         worths: &worths,
-        odds_share: options.odds_share,
+        target_chance: options.target_chance,
         seed: options.seed,
         trials: TUNING_FROM
             ..TUNING_FROM + if prepared.all_alike(false) { 1 } else { TUNING_TRIALS },
@@ -283,7 +283,7 @@ pub fn card(
         Some(Way::Plain(shares)) => printer.thresholds(&shares),
         _ => Vec::new(),
     };
-    let target = scenario.choices.as_ref().and_then(|choices| choices.target.as_ref());
+    let target = scenario.sizing.as_ref().and_then(|choices| choices.target.as_ref());
     Ok(OperatingCard {
         title: scenario.title.clone(),
         version: env!("CARGO_PKG_VERSION"),
@@ -293,11 +293,11 @@ pub fn card(
         hours: f64::from(scenario.span.hours),
         capacity_ah: prepared.plan.heads.capacity_ah,
         holds: prepared.plan.heads.holds,
-        odds_share: options.odds_share,
+        target_chance: options.target_chance,
         seed: options.seed,
         kind,
         tiers,
-        floor_of_choices: target.and_then(|target| target.floor_tier.clone()),
+        lowest_tier_of_sizing: target.and_then(|target| target.lowest_tier.clone()),
         volts_tell: printer.volts_tell,
         receive_a: printer.receive_a,
         rows: printed,
@@ -343,9 +343,9 @@ fn no_card(scenario: &Scenario) -> Option<String> {
         ));
     }
     match &scenario.grid {
-        Grid::Forced(_) | Grid::None | Grid::Listed(_) | Grid::Pattern(_) => None,
+        Grid::Outage(_) | Grid::None | Grid::Outages(_) | Grid::Pattern(_) => None,
         Grid::Always if scenario.supply.is_none() => None,
-        Grid::Always | Grid::ForcedAtRandom(_) | Grid::Random(_) => Some(
+        Grid::Always | Grid::OutageAtRandom(_) | Grid::Random(_) => Some(
             "a card is for one outage: say when it begins (--at) and how long it must be carried \
              (--until)"
                 .to_owned(),

@@ -36,13 +36,13 @@ struct Worths {
 impl Worths {
     /// The worth of a leg in a tier from a level.
     fn of(&self, leg: &Leg, tier: usize, on_air: bool, level: usize) -> f64 {
-        let dark_h = leg.dark_h[tier][level];
-        let fails = dark_h > MOMENT_H || !on_air;
+        let no_power_h = leg.no_power_h[tier][level];
+        let fails = no_power_h > MOMENT_H || !on_air;
         let penalty = if fails { self.penalty } else { 0.0 };
         let full = self.worth_per_h[tier];
         let alone = full.min(self.least_per_h);
         let whole = full * leg.attended_h + alone * (leg.hours - leg.attended_h);
-        let served = 1.0 - dark_h / leg.hours.max(MOMENT_H);
+        let served = 1.0 - no_power_h / leg.hours.max(MOMENT_H);
         whole * served - penalty
     }
 }

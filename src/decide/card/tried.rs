@@ -20,15 +20,15 @@ pub struct Tried {
     /// How many of them stayed on the air.
     pub stayed: u64,
     /// Share of them.
-    pub readiness: f64,
+    pub on_air_share: f64,
     /// Its Wilson interval, 95 %.
-    pub readiness_wilson_95: [f64; 2],
+    pub on_air_wilson_95: [f64; 2],
     /// Its one-sided 95 % lower bound.
-    pub readiness_lower_95_one_sided: f64,
+    pub on_air_lower_95_one_sided: f64,
     /// Mean hours by tier.
     pub tier_h: Named<f64>,
     /// Mean hours without an essential load.
-    pub dark_h: f64,
+    pub no_power_h: f64,
     /// Mean hours by what they are worth, over an hour in the tier of the most worth: what the card
     /// asks for once the odds are kept. Dark hours are worth nothing; they are taken to lie in the
     /// most sparing tiers that the trial was in.
@@ -40,17 +40,17 @@ struct Counted {
     /// By tier, over the greatest of them.
     worth_share: Vec<f64>,
     tier_h: Vec<TimeSum>,
-    dark_h: TimeSum,
+    no_power_h: TimeSum,
     valued_h: TimeSum,
 }
 
 /// Hours of a trial by what they are worth.
 fn valued_h(outcome: &Outcome, worth_share: &[f64]) -> f64 {
-    let mut dark_h = outcome.dark_h;
+    let mut no_power_h = outcome.no_power_h;
     let tiers = outcome.tier_h.iter().zip(worth_share).rev();
     let worths = tiers.map(|(hours, worth)| {
-        let dark = dark_h.min(*hours);
-        dark_h -= dark;
+        let dark = no_power_h.min(*hours);
+        no_power_h -= dark;
         (hours - dark) * worth
     });
     worths.sum()
@@ -63,7 +63,7 @@ impl Gather for Counted {
         for (sum, hours) in self.tier_h.iter_mut().zip(&outcome.tier_h) {
             let _ = sum.add(*hours);
         }
-        let _ = self.dark_h.add(outcome.dark_h);
+        let _ = self.no_power_h.add(outcome.no_power_h);
         let _ = self.valued_h.add(valued_h(outcome, &self.worth_share));
     }
 
@@ -72,7 +72,7 @@ impl Gather for Counted {
         for (sum, more) in self.tier_h.iter_mut().zip(later.tier_h) {
             *sum = sum.merged(more).unwrap_or(*sum);
         }
-        self.dark_h = self.dark_h.merged(later.dark_h).unwrap_or(self.dark_h);
+        self.no_power_h = self.no_power_h.merged(later.no_power_h).unwrap_or(self.no_power_h);
         self.valued_h = self.valued_h.merged(later.valued_h).unwrap_or(self.valued_h);
     }
 }
@@ -105,7 +105,7 @@ pub fn tried(
         tally: Tally::default(),
         worth_share: worths.iter().map(share).collect(),
         tier_h: vec![TimeSum::default(); scenario.tiers.len()],
-        dark_h: TimeSum::default(),
+        no_power_h: TimeSum::default(),
         valued_h: TimeSum::default(),
     };
     let (counted, _) =
@@ -117,11 +117,11 @@ pub fn tried(
         name: name.to_owned(),
         trials: tally.trials(),
         stayed: tally.successes(),
-        readiness: tally.share(),
-        readiness_wilson_95: [interval.low, interval.high],
-        readiness_lower_95_one_sided: clopper_pearson_lower(tally, Confidence::NINETY_FIVE),
+        on_air_share: tally.share(),
+        on_air_wilson_95: [interval.low, interval.high],
+        on_air_lower_95_one_sided: clopper_pearson_lower(tally, Confidence::NINETY_FIVE),
         tier_h: names.zip(counted.tier_h.iter().map(|sum| sum.mean())).collect(),
-        dark_h: counted.dark_h.mean(),
+        no_power_h: counted.no_power_h.mean(),
         valued_h: counted.valued_h.mean(),
     })
 }

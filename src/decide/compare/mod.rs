@@ -56,7 +56,7 @@ pub fn compare(
         start: first.plan.steps.get(first.plan.settling_steps).map(|step| step.start),
         same_start: same_start(scenario),
         nights_h: if same_start(scenario) { nights(&first.plan) } else { Vec::new() },
-        settle_days: scenario.start.settle_days.unwrap_or(0),
+        warmup_days: scenario.start.warmup_days.unwrap_or(0),
         prices: scenario.prices.clone(),
     };
     let stations = contenders

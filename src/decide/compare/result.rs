@@ -16,9 +16,9 @@ use crate::decide::odds::answers::{CHARGE_UNITS, Causes};
 use crate::decide::odds::quantiles::Quantiles;
 use crate::decide::odds::result::Within;
 use crate::decide::odds::subject::{Occasion, Shape};
-use crate::scenario::battery::{Battery, Wakes};
+use crate::scenario::battery::{Battery, CutoffReset};
 use crate::scenario::prices::Prices;
-use crate::scenario::schedule::{Attended, Closes, EngineUse, SupplyRule};
+use crate::scenario::schedule::{Attended, EngineUse, Reconnects, SupplyRule};
 use crate::scenario::{Named, Scenario};
 use crate::warning::{Kind as WarningKind, Warning};
 
@@ -34,7 +34,7 @@ pub struct Facts {
     pub(super) start: Option<DateTime<FixedOffset>>,
     pub(super) same_start: bool,
     pub(super) nights_h: Vec<(f64, f64)>,
-    pub(super) settle_days: u32,
+    pub(super) warmup_days: u32,
     pub(super) prices: Option<Prices>,
 }
 
@@ -60,7 +60,7 @@ pub struct Comparison {
     /// Local time at which the span starts; null where each trial has its own.
     pub start: Option<DateTime<FixedOffset>>,
     /// Days of normal operation before the span, each contender under its own strategy.
-    pub settle_days: u32,
+    pub warmup_days: u32,
     /// Days of the month of normal operation, and how many of them were played.
     pub month_days: u32,
     /// Months that were played for it.
@@ -98,11 +98,11 @@ pub struct OfContender {
     /// Trials that were not.
     pub lasted: u64,
     /// Share of the trials on the air for all hours.
-    pub readiness: f64,
+    pub on_air_share: f64,
     /// Wilson interval, 95 %: low and high end.
-    pub readiness_wilson_95: [f64; 2],
+    pub on_air_wilson_95: [f64; 2],
     /// Clopper-Pearson bound, one-sided, 95 %.
-    pub readiness_lower_95_one_sided: f64,
+    pub on_air_lower_95_one_sided: f64,
     /// Why trials failed.
     pub causes: Causes,
     /// Charge when the span began: when the grid fails, where an outage is forced.
@@ -153,7 +153,7 @@ pub struct InSpan {
     /// Hours in each tier.
     pub tier_h: Named<f64>,
     /// Hours with an essential load unserved.
-    pub dark_h: f64,
+    pub no_power_h: f64,
     /// Those, and hours in tiers in which the station does not count as on the air.
     pub off_air_h: f64,
     /// Demand not delivered, Wh.
@@ -199,9 +199,9 @@ impl OfContender {
                 .is_some_and(|it| it.supply == SupplyRule::Never),
             failures: whole.failures,
             lasted: counts.tally.successes(),
-            readiness: whole.readiness,
-            readiness_wilson_95: whole.readiness_wilson_95,
-            readiness_lower_95_one_sided: whole.readiness_lower_95_one_sided,
+            on_air_share: whole.on_air_share,
+            on_air_wilson_95: whole.on_air_wilson_95,
+            on_air_lower_95_one_sided: whole.on_air_lower_95_one_sided,
             causes: counts.causes,
             start_charge_share: ChargeSpread::of(&counts.start),
             lowest_charge_share: ChargeSpread::of(&counts.lowest),
@@ -214,7 +214,7 @@ impl OfContender {
                 attended_h: if hands.is_empty() { 0.0 } else { attended_h },
                 hands: hands.clone(),
                 tier_h: tiers.zip(counts.tier_h.iter().map(|it| it.mean())).collect(),
-                dark_h: counts.dark_h.mean(),
+                no_power_h: counts.no_power_h.mean(),
                 off_air_h: counts.off_air_h(&played.plan.heads.tiers_on_air),
                 unserved_wh: counts.unserved_wh.mean(),
             },
@@ -266,13 +266,16 @@ pub fn hands(scenario: &Scenario) -> Vec<&'static str> {
         return Vec::new();
     }
     let strategy = scenario.strategies.get(&scenario.strategy);
-    let wakes = matches!(&scenario.battery, Battery::LithiumIronPhosphate(cells) if cells.wakes == Wakes::ByHand);
+    let wakes = matches!(&scenario.battery, Battery::LithiumIronPhosphate(cells) if cells.cutoff_reset == CutoffReset::ByHand);
     let engine = strategy.is_none_or(|it| it.engine == EngineUse::Allowed);
     let all = [
         (strategy.is_some_and(|it| tops_up(&it.supply)), TOP_UP),
         (scenario.snow.as_ref().is_some_and(|it| it.cleared_after_h.is_some()), "snow"),
         (scenario.generator.is_some() && engine, "engine"),
-        (scenario.disconnect.as_ref().is_some_and(|it| it.closes == Closes::ByHand), "disconnect"),
+        (
+            scenario.disconnect.as_ref().is_some_and(|it| it.reconnects == Reconnects::ByHand),
+            "disconnect",
+        ),
         (wakes, "battery's board"),
     ];
     all.into_iter().filter(|(waits, _)| *waits).map(|(_, what)| what).collect()
@@ -296,7 +299,7 @@ impl Comparison {
             trials_left_out,
             hours: facts.shape.hours(),
             start: facts.start.filter(|_| facts.same_start),
-            settle_days: facts.settle_days,
+            warmup_days: facts.warmup_days,
             month_days: DAYS,
             months: facts.months,
             currency: facts.prices.as_ref().map(|prices| prices.currency.clone()),
@@ -337,10 +340,10 @@ fn warnings(facts: &Facts, stations: &[OfContender], left_out: usize) -> Vec<War
         ));
     }
     let strategies = stations.iter().filter(|it| it.kind == Kind::Strategy).count();
-    if facts.settle_days == 0 && strategies > 1 {
-        note("all begin with the same charge, since `start.settle_days` is left out: what the strategies make of the days before is not in this".to_owned());
+    if facts.warmup_days == 0 && strategies > 1 {
+        note("all begin with the same charge, since `start.warmup_days` is left out: what the strategies make of the days before is not in this".to_owned());
     }
-    if facts.settle_days > 0 && stations.iter().any(|it| it.normal_month.is_none()) {
+    if facts.warmup_days > 0 && stations.iter().any(|it| it.normal_month.is_none()) {
         note(
             "there is no month of normal operation: the sky does not reach back so far".to_owned(),
         );

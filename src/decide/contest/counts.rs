@@ -45,7 +45,7 @@ pub struct Counts {
     /// Lowest charge, likewise.
     pub lowest: Ranked,
     /// Dark time.
-    pub dark_h: TimeSum,
+    pub no_power_h: TimeSum,
     /// Not delivered.
     pub unserved_wh: EnergySum,
     /// Time in each tier.
@@ -76,7 +76,7 @@ impl Counts {
             first_off_air_min: Ranked::default(),
             start: Ranked::default(),
             lowest: Ranked::default(),
-            dark_h: TimeSum::default(),
+            no_power_h: TimeSum::default(),
             unserved_wh: EnergySum::default(),
             tier_h: vec![TimeSum::default(); tiers],
             mains_plug_wh: EnergySum::default(),
@@ -92,7 +92,7 @@ impl Counts {
     #[must_use]
     pub fn off_air_h(&self, tiers_on_air: &[bool]) -> f64 {
         let silent = self.tier_h.iter().zip(tiers_on_air).filter(|(_, on_air)| !**on_air);
-        self.dark_h.mean() + silent.map(|(it, _)| it.mean()).sum::<f64>()
+        self.no_power_h.mean() + silent.map(|(it, _)| it.mean()).sum::<f64>()
     }
 
     /// Trials of which nothing is known.
@@ -131,7 +131,7 @@ impl Counts {
             cycles += (before - share).max(0.0);
             before = *share;
         }
-        self.dark_h.add(outcome.dark_h)?;
+        self.no_power_h.add(outcome.no_power_h)?;
         self.unserved_wh.add(outcome.unserved_wh)?;
         for (sum, hours) in self.tier_h.iter_mut().zip(&outcome.tier_h) {
             sum.add(*hours)?;
@@ -161,7 +161,7 @@ impl Counts {
 
     fn add(&mut self, more: Self) -> Result<(), ChanceProblem> {
         self.tally = self.tally.merged(more.tally)?;
-        self.dark_h = self.dark_h.merged(more.dark_h)?;
+        self.no_power_h = self.no_power_h.merged(more.no_power_h)?;
         self.unserved_wh = self.unserved_wh.merged(more.unserved_wh)?;
         for (sum, more) in self.tier_h.iter_mut().zip(&more.tier_h) {
             *sum = sum.merged(*more)?;
@@ -184,7 +184,7 @@ impl Counts {
 /// Whether every value of a trial is a number that can be summed.
 fn is_sound(outcome: &Outcome) -> bool {
     let values = [
-        outcome.dark_h,
+        outcome.no_power_h,
         outcome.unserved_wh,
         outcome.mains_plug_wh,
         outcome.fuel_l,

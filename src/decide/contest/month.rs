@@ -46,22 +46,22 @@ pub struct Month {
 /// The scenario of the month, and its days.
 #[must_use]
 pub fn scenario_of(scenario: &Scenario) -> Option<(Scenario, u32)> {
-    let settle_days = scenario.start.settle_days.filter(|days| *days > 0)?;
+    let warmup_days = scenario.start.warmup_days.filter(|days| *days > 0)?;
     let mut month = scenario.clone();
     let replays = matches!(&scenario.sun, Sun::Measured(it) if it.resample.is_none());
-    let (days, settles) = if replays { (settle_days, None) } else { (DAYS, Some(DAYS)) };
+    let (days, settles) = if replays { (warmup_days, None) } else { (DAYS, Some(DAYS)) };
     month.start.charge_share = None;
-    month.start.settle_days = settles;
+    month.start.warmup_days = settles;
     month.span.hours = days * 24;
     let ends = match &scenario.grid {
-        Grid::ForcedAtRandom(season) => {
+        Grid::OutageAtRandom(season) => {
             let middle = (season.to.0 - season.from.0) / 2;
             (season.from.0 + middle + TimeDelta::days(i64::from(days / 2))).and_time(NaiveTime::MIN)
         }
         _ => scenario.span.start,
     };
     month.span.start = ends.checked_sub_days(Days::new(days.into()))?;
-    if matches!(scenario.grid, Grid::Forced(_) | Grid::ForcedAtRandom(_)) {
+    if matches!(scenario.grid, Grid::Outage(_) | Grid::OutageAtRandom(_)) {
         month.grid = Grid::Always;
     }
     // The clock may skip that time of day, or show it twice.

@@ -50,7 +50,7 @@ pub struct ClubGather<'a> {
     /// Generator hours, minutes.
     pub engine_min: Ranked,
     /// Hours of the generator.
-    pub engine_h: TimeSum,
+    pub generator_h: TimeSum,
     /// Fuel of the generator.
     pub fuel_l: FuelSum,
     /// Fuel, millilitres.
@@ -107,7 +107,7 @@ impl<'a> ClubGather<'a> {
             stations,
             members: vec![0; club.comes_chance.len()],
             engine_min: Ranked::default(),
-            engine_h: TimeSum::default(),
+            generator_h: TimeSum::default(),
             fuel_l: FuelSum::default(),
             fuel_ml: Ranked::default(),
             point_wh: EnergySum::default(),
@@ -139,8 +139,8 @@ impl<'a> ClubGather<'a> {
         for (count, came) in self.members.iter_mut().zip(&outcome.members) {
             *count += u64::from(*came);
         }
-        self.engine_min.add(minutes(outcome.engine_h), trial);
-        self.engine_h.add(outcome.engine_h)?;
+        self.engine_min.add(minutes(outcome.generator_h), trial);
+        self.generator_h.add(outcome.generator_h)?;
         self.fuel_l.add(outcome.engine_fuel_l)?;
         self.fuel_ml.add((outcome.engine_fuel_l * 1000.0).round() as i64, trial);
         self.point_wh.add(outcome.point_wh)?;

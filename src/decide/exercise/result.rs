@@ -112,8 +112,8 @@ pub struct StationResult {
     /// When, of these trials, h.
     pub first_out_h: Quantiles,
     /// Hours in which an essential load was not served.
-    pub dark_h: f64,
-    /// Hours dark while packs were swapped; not among `dark_h` unless the rule says so.
+    pub no_power_h: f64,
+    /// Hours dark while packs were swapped; not among `no_power_h` unless the rule says so.
     pub handover_h: f64,
     /// Demand, Wh.
     pub load_wh: f64,
@@ -203,7 +203,7 @@ pub fn exercise(
     if gather.trials == 0 {
         return Ok(None);
     }
-    let found = spares(club, good.club.target_share, gather.up, asked.threads, watch)?;
+    let found = spares(club, good.club.target_chance, gather.up, asked.threads, watch)?;
     let hours = shapes.first().map_or(0.0, |it| it.hours());
     let trials = gather.trials;
     let mut stations = Named::new();
@@ -257,7 +257,7 @@ pub fn exercise(
         stations,
         origin_wh,
         charging_point: good.point.as_ref().map(|point| PointResult {
-            generator_h: gather.engine_h.mean(),
+            generator_h: gather.generator_h.mean(),
             generator_h_spread: Quantiles::of(&gather.engine_min, trials, 60.0),
             fuel_l: gather.fuel_l.mean(),
             fuel_l_spread: Quantiles::of(&gather.fuel_ml, trials, 1000.0),
@@ -295,7 +295,7 @@ fn station_result(hours: f64, it: &StationGather, odds: Odds) -> StationResult {
         ready_when_there: Within::of(hours, there),
         first_out: it.first_out_min.count(),
         first_out_h: Quantiles::of(&it.first_out_min, it.first_out_min.count(), 60.0),
-        dark_h: odds.dark_time_share * hours,
+        no_power_h: odds.no_power_time_share * hours,
         handover_h: it.handover_h.mean(),
         load_wh: odds.load_wh,
         unserved_wh: odds.expected_unserved_wh,

@@ -21,7 +21,7 @@ const IN_VAIN: usize = 3;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Spares {
     /// Readiness asked for.
-    pub target_share: f64,
+    pub target_chance: f64,
     /// Spares that the club brings.
     pub brought: usize,
     /// Spares that reach it; absent when none of the numbers tried does.
@@ -79,7 +79,7 @@ impl SparesTried {
 /// When threads cannot be started.
 pub fn spares(
     club: &ClubPlan,
-    target_share: f64,
+    target_chance: f64,
     as_brought: Tally,
     threads: usize,
     watch: &Watch,
@@ -110,16 +110,16 @@ pub fn spares(
         tried.push(this);
         in_vain = if this.up > most { 0 } else { in_vain + 1 };
         most = most.max(this.up);
-        let enough = this.lower_95_one_sided >= target_share;
+        let enough = this.lower_95_one_sided >= target_chance;
         if count >= brought
             && (enough
-                || tried.iter().any(|it| it.lower_95_one_sided >= target_share)
+                || tried.iter().any(|it| it.lower_95_one_sided >= target_chance)
                 || in_vain >= IN_VAIN)
         {
             break;
         }
     }
-    let needed = tried.iter().find(|it| it.lower_95_one_sided >= target_share).map(|it| it.spares);
+    let needed = tried.iter().find(|it| it.lower_95_one_sided >= target_chance).map(|it| it.spares);
     let (more_price, more_mass_kg) = (None, None);
-    Ok(Some(Spares { target_share, brought, needed, more_price, more_mass_kg, tried }))
+    Ok(Some(Spares { target_chance, brought, needed, more_price, more_mass_kg, tried }))
 }

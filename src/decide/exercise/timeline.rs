@@ -41,7 +41,7 @@ pub struct ClubTimeline {
     /// When its generator may run, elapsed hours; empty without one.
     pub engine_allowed_h: Spells,
     /// Hours in which it ran, by step.
-    pub engine_h: Vec<f64>,
+    pub generator_h: Vec<f64>,
     /// Litres that it burnt.
     pub fuel_l: f64,
 }
@@ -183,7 +183,7 @@ pub fn timeline(good: &GoodClub, club: &ClubPlan, trial: u64, called: &str) -> C
         absent: members.filter(|(_, came)| !**came).map(|(name, _)| name.clone()).collect(),
         has_point: club.point.is_some(),
         engine_allowed_h: allowed.unwrap_or_default(),
-        engine_h: record.steps.iter().map(|step| step.engine_h).collect(),
+        generator_h: record.steps.iter().map(|step| step.generator_h).collect(),
         fuel_l: outcome.engine_fuel_l,
     }
 }

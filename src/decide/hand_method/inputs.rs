@@ -124,7 +124,7 @@ fn loads(scenario: &Scenario, tier: usize, nominal_v: f64) -> Vec<LoadLine> {
             lines.push(line(name.clone(), &draw.receive, 1.0, true));
         }
     }
-    let own_w: f64 = scenario.controllers.values().map(Controller::own_draw_w).sum();
+    let own_w: f64 = scenario.controllers.values().map(Controller::standby_w).sum();
     if own_w > 0.0 {
         lines.push(LoadLine {
             name: "charge controllers".into(),
@@ -150,16 +150,16 @@ fn open_share(scenario: &Scenario, name: &str) -> f64 {
 fn window_v(scenario: &Scenario, charge_v: f64) -> [f64; 2] {
     let windows = || scenario.loads.values().filter_map(|load| load.window_v);
     let lowest = windows().map(|window| window[0]);
-    let opens = scenario.disconnect.as_ref().map(|it| it.open_v);
+    let opens = scenario.disconnect.as_ref().map(|it| it.disconnect_v);
     let lowest = lowest.chain(opens).fold(0.0, f64::max);
     let highest = windows().map(|window| window[1]).fold(f64::INFINITY, f64::min);
     [lowest, if highest.is_finite() { highest } else { charge_v }]
 }
 
 fn highest_bulk_v(scenario: &Scenario) -> Option<f64> {
-    let controllers = scenario.controllers.values().map(|it| it.charge().bulk_v);
+    let controllers = scenario.controllers.values().map(|it| it.set_points().absorption_v);
     let charger = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref());
-    controllers.chain(charger.map(|it| it.charge.bulk_v)).reduce(f64::max)
+    controllers.chain(charger.map(|it| it.set_points.absorption_v)).reduce(f64::max)
 }
 
 /// Temperature of the battery in a month, deg C.
@@ -177,12 +177,12 @@ fn battery_c(scenario: &Scenario, air_c: Option<f64>) -> f64 {
 
 fn array_inputs(scenario: &Scenario, array: &Array, sun_hours: f64) -> Option<ArrayInputs> {
     let controller = scenario.controllers.get(&array.controller)?;
-    let charge_v = controller.charge().bulk_v;
+    let charge_v = controller.set_points().absorption_v;
     let kept: f64 = array.loss_share.values().map(|loss| 1.0 - loss).product();
     // A tracking controller turns volts into current; a switching one passes the panel's.
     let (module_a, module_hot_v) = match controller {
-        Controller::Tracking(it) => (array.rated_w * it.efficiency_share / charge_v, None),
-        Controller::Switching(_) => {
+        Controller::Mppt(it) => (array.rated_w * it.efficiency_share / charge_v, None),
+        Controller::Pwm(_) => {
             let sheet = array.datasheet?;
             (sheet.imp_a, Some(sheet.vmp_v * (1.0 + HOT_K * sheet.voc_per_c)))
         }
@@ -233,7 +233,7 @@ fn design_month(scenario: &Scenario, base_dir: &Path, array: Option<&str>) -> Op
 /// First days of the months that an outage may lie in, twelve at the most.
 fn months_of(scenario: &Scenario) -> Vec<NaiveDate> {
     let (from, to) = match &scenario.grid {
-        Grid::ForcedAtRandom(forced) => (forced.from.0, forced.to.0 - Duration::days(1)),
+        Grid::OutageAtRandom(forced) => (forced.from.0, forced.to.0 - Duration::days(1)),
         _ => {
             let start = scenario.span.start;
             let end = start + Duration::hours(i64::from(scenario.span.hours) - 1);
@@ -253,7 +253,7 @@ fn sun_hours(sky: &Sky, array: Option<usize>) -> f64 {
     let hours = sky.hours();
     let of = |(index, hour): (usize, &crate::sky::series::SkyHour)| {
         hour.rated_share.unwrap_or_else(|| {
-            let planes = sky.plane_w_m2(index);
+            let planes = sky.in_plane_w_m2(index);
             array.and_then(|at| planes.get(at)).copied().unwrap_or(0.0) / 1000.0
         })
     };

@@ -38,7 +38,7 @@ pub fn battery_alone(
     alone.vehicle = None;
     alone.snow = None;
     alone.start.charge_share = Some(1.0);
-    alone.start.settle_days = None;
+    alone.start.warmup_days = None;
     // A measured series may end before.
     alone.span.hours = if series.is_some() { scenario.span.hours } else { WATCHED_H };
     let stepping_down_h = lasts(&alone, series)?;
@@ -59,8 +59,8 @@ fn lasts(scenario: &Scenario, series: Option<&str>) -> Result<Option<f64>, Vec<C
         if silent {
             return Ok(Some(at_h));
         }
-        if let Some(dark_h) = row.first_dark_h {
-            return Ok(Some(at_h + dark_h));
+        if let Some(no_power_h) = row.first_dark_h {
+            return Ok(Some(at_h + no_power_h));
         }
         at_h += row.hours;
     }

@@ -16,7 +16,7 @@ use crate::decide::odds::result::Within;
 use crate::error::Error;
 use crate::plan::compile::CompileProblem;
 use crate::scenario::Scenario;
-use crate::scenario::schedule::{Forced, ForcedAtRandom, Grid};
+use crate::scenario::schedule::{Grid, OneOutage, OutageAtRandom};
 use crate::simulate::trials::{Gather, Options, Outcome, Watch, prepare, run_trials};
 
 /// Hours that are asked for.
@@ -40,8 +40,8 @@ pub fn without_mains(scenario: &Scenario) -> Scenario {
     let hours = f64::from(longest);
     away.grid = match &scenario.grid {
         Grid::None => Grid::None,
-        Grid::ForcedAtRandom(it) => Grid::ForcedAtRandom(ForcedAtRandom { hours, ..*it }),
-        _ => Grid::Forced(Forced { off: scenario.span.start, hours }),
+        Grid::OutageAtRandom(it) => Grid::OutageAtRandom(OutageAtRandom { hours, ..*it }),
+        _ => Grid::Outage(OneOutage { off: scenario.span.start, hours }),
     };
     away
 }

@@ -35,9 +35,9 @@ impl Asked {
         if prepared.all_alike(days_held) {
             return Self { trials: 1, must_last: 1, threads };
         }
-        let wanted = (MAY_FAIL / (1.0 - options.odds_share)).ceil() as u64;
+        let wanted = (MAY_FAIL / (1.0 - options.target_chance)).ceil() as u64;
         let trials = TRIALS.max(wanted);
-        Self { trials, must_last: must_last(trials, options.odds_share), threads }
+        Self { trials, must_last: must_last(trials, options.target_chance), threads }
     }
 
     /// Runs the trials.
@@ -63,12 +63,12 @@ impl Asked {
     }
 }
 
-/// How many of so many trials must last so that the true share is shown to be at least `odds_share`;
+/// How many of so many trials must last so that the true share is shown to be at least `target_chance`;
 /// all of them where not even that would show it.
-fn must_last(trials: u64, odds_share: f64) -> u64 {
+fn must_last(trials: u64, target_chance: f64) -> u64 {
     let shown = |lasted: u64| {
         let bound = |tally| clopper_pearson_lower(tally, Confidence::NINETY_FIVE);
-        Tally::of_trials(lasted, trials).is_ok_and(|tally| bound(tally) >= odds_share)
+        Tally::of_trials(lasted, trials).is_ok_and(|tally| bound(tally) >= target_chance)
     };
     let (mut low, mut high) = (0, trials);
     while low < high {

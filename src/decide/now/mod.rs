@@ -37,7 +37,7 @@ const DARKEST_PART: f64 = 0.4;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Options {
     /// In what share of the trials the answers must hold.
-    pub odds_share: f64,
+    pub target_chance: f64,
     /// Key of the random numbers.
     pub seed: u64,
     /// Threads; 0 for as many as the machine runs at once.
@@ -72,7 +72,7 @@ pub struct Now {
     /// Hours from now until the mains is back; absent where it stays away or there is none.
     pub mains_back_h: Option<f64>,
     /// In what share of the trials the answers hold, shown with 95 % confidence.
-    pub odds_share: f64,
+    pub target_chance: f64,
     /// Key of the random numbers.
     pub seed: u64,
     /// Trials under the sky as told.
@@ -153,7 +153,7 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
     long.shedding = None;
     let look_ahead_h = f64::from(long.span.hours);
     let mut mains_back_h = None;
-    if let Grid::Forced(forced) = &mut long.grid {
+    if let Grid::Outage(forced) = &mut long.grid {
         if options.mains_back {
             mains_back_h = Some(forced.hours);
         } else {
@@ -189,7 +189,7 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
             keying: None,
         });
     }
-    let darkest_share = DARKEST_PART * (1.0 - options.odds_share);
+    let darkest_share = DARKEST_PART * (1.0 - options.target_chance);
     let darkest_day_share = prepared.darkest(Some(darkest_share)).then_some(darkest_share);
     if darkest_day_share.is_some() {
         let with_start = tiers.iter_mut().zip(starts).enumerate();
@@ -222,14 +222,14 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
         until: clock.local(stretch.end),
         until_h,
         look_ahead_h,
-        charge_share: scenario.start.settle_days.is_none().then(|| {
+        charge_share: scenario.start.warmup_days.is_none().then(|| {
             let share = scenario.start.first_share();
             scenario.start.charge_between_share.unwrap_or([share, share])
         }),
         capacity_ah: prepared.plan.heads.capacity_ah,
         holds: prepared.plan.heads.holds,
         mains_back_h,
-        odds_share: options.odds_share,
+        target_chance: options.target_chance,
         seed: options.seed,
         trials: asked.trials,
         outlook_told: matches!(&scenario.sun, Sun::Climate(climate) if climate.outlook.as_ref().is_some_and(Outlook::tells)),

@@ -101,7 +101,7 @@ pub struct Answers {
     /// Why trials failed.
     pub causes: Causes,
     /// Dark time.
-    pub dark_h: TimeSum,
+    pub no_power_h: TimeSum,
     /// Days with any unserved energy.
     pub days_with_loss: u64,
     /// Demand of the tiers in force.
@@ -151,7 +151,7 @@ impl Answers {
             first_left_out: None,
             as_stated: None,
             causes: Causes::default(),
-            dark_h: TimeSum::default(),
+            no_power_h: TimeSum::default(),
             days_with_loss: 0,
             load_wh: EnergySum::default(),
             served_wh: EnergySum::default(),
@@ -194,7 +194,7 @@ impl Answers {
             .fold(causes.dark_run, u64::saturating_add);
         let energies = [self.load_wh, self.served_wh, self.unserved_wh, self.shed_wh];
         let mut energies = energies.into_iter().chain(self.origin_wh).chain([self.mains_plug_wh]);
-        let mut times = self.tier_h.iter().chain([&self.dark_h]);
+        let mut times = self.tier_h.iter().chain([&self.no_power_h]);
         let empty = Histogram::new(0.0, 1.0, CHARGE_BINS);
         self.shape.is_sound()
             && self.tier_h.len() == self.shape.tiers
@@ -223,7 +223,7 @@ impl Answers {
         #[allow(clippy::cast_possible_truncation)]
         let lowest_units = units as i64;
         self.tally.count(outcome.first_off_air_h.is_none());
-        self.dark_h.add(outcome.dark_h)?;
+        self.no_power_h.add(outcome.no_power_h)?;
         self.days_with_loss = self.days_with_loss.saturating_add(outcome.days_with_loss.into());
         self.load_wh.add(outcome.load_wh)?;
         self.served_wh.add(outcome.served_wh)?;
@@ -283,7 +283,7 @@ impl Answers {
             _ => None,
         };
         self.causes.add(&other.causes);
-        self.dark_h = self.dark_h.merged(other.dark_h)?;
+        self.no_power_h = self.no_power_h.merged(other.no_power_h)?;
         self.days_with_loss = self.days_with_loss.saturating_add(other.days_with_loss);
         for (sum, more) in [
             (&mut self.load_wh, other.load_wh),
@@ -327,7 +327,7 @@ impl Answers {
             outcome.fuel_l,
         ];
         let energies = energies.into_iter().chain(outcome.origin_wh);
-        let times = [Some(outcome.dark_h), outcome.first_off_air_h, outcome.recharge_h];
+        let times = [Some(outcome.no_power_h), outcome.first_off_air_h, outcome.recharge_h];
         let times = times.into_iter().flatten().chain(outcome.tier_h.iter().copied());
         let ends = [outcome.lowest_charge_share, outcome.start_charge_share];
         let mut shares = ends.iter().chain(&outcome.charge_share);

@@ -63,18 +63,18 @@ pub struct Odds {
     /// Trials that were off the air at any moment of the span: dark, or in a tier with `on_air` false.
     pub failures: u64,
     /// Share of the trials on the air for all hours.
-    pub readiness: f64,
+    pub on_air_share: f64,
     /// Wilson interval of the readiness, 95 %: low and high end.
-    pub readiness_wilson_95: [f64; 2],
+    pub on_air_wilson_95: [f64; 2],
     /// Clopper-Pearson bound, one-sided, 95 %: the readiness is lower in at most 1 of 20 such runs.
-    pub readiness_lower_95_one_sided: f64,
+    pub on_air_lower_95_one_sided: f64,
     /// The same trials with every input as stated in the scenario; absent where none is uncertain.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub as_stated: Option<Within>,
     /// Readiness over the first 8, 24, 72 and 168 hours, as far as the span goes.
-    pub readiness_within: Vec<Within>,
+    pub on_air_within: Vec<Within>,
     /// Share of all time that was dark.
-    pub dark_time_share: f64,
+    pub no_power_time_share: f64,
     /// Days (24 h from the beginning of the span) with any unserved energy.
     pub loss_of_load_days: f64,
     /// Unserved energy of all trials over their demand.
@@ -94,7 +94,7 @@ pub struct Odds {
     /// Served energy by origin.
     pub origin_wh: OriginWh,
     /// Standard deviation, from trial to trial, of the served energy by origin.
-    pub origin_deviation_wh: OriginWh,
+    pub origin_sd_wh: OriginWh,
     /// Mains energy taken at the plug.
     pub mains_plug_wh: f64,
     /// Fuel burnt by engine and vehicle, litres.
@@ -130,11 +130,11 @@ pub struct Within {
     /// Trials that were off the air in them.
     pub failures: u64,
     /// Share of the trials that were not.
-    pub readiness: f64,
+    pub on_air_share: f64,
     /// Wilson interval, 95 %: low and high end.
-    pub readiness_wilson_95: [f64; 2],
+    pub on_air_wilson_95: [f64; 2],
     /// Clopper-Pearson bound, one-sided, 95 %.
-    pub readiness_lower_95_one_sided: f64,
+    pub on_air_lower_95_one_sided: f64,
 }
 
 /// One instant of the span over all trials.
@@ -201,16 +201,16 @@ impl Odds {
             stopping,
             hours,
             failures: whole.failures,
-            readiness: whole.readiness,
-            readiness_wilson_95: whole.readiness_wilson_95,
-            readiness_lower_95_one_sided: whole.readiness_lower_95_one_sided,
+            on_air_share: whole.on_air_share,
+            on_air_wilson_95: whole.on_air_wilson_95,
+            on_air_lower_95_one_sided: whole.on_air_lower_95_one_sided,
             as_stated: answers.as_stated.map(|tally| Within::of(hours, tally)),
-            readiness_within: TOLD_HOURS
+            on_air_within: TOLD_HOURS
                 .into_iter()
                 .filter(|told_h| *told_h <= hours + 1e-9)
                 .map(|told_h| Within::of(told_h, on_air(answers, told_h)))
                 .collect(),
-            dark_time_share: answers.dark_h.mean() / hours,
+            no_power_time_share: answers.no_power_h.mean() / hours,
             #[allow(clippy::cast_precision_loss)]
             loss_of_load_days: answers.days_with_loss as f64 / trials.max(1) as f64,
             unserved_share: ratio(answers.unserved_wh.total(), answers.load_wh.total()),
@@ -221,7 +221,7 @@ impl Odds {
             shed_wh: answers.shed_wh.mean(),
             tier_h: tier_h.collect(),
             origin_wh: origins(EnergySum::mean),
-            origin_deviation_wh: origins(|sum| sum.variance().sqrt()),
+            origin_sd_wh: origins(|sum| sum.variance().sqrt()),
             mains_plug_wh: answers.mains_plug_wh.mean(),
             fuel_l: answers.fuel_l.mean(),
             first_off_air_h: Quantiles::of(&answers.first_off_air_min, trials, 60.0),
@@ -258,9 +258,9 @@ impl Within {
         Self {
             hours,
             failures: tally.failures(),
-            readiness: tally.share(),
-            readiness_wilson_95: [interval.low, interval.high],
-            readiness_lower_95_one_sided: clopper_pearson_lower(tally, Confidence::NINETY_FIVE),
+            on_air_share: tally.share(),
+            on_air_wilson_95: [interval.low, interval.high],
+            on_air_lower_95_one_sided: clopper_pearson_lower(tally, Confidence::NINETY_FIVE),
         }
     }
 }

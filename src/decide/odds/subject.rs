@@ -15,13 +15,13 @@ use crate::warning::Warning;
 #[serde(rename_all = "snake_case")]
 pub enum Occasion {
     /// The grid fails once, and the sky is the worse for it.
-    Storm,
+    OutageWithStorm,
     /// The grid fails once, whatever the sky.
     Outage,
     /// Only the weather is drawn.
-    Sky,
+    Weather,
     /// The grid fails and comes back: a trial may see no outage, or many.
-    Trial,
+    WeatherAndGrid,
 }
 
 impl Occasion {
@@ -29,10 +29,12 @@ impl Occasion {
     #[must_use]
     pub fn of(scenario: &Scenario) -> Self {
         match (&scenario.grid, &scenario.storm) {
-            (Grid::Always | Grid::None, _) => Self::Sky,
-            (Grid::Random(_) | Grid::Listed(_) | Grid::Pattern(_), _) => Self::Trial,
-            (Grid::Forced(_) | Grid::ForcedAtRandom(_), Some(Storm::Coupled(_))) => Self::Storm,
-            (Grid::Forced(_) | Grid::ForcedAtRandom(_), _) => Self::Outage,
+            (Grid::Always | Grid::None, _) => Self::Weather,
+            (Grid::Random(_) | Grid::Outages(_) | Grid::Pattern(_), _) => Self::WeatherAndGrid,
+            (Grid::Outage(_) | Grid::OutageAtRandom(_), Some(Storm::Coupled(_))) => {
+                Self::OutageWithStorm
+            }
+            (Grid::Outage(_) | Grid::OutageAtRandom(_), _) => Self::Outage,
         }
     }
 }
@@ -40,7 +42,7 @@ impl Occasion {
 /// Whether all trials of a scenario begin at the same time.
 #[must_use]
 pub fn same_start(scenario: &Scenario) -> bool {
-    !matches!(scenario.grid, Grid::ForcedAtRandom(_))
+    !matches!(scenario.grid, Grid::OutageAtRandom(_))
 }
 
 /// The size of what is gathered.

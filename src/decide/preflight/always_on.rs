@@ -14,8 +14,8 @@ pub(super) fn always_on(ground: &Ground<'_>, found: &mut Vec<Finding>) {
             ranked.push((day_wh, format!("load “{name}”"), format!("loads.{name}")));
         }
     }
-    if ground.plan.own_draw_w > 0.0 {
-        ranked.push((24.0 * ground.plan.own_draw_w, "controllers".into(), "controllers".into()));
+    if ground.plan.standby_w > 0.0 {
+        ranked.push((24.0 * ground.plan.standby_w, "controllers".into(), "controllers".into()));
     }
     ranked.sort_by(|one, other| other.0.total_cmp(&one.0));
     let stored_wh = ground.stored_wh();

@@ -12,7 +12,7 @@ use super::fuses::INTERRUPT;
 use super::ground::Ground;
 use super::leads::parallel;
 use super::missing::Missing;
-use super::panels::{COLD, open_v};
+use super::panels::{COLD, disconnect_v};
 use super::propose::TO_CHECK;
 use crate::scenario::loads::{Fuse, Fused};
 use crate::scenario::sources::Array;
@@ -383,7 +383,7 @@ fn volts(
         missing.note(Subject::FuseVolts, "volts of the fuse (`rated_v`)", &about.item);
         return;
     };
-    let Some(open_v) = open_v(ground, array) else {
+    let Some(disconnect_v) = disconnect_v(ground, array) else {
         let lacks = "open-circuit volts of the panels (`datasheet`), for their fuse";
         missing.note(Subject::FuseVolts, lacks, &about.item);
         return;
@@ -391,11 +391,11 @@ fn volts(
     let sentence = format!(
         "The fuse is made for {} V of direct current; the open string has up to {} V.",
         num(rated_v, 0),
-        num(open_v, 1)
+        num(disconnect_v, 1)
     );
     let finding = Finding::new(Subject::FuseVolts, about, what, sentence, COLD)
         .value(rated_v, "V")
-        .at_least(open_v);
+        .at_least(disconnect_v);
     let over = finding.misses();
     found.push(finding.when(over, Severity::Serious, "A fuse for the volts of the string."));
 }

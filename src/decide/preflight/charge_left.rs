@@ -39,7 +39,7 @@ pub(super) fn charge_left(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let (about, opens_v) = if opening.by_bms {
         (About::new("BMS", "battery"), ground.around.board_open_v)
     } else {
-        (About::new("disconnect", "disconnect.open_v"), ground.around.disconnect_open_v)
+        (About::new("disconnect", "disconnect.disconnect_v"), ground.around.disconnect_open_v)
     };
     let (limit, basis) = match ground.scenario.battery {
         Battery::LeadAcid(_) => (HALF_SHARE, HALF),
@@ -84,7 +84,7 @@ fn worst_of<'g>(ground: &'g Ground<'_>) -> Option<Worst<'g>> {
     let last = ground.cases.iter().filter(draws).map(|case| case.tier).max();
     for case in &ground.cases {
         let Some(opening) = opening(&case.loads, &case.states, &ground.around) else { continue };
-        let mean_a = opening.mean_a + ground.plan.own_draw_w / opening.mean_v;
+        let mean_a = opening.mean_a + ground.plan.standby_w / opening.mean_v;
         let share = ground.charge_where(opening.mean_v, mean_a).clamp(0.0, 1.0);
         let stays = Some(case.tier) == last || share >= left_below_share(ground, case.tier);
         if stays && worst.as_ref().is_none_or(|it| it.share < share) {

@@ -12,7 +12,8 @@ const ACID_RATE: &str = "datasheets of sealed cells: 0.25 to 0.30 of the 20 h ca
 const ABSORPTION: &str = "absorption volts of the scenario, at 25 deg C";
 const FLOAT: &str = "datasheets of lead-acid cells: float 2.25 to 2.30 V a cell at 25 deg C";
 const LITHIUM: &str = "datasheets of lithium iron phosphate: 3.55 to 3.65 V a cell";
-const TRIPS: &str = "common practice, no source: 0.2 V on four cells; settable under `preflight`";
+const TRIPS: &str =
+    "common practice, no source: 0.2 V on four cells; settable under `check_limits`";
 /// Share of the 20 h capacity that sealed lead-acid cells take in an hour at the most.
 const SEALED_MOST_PER_H: f64 = 0.30;
 /// Volts over the datasheet's absorption that a bank of six cells bears, V a cell.
@@ -54,8 +55,8 @@ fn sources<'g>(
                 }
             }
             SourceKind::Vehicle { .. } => ("vehicle".into(), "vehicle.charge".into(), source),
-            SourceKind::Tracking | SourceKind::Switching { .. } => {
-                let word = scenario.controllers.get(&head.name).map_or("tracking", |it| it.word());
+            SourceKind::Mppt | SourceKind::Pwm { .. } => {
+                let word = scenario.controllers.get(&head.name).map_or("mppt", |it| it.word());
                 let path = format!("controllers.{}.{word}.charge", head.name);
                 (format!("controller “{}”", head.name), path, source)
             }
@@ -124,11 +125,11 @@ fn lithium(
 ) {
     let in_series = f64::from(cells.cells_in_series);
     current(ground, ground.plan.battery.charge_limit_a, BOARD, found);
-    let margin_v = ground.scenario.preflight.board_margin_cell_v * in_series;
+    let margin_v = ground.scenario.check_limits.bms_margin_cell_v * in_series;
     let trip_v = cells.cell_overvoltage_v.map(|cell_v| cell_v * in_series);
     for (name, path, source) in sources(ground) {
         let about = About::new(name, path);
-        let held_v = source.bulk_v.max(source.float_v);
+        let held_v = source.absorption_v.max(source.float_v);
         found.push(set_point(
             &about,
             "set point",
@@ -168,18 +169,18 @@ fn lithium(
         ));
     }
     if let Some(disconnect) = &ground.scenario.disconnect {
-        let about = About::new("disconnect", "disconnect.open_v");
+        let about = About::new("disconnect", "disconnect.disconnect_v");
         let board_v = ground.plan.battery.board_open_v;
         let sentence = format!(
             "It opens at {} V and the board at {} V: {} V between them are wanted, or the board opens \
              first and may want a charger to wake.",
-            num(disconnect.open_v, 2),
+            num(disconnect.disconnect_v, 2),
             num(board_v, 2),
             num(margin_v, 2)
         );
         let finding =
             Finding::new(Subject::BoardTrips, &about, "above board trip", sentence, TRIPS)
-                .value(disconnect.open_v, "V")
+                .value(disconnect.disconnect_v, "V")
                 .at_least(board_v + margin_v);
         let over = finding.misses();
         found.push(finding.when(
@@ -208,12 +209,12 @@ fn lead_acid(
     }
     for (name, path, source) in sources(ground) {
         let about = About::new(name, path);
-        let absorption_v = acid.absorption_v + OVER_ABSORPTION_CELL_V * in_series;
+        let rated_absorption_v = acid.rated_absorption_v + OVER_ABSORPTION_CELL_V * in_series;
         found.push(set_point(
             &about,
             "set point, bulk",
-            source.bulk_v,
-            absorption_v,
+            source.absorption_v,
+            rated_absorption_v,
             ABSORPTION,
             Severity::Serious,
         ));
@@ -221,7 +222,7 @@ fn lead_acid(
         let (float_v, for_good) = if source.tail_a >= 0.0 {
             (source.float_v, "float")
         } else {
-            (source.bulk_v, "bulk for good")
+            (source.absorption_v, "bulk for good")
         };
         // An hour in a vehicle is no float.
         if !matches!(source.kind, SourceKind::Vehicle { .. }) {

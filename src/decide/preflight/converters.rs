@@ -14,11 +14,13 @@ const AT_EASE_SHARE: f64 = 0.25;
 pub(super) fn converters(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let scenario = ground.scenario;
     for (name, load) in &scenario.loads {
-        let Draw::Power { w, converter_efficiency_share, idle_w } = load.draw else { continue };
-        if w <= 0.0 && idle_w <= 0.0 {
+        let Draw::Power { power_w, converter_efficiency_share, idle_w } = load.draw else {
+            continue;
+        };
+        if power_w <= 0.0 && idle_w <= 0.0 {
             continue;
         }
-        let power_w = w / converter_efficiency_share + idle_w;
+        let power_w = power_w / converter_efficiency_share + idle_w;
         let about = About::new(format!("load “{name}”"), format!("loads.{name}.draw.power"));
         let group = scenario.outlet_groups.get_index_of(&load.group).unwrap_or(0);
         let ohm = ground.around.battery_ohm
@@ -57,7 +59,7 @@ pub(super) fn converters(ground: &Ground<'_>, found: &mut Vec<Finding>) {
             mend,
         ));
         if idle_w > 0.0 {
-            idle(ground, &about, name, (w, idle_w), found);
+            idle(ground, &about, name, (power_w, idle_w), found);
         }
     }
 }

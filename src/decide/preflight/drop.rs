@@ -9,7 +9,7 @@ use crate::scenario::loads::Wire;
 use crate::station::load_states::{moments, peak_a};
 use crate::station::wire::loop_ohm;
 
-const PRACTICE: &str = "common practice, no source; settable under `preflight`";
+const PRACTICE: &str = "common practice, no source; settable under `check_limits`";
 /// A drop of more than this times its limit is serious.
 const FAR_OVER: f64 = 2.0;
 
@@ -85,7 +85,7 @@ pub(super) fn drop(
 
 /// Share of the volts that a lead may drop, and whose lead that is.
 pub(super) fn limit_of(ground: &Ground<'_>, role: Role) -> (f64, &'static str) {
-    let limits = &ground.scenario.preflight;
+    let limits = &ground.scenario.check_limits;
     match role {
         Role::Radio => (limits.radio_drop_share, "a radio"),
         Role::Main => (limits.main_drop_share, "a main feed"),

@@ -84,15 +84,15 @@ impl<'a> Ground<'a> {
             }
         }
         let nominal_v = plan.battery.nominal_v;
-        let open_v = around.disconnect_open_v.max(around.board_open_v);
+        let disconnect_v = around.disconnect_open_v.max(around.board_open_v);
         let coldest_c = coldest::battery_c(scenario, met_c(plan), |_| true);
         let held_v = plan.sources.iter().filter(|it| it.limit_a > 0.0).map(|source| {
-            let set_v = source.bulk_v.max(source.float_v);
+            let set_v = source.absorption_v.max(source.float_v);
             coldest::held_v(set_v, source.compensation_v_per_k, coldest_c)
         });
         let full_v = plan.battery.rest_v(1.0);
         Self {
-            low_v: if open_v > 0.0 { open_v.min(nominal_v) } else { nominal_v },
+            low_v: if disconnect_v > 0.0 { disconnect_v.min(nominal_v) } else { nominal_v },
             highest_v: held_v.reduce(f64::max).unwrap_or(full_v),
             scenario,
             plan,
@@ -186,7 +186,7 @@ impl<'a> Ground<'a> {
     /// The least resistance of the main feed into a short circuit, ohm: copper of 20 deg C or as cold as
     /// anything here gets, without its connectors.
     pub fn main_fault_ohm(&self) -> f64 {
-        let stated_c = self.scenario.preflight.coldest_air_c;
+        let stated_c = self.scenario.check_limits.coldest_air_c;
         let known_c = [stated_c, self.coldest_c, met_c(self.plan)];
         let coldest_c = known_c.into_iter().flatten().fold(FAULT_COPPER_C, f64::min);
         let feed = self.scenario.main_feed.as_ref().and_then(|it| it.wire.as_ref());
@@ -278,7 +278,7 @@ impl<'a> Ground<'a> {
             Battery::LithiumIronPhosphate(it) if it.packs.is_empty() => {
                 it.capacity_ah.unwrap_or(0.0) * f64::from(it.strings)
             }
-            Battery::LithiumIronPhosphate(it) => it.packs.values().map(|it| it.nominal_ah).sum(),
+            Battery::LithiumIronPhosphate(it) => it.packs.values().map(|it| it.rated_ah).sum(),
             Battery::LeadAcid(it) => register::rated_ah(it),
             Battery::Ideal(_) => self.plan.battery.capacity_ah,
         }

@@ -2,7 +2,7 @@
 
 use super::finding::About;
 use super::ground::{Ground, Keyed};
-use super::panels::open_v;
+use super::panels::disconnect_v;
 use crate::scenario::loads::{Fuse, Fused, Lead, Wire};
 use crate::scenario::sources::{Array, Joins};
 use crate::station::wire::loop_ohm;
@@ -47,7 +47,7 @@ impl<'a> Ground<'a> {
         for (name, array) in &scenario.arrays {
             let current_a = array.datasheet.map_or(0.0, |it| it.imp_a * parallel(array));
             let about = About::new(format!("array “{name}”"), format!("arrays.{name}.lead"));
-            let highest_v = open_v(self, array).unwrap_or(f64::INFINITY);
+            let highest_v = disconnect_v(self, array).unwrap_or(f64::INFINITY);
             let lead = array.lead.as_ref();
             found.push(LeadFacts::steady(about, Role::Panels, lead, current_a, highest_v));
         }

@@ -12,28 +12,28 @@ pub(super) const COLD: &str = "NEC 690.7: open-circuit volts at the lowest expec
 const TOUCH: &str = "IEC 61140 and IEC 62368-1, from memory: 60 V of direct current";
 
 pub(super) fn panels(ground: &Ground<'_>, missing: &mut Missing, found: &mut Vec<Finding>) {
-    let touch_v = ground.scenario.preflight.touch_v;
+    let touch_v = ground.scenario.check_limits.touch_v;
     for (name, array) in &ground.scenario.arrays {
         let about = About::new(format!("array “{name}”"), format!("arrays.{name}"));
         if array.count == 0 {
             continue;
         }
         array_lead(ground, name, array, missing, found);
-        let Some(open_v) = open_v(ground, array) else {
+        let Some(disconnect_v) = disconnect_v(ground, array) else {
             let lacks = "open-circuit volts of the panels (`datasheet`)";
             missing.note(Subject::ColdOpenCircuit, lacks, &about.item);
             continue;
         };
         let controller = ground.scenario.controllers.get(&array.controller);
         match controller.and_then(|it| it.input_limit_v()) {
-            Some(limit_v) => against_controller(ground, &about, open_v, limit_v, found),
+            Some(limit_v) => against_controller(ground, &about, disconnect_v, limit_v, found),
             None => missing.note(
                 Subject::ColdOpenCircuit,
                 "highest volts of its controller (`input_limit_v`)",
                 &about.item,
             ),
         }
-        touch(&about, open_v, touch_v, found);
+        touch(&about, disconnect_v, touch_v, found);
     }
     touch(&About::new("battery", "battery"), ground.highest_v, touch_v, found);
 }
@@ -43,11 +43,11 @@ fn coldest_air_c(ground: &Ground<'_>) -> f64 {
     let met_c = met_c(ground.plan);
     let known_c = coldest::air_c(&ground.scenario.sun, met_c, |_| true);
     let coldest_c = known_c.into_iter().chain(met_c).fold(f64::INFINITY, f64::min);
-    ground.scenario.preflight.coldest_air_c.unwrap_or(coldest_c)
+    ground.scenario.check_limits.coldest_air_c.unwrap_or(coldest_c)
 }
 
 /// Open-circuit volts of a string at the coldest hour, V: cells as cold as the air at first light.
-pub(super) fn open_v(ground: &Ground<'_>, array: &Array) -> Option<f64> {
+pub(super) fn disconnect_v(ground: &Ground<'_>, array: &Array) -> Option<f64> {
     let sheet = array.datasheet?;
     let colder_k = coldest_air_c(ground) - 25.0;
     let one_v = sheet.voc_v * (1.0 + sheet.voc_per_c * colder_k);
@@ -57,11 +57,11 @@ pub(super) fn open_v(ground: &Ground<'_>, array: &Array) -> Option<f64> {
 fn against_controller(
     ground: &Ground<'_>,
     about: &About,
-    open_v: f64,
+    disconnect_v: f64,
     limit_v: f64,
     found: &mut Vec<Finding>,
 ) {
-    let whose = if ground.scenario.preflight.coldest_air_c.is_some() {
+    let whose = if ground.scenario.check_limits.coldest_air_c.is_some() {
         "the coldest that is stated"
     } else {
         "the coldest hour that this sky knows; a night in many years is colder (`coldest_air_c`)"
@@ -69,11 +69,11 @@ fn against_controller(
     let sentence = format!(
         "At {} deg C, {whose}, the open string has {} V; its controller takes {} V.",
         num(coldest_air_c(ground), 1),
-        num(open_v, 1),
+        num(disconnect_v, 1),
         num(limit_v, 0)
     );
     let finding = Finding::new(Subject::ColdOpenCircuit, about, "open volts, cold", sentence, COLD)
-        .value(open_v, "V")
+        .value(disconnect_v, "V")
         .at_most(limit_v);
     let over = finding.misses();
     let mend = "Fewer panels in series, or a controller for higher volts: beyond its limit it dies on \

@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::bench::{Bench, Seen};
 use super::ladder::{Ladders, Place};
 use super::rounds::{at_least, shows};
-use super::{Least, Trouble};
+use super::{Minimize, Trouble};
 use crate::chance::intervals::{Confidence, wilson};
 use crate::chance::merge::Tally;
 use crate::scenario::choices::PriceAndMass;
@@ -46,11 +46,11 @@ pub struct Checked {
     /// How many it survived.
     pub survived: u64,
     /// Their share.
-    pub readiness: f64,
+    pub on_air_share: f64,
     /// Wilson interval of it, 95 %.
-    pub readiness_wilson_95: [f64; 2],
+    pub on_air_wilson_95: [f64; 2],
     /// The one-sided 95 % lower bound (Clopper and Pearson): what is decided on.
-    pub readiness_lower_95_one_sided: f64,
+    pub on_air_lower_95_one_sided: f64,
     /// Whether that bound reaches the target.
     pub reaches: bool,
 }
@@ -86,24 +86,24 @@ pub fn checked(ladders: &Ladders, place: Place, seen: &Seen, target: f64) -> Che
         first_trial: seen.first,
         trials: tally.trials(),
         survived: tally.successes(),
-        readiness: tally.share(),
-        readiness_wilson_95: [interval.low, interval.high],
-        readiness_lower_95_one_sided: at_least(tally),
+        on_air_share: tally.share(),
+        on_air_wilson_95: [interval.low, interval.high],
+        on_air_lower_95_one_sided: at_least(tally),
         reaches: shows(tally, target),
     }
 }
 
 /// Of two stations the one that is less of what was asked for.
 #[must_use]
-pub fn order(ladders: &Ladders, least: Least, place: Place) -> (f64, f64, f64, Place) {
+pub fn order(ladders: &Ladders, least: Minimize, place: Place) -> (f64, f64, f64, Place) {
     let PriceAndMass { price, mass_kg } = ladders.costs(place);
     let (price, mass_kg) = (price.unwrap_or(0.0), mass_kg.unwrap_or(0.0));
     let rated_w = ladders.panels[place.panels].rated_w;
     let rated_ah = ladders.batteries[place.battery].rated_ah;
     match least {
-        Least::Cost => (price, mass_kg, rated_ah, place),
-        Least::Mass => (mass_kg, price, rated_ah, place),
-        Least::Frontier => (rated_ah, rated_w, 0.0, place),
+        Minimize::Cost => (price, mass_kg, rated_ah, place),
+        Minimize::Mass => (mass_kg, price, rated_ah, place),
+        Minimize::All => (rated_ah, rated_w, 0.0, place),
     }
 }
 

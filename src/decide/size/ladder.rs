@@ -104,7 +104,7 @@ impl Ladders {
     /// The ladders of a checked scenario.
     #[must_use]
     pub fn of(scenario: &Scenario) -> Self {
-        let stated = scenario.choices.as_ref().filter(|choices| {
+        let stated = scenario.sizing.as_ref().filter(|choices| {
             choices.panels.is_some() || choices.battery.is_some() || !choices.chargers.is_empty()
         });
         let derived = stated.is_none();
@@ -210,7 +210,7 @@ impl Ladders {
     #[must_use]
     pub fn with_counts(&self, scenario: &Scenario, panels: u32, rated_ah: f64) -> Scenario {
         let rated_w = self.panel_w(scenario) * f64::from(panels);
-        let stated = scenario.choices.as_ref().and_then(|choices| choices.panels.as_ref());
+        let stated = scenario.sizing.as_ref().and_then(|choices| choices.panels.as_ref());
         let controllers = stated.map_or(&[][..], |panels| &panels.controllers);
         let controller = fitting(scenario, self.array.as_deref(), rated_w, controllers);
         let step = PanelStep {
@@ -234,7 +234,7 @@ impl Ladders {
         panels: u32,
         rated_ah: f64,
     ) -> PriceAndMass {
-        let choices = scenario.choices.as_ref().filter(|_| !self.derived);
+        let choices = scenario.sizing.as_ref().filter(|_| !self.derived);
         let panel = choices.and_then(|it| it.panels.as_ref()).map(|choice| {
             let choice = PanelChoice { counts: vec![panels], ..choice.clone() };
             panel_steps(scenario, Some(&choice)).first().map(|step| step.costs)
@@ -291,7 +291,7 @@ impl Ladders {
 
 fn set_limit(controller: &mut Controller, limit_a: f64) {
     match controller {
-        Controller::Tracking(it) => it.output_limit_a = limit_a,
-        Controller::Switching(it) => it.output_limit_a = limit_a,
+        Controller::Mppt(it) => it.output_limit_a = limit_a,
+        Controller::Pwm(it) => it.output_limit_a = limit_a,
     }
 }

@@ -28,31 +28,31 @@ pub use search::size;
 /// Trials of a station when nobody says how many.
 pub const USUAL_TRIALS: u64 = 10_000;
 /// Readiness when nobody says which.
-pub const USUAL_READINESS: f64 = 0.95;
+pub const USUAL_TARGET_CHANCE: f64 = 0.95;
 
 /// Of what the chosen station should have least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Least {
+pub enum Minimize {
     /// The sum of the prices.
     Cost,
     /// The sum of the masses.
     Mass,
     /// Panels for each battery: every smallest station.
-    Frontier,
+    All,
 }
 
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
     /// Readiness that must be shown.
-    pub readiness: f64,
+    pub target_chance: f64,
     /// The lowest tier that counts; every tier on the air when absent.
-    pub floor_tier: Option<String>,
+    pub lowest_tier: Option<String>,
     /// Whether lines of other readiness are looked for too: they take as many stations again.
     pub lines: bool,
     /// Of what there should be least; what the prices and masses of the choices allow when absent.
-    pub least: Option<Least>,
+    pub minimize: Option<Minimize>,
     /// Trials of a station at the most.
     pub trials: u64,
     /// What all draws hang on.
@@ -80,14 +80,14 @@ pub fn lasting(scenario: &Scenario, hours: u32) -> Scenario {
     let mut other = scenario.clone();
     other.span.hours = hours;
     match &mut other.grid {
-        Grid::Forced(forced) => {
+        Grid::Outage(forced) => {
             // What lies before the outage stays before it.
             let before = (forced.off - other.span.start).num_minutes().max(0);
             forced.hours = f64::from(hours);
             other.span.hours = hours.saturating_add(u32::try_from((before + 59) / 60).unwrap_or(0));
         }
-        Grid::ForcedAtRandom(forced) => forced.hours = f64::from(hours),
-        Grid::Always | Grid::None | Grid::Listed(_) | Grid::Pattern(_) | Grid::Random(_) => {}
+        Grid::OutageAtRandom(forced) => forced.hours = f64::from(hours),
+        Grid::Always | Grid::None | Grid::Outages(_) | Grid::Pattern(_) | Grid::Random(_) => {}
     }
     other
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::Least;
+use super::Minimize;
 use super::breaks::Breaks;
 use super::confirm::{Checked, Neighbour};
 use super::ladder::{Ladders, Place};
@@ -18,16 +18,16 @@ pub struct Wanted {
     /// Hours that it must last.
     pub hours: u32,
     /// Share of trials that must be shown.
-    pub readiness_share: f64,
+    pub chance: f64,
     /// The lowest tier that counts; null for every tier that is on the air.
-    pub floor_tier: Option<String>,
+    pub lowest_tier: Option<String>,
 }
 
 /// A line of equal readiness over the plane of panels and battery.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Contour {
     /// The readiness.
-    pub readiness_share: f64,
+    pub chance: f64,
     /// Trials of each station: of the target's own line as many as it took.
     pub trials: u64,
     /// By step of the battery: the least step of the panels that reaches it; null where none does.
@@ -85,9 +85,9 @@ pub struct HandStation {
     /// How many it survived.
     pub survived: u64,
     /// Their share.
-    pub readiness: f64,
+    pub on_air_share: f64,
     /// The one-sided 95 % lower bound of it.
-    pub readiness_lower_95_one_sided: f64,
+    pub on_air_lower_95_one_sided: f64,
     /// Whether that bound reaches the target.
     pub reaches: bool,
 }
@@ -112,9 +112,9 @@ pub struct Sizing {
     /// What the station must be able to do.
     pub wanted: Wanted,
     /// Of what there should be least.
-    pub least: Least,
+    pub least: Minimize,
     /// The sizes to choose from.
-    pub ladders: Ladders,
+    pub options: Ladders,
     /// The chosen station, confirmed on fresh trials; null when none reaches the target, or when the
     /// frontier was asked for.
     pub chosen: Option<Checked>,
@@ -123,7 +123,7 @@ pub struct Sizing {
     /// Its next larger neighbours on the same trials.
     pub larger: Vec<Neighbour>,
     /// Every smallest station, confirmed on fresh trials, when the frontier was asked for.
-    pub frontier: Vec<Checked>,
+    pub smallest_stations: Vec<Checked>,
     /// Stations that search took for good and that fresh trials did not confirm.
     pub missed: Vec<Checked>,
     /// The largest station to choose from, when none reaches the target.
@@ -137,7 +137,7 @@ pub struct Sizing {
     /// When the station fails.
     pub season: Season,
     /// The hand method; null where it has nothing to go by.
-    pub hand: Option<ByHand>,
+    pub worksheet: Option<ByHand>,
     /// Where more is not better.
     pub breaks: Breaks,
     /// How much had to be simulated.
@@ -150,6 +150,6 @@ impl Sizing {
     /// Whether some station reaches the target.
     #[must_use]
     pub fn is_reached(&self) -> bool {
-        self.chosen.is_some() || !self.frontier.is_empty()
+        self.chosen.is_some() || !self.smallest_stations.is_empty()
     }
 }

@@ -11,7 +11,7 @@ use super::result::{ByHand, Contour, Effort, HandStation, Simulated, Sizing, Wan
 use super::rounds::{FIRST_ROUND, Side, at_least, shows};
 use super::season::Season;
 use super::staircase::{Staircase, corners, walk};
-use super::{Least, Options, Trouble};
+use super::{Minimize, Options, Trouble};
 use crate::decide::hand_method;
 use crate::decide::odds::Occasion;
 use crate::scenario::Scenario;
@@ -32,16 +32,17 @@ pub fn size(
     watch: &Watch,
 ) -> Result<Sizing, Trouble> {
     let ladders = Ladders::of(scenario);
-    let least = least_of(&ladders, options.least)?;
-    let floor = floor_of(scenario, options.floor_tier.as_deref())?;
+    let least = least_of(&ladders, options.minimize)?;
+    let floor = floor_of(scenario, options.lowest_tier.as_deref())?;
     let mut bench = Bench::new(scenario, base_dir, &ladders, options, floor, watch);
-    let mut search = Search { ladders: &ladders, target: options.readiness, layers: Vec::new() };
+    let mut search =
+        Search { ladders: &ladders, target: options.target_chance, layers: Vec::new() };
     search.walk_all(&mut bench)?;
     let for_the_target = bench.all_seen().count();
     let mut rounds = 0;
     let found = match least {
-        Least::Frontier => search.frontier(&mut bench, options.trials, &mut rounds)?,
-        Least::Cost | Least::Mass => {
+        Minimize::All => search.smallest_stations(&mut bench, options.trials, &mut rounds)?,
+        Minimize::Cost | Minimize::Mass => {
             search.choose(&mut bench, least, options.trials, &mut rounds)?
         }
     };
@@ -57,7 +58,7 @@ pub fn size(
             let one = Neighbour {
                 only_it: other.alone(seen),
                 only_chosen: seen.alone(&other),
-                station: checked(&ladders, place, &other, options.readiness),
+                station: checked(&ladders, place, &other, options.target_chance),
             };
             if is_smaller { smaller.push(one) } else { larger.push(one) }
         }
@@ -69,13 +70,13 @@ pub fn size(
         Some(seen) => (seen.clone(), None),
         None => {
             let seen = bench.trial(&station, fresh.clone())?;
-            let largest = checked(&ladders, chosen_or_largest, &seen, options.readiness);
-            (seen, Some(largest).filter(|_| found.frontier.is_empty()))
+            let largest = checked(&ladders, chosen_or_largest, &seen, options.target_chance);
+            (seen, Some(largest).filter(|_| found.smallest_stations.is_empty()))
         }
     };
     let season = Season::of(&bench.prepare(&station)?, &season_seen);
     let stairs = search.stairs(layer);
-    let limits = Limits::of(&mut bench, &ladders, layer, &stairs, options.readiness)?;
+    let limits = Limits::of(&mut bench, &ladders, layer, &stairs, options.target_chance)?;
     let contours = search.contours(&mut bench, layer, stairs, options)?;
     let hand = by_hand(&mut bench, &ladders, options, fresh)?;
     let all = bench.all_seen().count();
@@ -94,8 +95,8 @@ pub fn size(
         trials: options.trials,
         wanted: Wanted {
             hours: scenario.span.hours,
-            readiness_share: options.readiness,
-            floor_tier: options.floor_tier.clone(),
+            chance: options.target_chance,
+            lowest_tier: options.lowest_tier.clone(),
         },
         least,
         simulated: simulated.collect(),
@@ -109,20 +110,20 @@ pub fn size(
         chosen: found.chosen.map(|(chosen, _)| chosen),
         smaller,
         larger,
-        frontier: found.frontier,
+        smallest_stations: found.smallest_stations,
         missed: found.missed,
         largest,
         layer,
         contours,
         limits,
         season,
-        hand,
-        ladders,
+        worksheet: hand,
+        options: ladders,
     })
 }
 
 /// What is least, where nobody says: what all prices, or all masses, allow.
-fn least_of(ladders: &Ladders, asked: Option<Least>) -> Result<Least, Trouble> {
+fn least_of(ladders: &Ladders, asked: Option<Minimize>) -> Result<Minimize, Trouble> {
     let first = Place { panels: 0, battery: 0, charger: 0, tilt: 0 };
     let last = |len: usize| len.saturating_sub(1);
     let top = Place {
@@ -141,16 +142,16 @@ fn least_of(ladders: &Ladders, asked: Option<Least>) -> Result<Least, Trouble> {
     let (priced, weighed) = (known(|it| it.price), known(|it| it.mass_kg));
     let lacks = |flag: &str, key: &str| {
         Trouble::Asked(format!(
-            "`--least {flag}` needs the `{key}` of every step of `choices`; `--least frontier` needs none"
+            "`--minimize {flag}` needs the `{key}` of every step of `sizing`; `--minimize frontier` needs none"
         ))
     };
     match asked {
-        Some(Least::Cost) if !priced => Err(lacks("cost", "price")),
-        Some(Least::Mass) if !weighed => Err(lacks("mass", "mass_kg")),
+        Some(Minimize::Cost) if !priced => Err(lacks("cost", "price")),
+        Some(Minimize::Mass) if !weighed => Err(lacks("mass", "mass_kg")),
         Some(least) => Ok(least),
-        None if priced => Ok(Least::Cost),
-        None if weighed => Ok(Least::Mass),
-        None => Ok(Least::Frontier),
+        None if priced => Ok(Minimize::Cost),
+        None if weighed => Ok(Minimize::Mass),
+        None => Ok(Minimize::All),
     }
 }
 
@@ -173,14 +174,14 @@ struct Found {
     chosen: Option<(Checked, Seen)>,
     /// What was seen of the last station of the frontier.
     last: Option<Seen>,
-    frontier: Vec<Checked>,
+    smallest_stations: Vec<Checked>,
     missed: Vec<Checked>,
 }
 
 impl Found {
     fn shown(&self) -> Option<Place> {
         let chosen = self.chosen.as_ref().map(|(chosen, _)| chosen.place);
-        chosen.or(self.frontier.last().map(|it| it.place))
+        chosen.or(self.smallest_stations.last().map(|it| it.place))
     }
 
     /// The layer that is shown: the first, where nothing was found.
@@ -192,7 +193,8 @@ impl Found {
 
     /// The first of the fresh trials of what is shown.
     fn trials_from(&self, otherwise: u64) -> u64 {
-        let shown = self.chosen.as_ref().map(|(chosen, _)| chosen).or(self.frontier.last());
+        let shown =
+            self.chosen.as_ref().map(|(chosen, _)| chosen).or(self.smallest_stations.last());
         shown.map_or(otherwise, |shown| shown.first_trial)
     }
 }
@@ -246,7 +248,7 @@ impl Search<'_> {
     fn choose(
         &self,
         bench: &mut Bench,
-        least: Least,
+        least: Minimize,
         trials: u64,
         rounds: &mut u64,
     ) -> Result<Found, Trouble> {
@@ -268,12 +270,17 @@ impl Search<'_> {
         let target = (self.target, trials);
         let Tried { confirmed: chosen, missed } =
             confirm(bench, self.ladders, target, rounds, next)?;
-        Ok(Found { chosen, missed, frontier: Vec::new(), last: None })
+        Ok(Found { chosen, missed, smallest_stations: Vec::new(), last: None })
     }
 
     /// Every smallest station over all layers, each confirmed; one that is not takes a step more of
     /// panels.
-    fn frontier(&self, bench: &mut Bench, trials: u64, rounds: &mut u64) -> Result<Found, Trouble> {
+    fn smallest_stations(
+        &self,
+        bench: &mut Bench,
+        trials: u64,
+        rounds: &mut u64,
+    ) -> Result<Found, Trouble> {
         let mut best: Staircase = vec![None; self.ladders.batteries.len()];
         let mut layer_of = vec![Place { panels: 0, battery: 0, charger: 0, tilt: 0 }; best.len()];
         for (layer, stairs) in &self.layers {
@@ -287,7 +294,7 @@ impl Search<'_> {
             }
         }
         let mut found =
-            Found { chosen: None, last: None, frontier: Vec::new(), missed: Vec::new() };
+            Found { chosen: None, last: None, smallest_stations: Vec::new(), missed: Vec::new() };
         // All corners meet the same fresh trials; who misses goes on with others.
         let first = *rounds;
         let mut most = first;
@@ -304,9 +311,12 @@ impl Search<'_> {
             found.missed.extend(missed);
             // One that had to step up may be no smaller than the corner before it.
             if let Some((one, seen)) = confirmed
-                && found.frontier.last().is_none_or(|it| one.place.panels < it.place.panels)
+                && found
+                    .smallest_stations
+                    .last()
+                    .is_none_or(|it| one.place.panels < it.place.panels)
             {
-                found.frontier.push(one);
+                found.smallest_stations.push(one);
                 found.last = Some(seen);
             }
         }
@@ -346,9 +356,9 @@ impl Search<'_> {
         stairs: Staircase,
         options: &Options,
     ) -> Result<Vec<Contour>, Trouble> {
-        let target = options.readiness;
+        let target = options.target_chance;
         let mut lines =
-            vec![Contour { readiness_share: target, trials: options.trials, least_panels: stairs }];
+            vec![Contour { chance: target, trials: options.trials, least_panels: stairs }];
         let upto = FIRST_ROUND.min(options.trials);
         for level in LINES.into_iter().filter(|_| options.lines) {
             // Lines that would lie on that of the target say nothing.
@@ -360,7 +370,7 @@ impl Search<'_> {
                 let place = Place { panels, battery, ..layer };
                 Ok::<_, Trouble>(bench.share(place, upto)? >= level)
             })?;
-            lines.push(Contour { readiness_share: level, trials: upto, least_panels });
+            lines.push(Contour { chance: level, trials: upto, least_panels });
         }
         Ok(lines)
     }
@@ -374,7 +384,7 @@ fn by_hand(
     fresh: std::ops::Range<u64>,
 ) -> Result<Option<ByHand>, Trouble> {
     let scenario = bench.scenario();
-    let floor = options.floor_tier.as_deref();
+    let floor = options.lowest_tier.as_deref();
     let array = ladders.array.as_deref();
     let Some(worksheet) = hand_method::worksheet_of(scenario, bench.base_dir(), array, floor)
     else {
@@ -391,9 +401,9 @@ fn by_hand(
         costs: ladders.costs_with_counts(scenario, panels, steps.bank.final_capacity_ah),
         trials: tally.trials(),
         survived: tally.successes(),
-        readiness: tally.share(),
-        readiness_lower_95_one_sided: at_least(tally),
-        reaches: shows(tally, options.readiness),
+        on_air_share: tally.share(),
+        on_air_lower_95_one_sided: at_least(tally),
+        reaches: shows(tally, options.target_chance),
     };
     Ok(Some(ByHand { worksheet, steps, station }))
 }

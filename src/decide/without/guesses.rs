@@ -99,9 +99,11 @@ type SetSpread = fn(&mut Uncertain, Spread);
 
 fn of_uncertain(scenario: &Scenario, uncertain: &Uncertain) -> Vec<Input> {
     let all: [(&str, Option<Spread>, SetSpread); 3] = [
-        ("load_share", uncertain.load_share, |it, at| it.load_share = Some(at)),
-        ("capacity_share", uncertain.capacity_share, |it, at| it.capacity_share = Some(at)),
-        ("array_share", uncertain.array_share, |it, at| it.array_share = Some(at)),
+        ("load_multiplier", uncertain.load_multiplier, |it, at| it.load_multiplier = Some(at)),
+        ("capacity_multiplier", uncertain.capacity_multiplier, |it, at| {
+            it.capacity_multiplier = Some(at)
+        }),
+        ("array_multiplier", uncertain.array_multiplier, |it, at| it.array_multiplier = Some(at)),
     ];
     let spread = |(key, spread, set): (&str, Option<Spread>, SetSpread)| {
         let Some(Spread::Uniform(ends)) = spread else { return None };

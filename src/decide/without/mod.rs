@@ -105,9 +105,9 @@ pub struct Carried {
     /// Trials on the air for all hours.
     pub lasted: u64,
     /// Their share.
-    pub readiness: f64,
+    pub on_air_share: f64,
     /// Wilson interval, 95 %: low and high end.
-    pub readiness_wilson_95: [f64; 2],
+    pub on_air_wilson_95: [f64; 2],
     /// Hours of a mean trial off the air.
     pub off_air_h: f64,
     /// Lowest charge, share of rated, aged capacity: in 1 of 20 trials it is this or less.
@@ -239,8 +239,8 @@ impl Carried {
             off_air_h: counts.off_air_h(&played.plan.heads.tiers_on_air),
             lowest_charge_p05_share: lowest.p05.unwrap_or(0.0),
             lasted: counts.tally.successes(),
-            readiness: within.readiness,
-            readiness_wilson_95: within.readiness_wilson_95,
+            on_air_share: within.on_air_share,
+            on_air_wilson_95: within.on_air_wilson_95,
         }
     }
 }

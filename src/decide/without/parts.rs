@@ -62,8 +62,8 @@ fn panels(whole: &Scenario, all: &mut Vec<Loss>) {
             }
         }
         match without.controllers.get_mut(name) {
-            Some(Controller::Tracking(it)) => it.own_draw_w = 0.0,
-            Some(Controller::Switching(it)) => it.own_draw_w = 0.0,
+            Some(Controller::Mppt(it)) => it.standby_w = 0.0,
+            Some(Controller::Pwm(it)) => it.standby_w = 0.0,
             None => {}
         }
     }

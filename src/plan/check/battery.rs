@@ -3,7 +3,7 @@
 use super::{Check, num};
 use crate::plan::compile::battery_of as bank_of;
 use crate::scenario::Named;
-use crate::scenario::battery::{Battery, Heater, Pack, Temperature, UsableAt, Wakes};
+use crate::scenario::battery::{Battery, CutoffReset, Heater, Pack, Temperature, UsableAt};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, list_of};
 use crate::scenario::schedule::Attended;
@@ -138,12 +138,12 @@ impl Check<'_> {
         match &self.scenario.battery {
             Battery::LithiumIronPhosphate(cells) => {
                 let at = JsonPath::keys(&["battery", "lithium_iron_phosphate"]);
-                if cells.cell_again_v <= cells.cell_cutoff_v {
+                if cells.cell_reconnect_v <= cells.cell_cutoff_v {
                     self.clash(
                         "the battery's board must close at higher volts than it opens at",
                         (
-                            &at.key("cell_again_v"),
-                            &format!("closes at {} V", num(cells.cell_again_v)),
+                            &at.key("cell_reconnect_v"),
+                            &format!("closes at {} V", num(cells.cell_reconnect_v)),
                         ),
                         (
                             &at.key("cell_cutoff_v"),
@@ -153,13 +153,13 @@ impl Check<'_> {
                     );
                 }
                 let inhibit = cells.charge_inhibit;
-                if inhibit.again_above_c < inhibit.below_c {
+                if inhibit.resume_above_c < inhibit.below_c {
                     let at = at.key("charge_inhibit");
                     self.clash(
                         "charging must start again at a warmer temperature than it stops at",
                         (
-                            &at.key("again_above_c"),
-                            &format!("starts above {} deg C", num(inhibit.again_above_c)),
+                            &at.key("resume_above_c"),
+                            &format!("starts above {} deg C", num(inhibit.resume_above_c)),
                         ),
                         (
                             &at.key("below_c"),
@@ -178,10 +178,12 @@ impl Check<'_> {
                     self.found(problem);
                 }
                 self.heater(&at, cells.heater.as_ref(), &cells.temperature);
-                if cells.wakes == Wakes::ByHand && self.scenario.attended == Attended::Never {
+                if cells.cutoff_reset == CutoffReset::ByHand
+                    && self.scenario.attended == Attended::Never
+                {
                     let text = "Once its board has opened the battery stays dead: it is woken by \
                                 hand and nobody comes.";
-                    self.warn(Kind::Note, &at.key("wakes"), text);
+                    self.warn(Kind::Note, &at.key("cutoff_reset"), text);
                 }
             }
             Battery::LeadAcid(acid) => self.lead_acid(acid),
@@ -198,13 +200,13 @@ impl Check<'_> {
             }
         }
         let start = &self.scenario.start;
-        if start.charge_share.is_some() && start.settle_days.is_some() {
+        if start.charge_share.is_some() && start.warmup_days.is_some() {
             let at = JsonPath::keys(&["start"]);
             let problem = Problem::new(
                 ProblemKind::Conflict,
                 "`start` says both what the charge is and that it is found by settling",
             )
-            .at_key(self.spans, &at.key("settle_days"), "days that find the charge")
+            .at_key(self.spans, &at.key("warmup_days"), "days that find the charge")
             .at_key(self.spans, &at.key("charge_share"), "the charge itself")
             .hint("Take one of them away.");
             self.found(problem);
@@ -214,7 +216,7 @@ impl Check<'_> {
             let between = at.key("charge_between_share");
             let other = [
                 ("charge_share", start.charge_share.is_some(), "the charge itself"),
-                ("settle_days", start.settle_days.is_some(), "days that find the charge"),
+                ("warmup_days", start.warmup_days.is_some(), "days that find the charge"),
             ];
             for (key, _, label) in other.into_iter().filter(|(_, given, _)| *given) {
                 let text = "`start` says in two ways what the charge is";
@@ -259,12 +261,12 @@ impl Check<'_> {
         for (name, pack) in packs {
             let at = at.key("packs").key(name);
             if let Some(measured_ah) = pack.measured_ah
-                && measured_ah > MOST_OF_NAMEPLATE * pack.nominal_ah
+                && measured_ah > MOST_OF_NAMEPLATE * pack.rated_ah
             {
                 let text = format!(
                     "“{name}” holds {} Ah by its test and {} Ah by its nameplate: are they swapped?",
                     num(measured_ah),
-                    num(pack.nominal_ah)
+                    num(pack.rated_ah)
                 );
                 self.warn(Kind::Note, &at.key("measured_ah"), text);
             }

@@ -41,7 +41,7 @@ impl Check<'_> {
                 self.found(problem);
             }
         }
-        if matches!(self.scenario.grid, Grid::ForcedAtRandom(_)) {
+        if matches!(self.scenario.grid, Grid::OutageAtRandom(_)) {
             let later = shedding.card.iter().position(|row| row.from_h > 0.0);
             let starts = shedding.decide_at.iter().position(|word| word == AT_START);
             let wrong = later
@@ -51,7 +51,7 @@ impl Check<'_> {
                 let text = "each trial has its own beginning: no decision can be counted from it";
                 let problem = Problem::new(ProblemKind::Impossible, text)
                     .at(self.spans, &path, "counted from the beginning of the span")
-                    .hint("With `forced_at_random` a card has rows that begin at hour 0 only.");
+                    .hint("With `outage_at_random` a card has rows that begin at hour 0 only.");
                 self.found(problem);
             }
         }

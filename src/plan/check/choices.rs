@@ -8,8 +8,8 @@ use crate::scenario::problem::{Problem, ProblemKind};
 
 impl Check<'_> {
     pub(super) fn choices(&mut self) {
-        let Some(choices) = &self.scenario.choices else { return };
-        let at = JsonPath::keys(&["choices"]);
+        let Some(choices) = &self.scenario.sizing else { return };
+        let at = JsonPath::keys(&["sizing"]);
         self.panel_choices(choices, &at.key("panels"));
         match &choices.battery {
             Some(BatteryChoice::Strings(strings)) => {

@@ -42,7 +42,7 @@ impl Check<'_> {
     /// Which months the span touches, with the days that settle.
     fn months_of_span(&self) -> [bool; 12] {
         let span = &self.scenario.span;
-        let settles = Duration::days(i64::from(self.scenario.start.settle_days.unwrap_or(0)));
+        let settles = Duration::days(i64::from(self.scenario.start.warmup_days.unwrap_or(0)));
         let mut touched = [false; 12];
         let first = span.start.checked_sub_signed(settles).unwrap_or(span.start);
         let days = settles.num_days() + i64::from(span.hours) / 24 + 1;
@@ -69,8 +69,8 @@ impl Check<'_> {
         let Some((name, most_v)) = least else { return };
         for (path, charge, whose, feeds) in charges(self.scenario) {
             let Some(per_k) = charge.compensation_v_per_k else { continue };
-            let cold_v = coldest::held_v(charge.bulk_v, per_k, Some(coldest_c));
-            if feeds && charge.bulk_v <= most_v && cold_v > most_v {
+            let cold_v = coldest::held_v(charge.absorption_v, per_k, Some(coldest_c));
+            if feeds && charge.absorption_v <= most_v && cold_v > most_v {
                 let path: JsonPath = path.key("compensation_v_per_k");
                 let text = format!(
                     "With the battery at {} deg C, the coldest here, {whose} holds {} V; “{name}” \

@@ -83,7 +83,7 @@ impl Check<'_> {
         let Some(snow) = &self.scenario.snow else { return };
         let Some(clock) = self.clock() else { return };
         let span = &self.scenario.span;
-        let settles = Duration::days(i64::from(self.scenario.start.settle_days.unwrap_or(0)));
+        let settles = Duration::days(i64::from(self.scenario.start.warmup_days.unwrap_or(0)));
         let begin = span.start.checked_sub_signed(settles).unwrap_or(span.start);
         let end = span.start.checked_add_signed(Duration::hours(i64::from(span.hours)));
         for (place, fall) in snow.falls.iter().enumerate() {

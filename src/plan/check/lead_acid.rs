@@ -22,13 +22,13 @@ impl Check<'_> {
             self.wells(battery);
         }
         let in_series = f64::from(battery.cells_in_series);
-        let cell_v = battery.absorption_v / in_series;
+        let cell_v = battery.rated_absorption_v / in_series;
         if !(ABSORPTION_CELL_V.0..=ABSORPTION_CELL_V.1).contains(&cell_v) {
             self.clash(
                 "these absorption volts belong to another number of cells",
                 (
-                    &at.key("absorption_v"),
-                    &format!("{} V are {} V a cell", num(battery.absorption_v), num(cell_v)),
+                    &at.key("rated_absorption_v"),
+                    &format!("{} V are {} V a cell", num(battery.rated_absorption_v), num(cell_v)),
                 ),
                 (&at.key("cells_in_series"), &format!("{} cells", battery.cells_in_series)),
                 &format!(

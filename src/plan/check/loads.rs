@@ -88,7 +88,7 @@ impl Check<'_> {
     fn group_peaks(&mut self) {
         let battery = BatteryVolts::of(&self.scenario.battery);
         // Watts take most current at the lowest volts.
-        let low_v = self.scenario.disconnect.as_ref().map_or(battery.empty_v, |it| it.open_v);
+        let low_v = self.scenario.disconnect.as_ref().map_or(battery.empty_v, |it| it.disconnect_v);
         for (name, group) in &self.scenario.outlet_groups {
             let peaks = self.scenario.tiers.iter().map(|tier| {
                 let loads = tier.loads.iter().filter_map(|(load_name, in_tier)| {

@@ -135,11 +135,11 @@ impl Check<'_> {
                 &format!("the series has {}", shown(has)),
             )
             .at(self.spans, &needs, &format!("the run needs {}", shown(needed)));
-        let settles = JsonPath::keys(&["start", "settle_days"]);
+        let settles = JsonPath::keys(&["start", "warmup_days"]);
         if self.spans.place(&settles).is_some() {
             problem
                 .at(self.spans, &settles, "these days before the span count too")
-                .hint("Move the span, take fewer `settle_days`, or take a longer series.")
+                .hint("Move the span, take fewer `warmup_days`, or take a longer series.")
         } else {
             problem.hint("Move or shorten the span, or take a longer series.")
         }

@@ -6,7 +6,7 @@ use super::{Check, num};
 use crate::clock::LocalClock;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind, likely, list_of};
-use crate::scenario::schedule::{Attended, Begins, DurationLaw, ForcedAtRandom, Grid, RandomGrid};
+use crate::scenario::schedule::{Attended, Begins, DurationLaw, Grid, OutageAtRandom, RandomGrid};
 use crate::scenario::sun::{Chain, DayTypes, Spread, Storm, Sun};
 use crate::warning::Kind;
 
@@ -31,12 +31,14 @@ impl Check<'_> {
         if days.types.is_empty() {
             let problem = Problem::new(ProblemKind::MissingKey, "there is no type of day")
                 .at(self.spans, &at.key("types"), "empty")
-                .hint("Give at least one, such as `\"sunny\": {\"sun_share\": {\"fixed\": 1}}`.");
+                .hint(
+                    "Give at least one, such as `\"sunny\": {\"sun_multiplier\": {\"fixed\": 1}}`.",
+                );
             self.found(problem);
             return;
         }
         for (name, kind) in &days.types {
-            self.spread(&at.key("types").key(name).key("sun_share"), &kind.sun_share);
+            self.spread(&at.key("types").key(name).key("sun_multiplier"), &kind.sun_multiplier);
         }
         let count = days.types.len();
         let known = || days.types.keys().map(String::as_str);
@@ -128,8 +130,8 @@ impl Check<'_> {
     }
 
     /// What the season of a random hour must be like.
-    pub(super) fn season(&mut self, clock: &LocalClock, forced: &ForcedAtRandom) {
-        let at = JsonPath::keys(&["grid", "forced_at_random"]);
+    pub(super) fn season(&mut self, clock: &LocalClock, forced: &OutageAtRandom) {
+        let at = JsonPath::keys(&["grid", "outage_at_random"]);
         if forced.from.0 >= forced.to.0 {
             self.clash(
                 "this season ends before it begins",
@@ -164,7 +166,7 @@ impl Check<'_> {
             self.warn(Kind::Note, &at, text);
         }
         if random.begins == Begins::JustFailed
-            && self.scenario.start.settle_days.is_some_and(|days| days > 0)
+            && self.scenario.start.warmup_days.is_some_and(|days| days > 0)
         {
             let text =
                 "The mains has just failed when the settling days begin, not when the span does.";
@@ -191,8 +193,8 @@ impl Check<'_> {
             }
             Some(Storm::Coupled(coupling)) => {
                 let at = at.key("coupled");
-                self.spread(&at.key("clearness_share"), &coupling.clearness_share);
-                let brightest = match coupling.clearness_share {
+                self.spread(&at.key("clearness_multiplier"), &coupling.clearness_multiplier);
+                let brightest = match coupling.clearness_multiplier {
                     Spread::Fixed(value) | Spread::Uniform([_, value]) => value,
                 };
                 if brightest > 1.0 {
@@ -200,7 +202,7 @@ impl Check<'_> {
                         ProblemKind::Impossible,
                         "a storm does not make the sky clearer",
                     )
-                    .at(self.spans, &at.key("clearness_share"), "reaches beyond 1")
+                    .at(self.spans, &at.key("clearness_multiplier"), "reaches beyond 1")
                     .allowed("0 to 1");
                     self.found(problem);
                 }
@@ -225,9 +227,9 @@ impl Check<'_> {
         let Some(uncertain) = &self.scenario.uncertain else { return };
         let at = JsonPath::keys(&["uncertain"]);
         let all = [
-            ("load_share", uncertain.load_share),
-            ("capacity_share", uncertain.capacity_share),
-            ("array_share", uncertain.array_share),
+            ("load_multiplier", uncertain.load_multiplier),
+            ("capacity_multiplier", uncertain.capacity_multiplier),
+            ("array_multiplier", uncertain.array_multiplier),
         ];
         for (key, spread) in all {
             let Some(spread) = spread else { continue };
@@ -235,7 +237,7 @@ impl Check<'_> {
             let least = match spread {
                 Spread::Fixed(value) | Spread::Uniform([value, _]) => value,
             };
-            if key == "capacity_share" && least <= 0.0 {
+            if key == "capacity_multiplier" && least <= 0.0 {
                 let problem =
                     Problem::new(ProblemKind::OutOfRange, "a battery without capacity is none")
                         .at(self.spans, &at.key(key), "reaches down to 0")
@@ -247,13 +249,15 @@ impl Check<'_> {
 
     fn false_alarms(&mut self) {
         let Some(service) = &self.scenario.warning else { return };
-        if let Some(least_h) = service.lead_least_h.filter(|least_h| *least_h > service.lead_h) {
+        if let Some(least_h) =
+            service.shortest_lead_time_h.filter(|least_h| *least_h > service.lead_time_h)
+        {
             let at = JsonPath::keys(&["warning"]);
             self.clash(
                 "the least lead time is longer than the lead time",
-                (&at.key("lead_least_h"), &format!("{} h", num(least_h))),
-                (&at.key("lead_h"), &format!("{} h", num(service.lead_h))),
-                "`lead_h` is the longest when both are given.",
+                (&at.key("shortest_lead_time_h"), &format!("{} h", num(least_h))),
+                (&at.key("lead_time_h"), &format!("{} h", num(service.lead_time_h))),
+                "`lead_time_h` is the longest when both are given.",
             );
         }
     }

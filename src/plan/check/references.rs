@@ -116,11 +116,11 @@ impl<'a> Book<'a> {
             book.maybe_window(path.key("stowed"), array.stowed.as_ref());
         }
         for (name, controller) in &scenario.controllers {
-            let path = JsonPath::keys(&["controllers", name, controller.word(), "silent_in"]);
-            book.maybe_window(path, controller.silent_in());
+            let path = JsonPath::keys(&["controllers", name, controller.word(), "off_in"]);
+            book.maybe_window(path, controller.off_in());
         }
         if let Some(supply) = &scenario.supply {
-            book.maybe_window(JsonPath::keys(&["supply", "silent_in"]), supply.silent_in.as_ref());
+            book.maybe_window(JsonPath::keys(&["supply", "off_in"]), supply.off_in.as_ref());
         }
         if let Some(generator) = &scenario.generator {
             let path = JsonPath::keys(&["generator", "allowed"]);
@@ -158,14 +158,14 @@ impl<'a> Book<'a> {
         for (name, strategy) in &scenario.strategies {
             book.rule(&JsonPath::keys(&["strategies", name, "supply"]), &strategy.supply);
         }
-        let choices = scenario.choices.as_ref();
+        let choices = scenario.sizing.as_ref();
         if let Some(panels) = choices.and_then(|choices| choices.panels.as_ref()) {
-            let path = JsonPath::keys(&["choices", "panels", "array"]);
+            let path = JsonPath::keys(&["sizing", "panels", "array"]);
             book.value(path, Part::Array, &panels.array);
         }
         let target = choices.and_then(|choices| choices.target.as_ref());
-        if let Some(name) = target.and_then(|target| target.floor_tier.as_ref()) {
-            book.value(JsonPath::keys(&["choices", "target", "floor_tier"]), Part::Tier, name);
+        if let Some(name) = target.and_then(|target| target.lowest_tier.as_ref()) {
+            book.value(JsonPath::keys(&["sizing", "target", "lowest_tier"]), Part::Tier, name);
         }
         book
     }

@@ -32,9 +32,9 @@ impl Check<'_> {
             Some((start, start.checked_add_signed(Duration::hours(i64::from(span.hours)))?))
         });
         match &self.scenario.grid {
-            Grid::Listed(outages) => self.outages(&clock, outages, span),
-            Grid::Forced(forced) => {
-                let at = JsonPath::keys(&["grid", "forced"]);
+            Grid::Outages(outages) => self.outages(&clock, outages, span),
+            Grid::Outage(forced) => {
+                let at = JsonPath::keys(&["grid", "outage"]);
                 let off = self.instant(&clock, &at.key("off"), forced.off);
                 if let (Some((begin, end)), Some(off)) = (span, off) {
                     #[allow(clippy::cast_possible_truncation)] // a float cast saturates
@@ -52,7 +52,7 @@ impl Check<'_> {
                 let text = "This pattern names no window: the mains never fails.";
                 self.warn(Kind::Note, &JsonPath::keys(&["grid", "pattern", "off_in"]), text);
             }
-            Grid::ForcedAtRandom(forced) => self.season(&clock, forced),
+            Grid::OutageAtRandom(forced) => self.season(&clock, forced),
             Grid::Random(random) => self.random_grid(random),
             Grid::Always | Grid::None | Grid::Pattern(_) => {}
         }
@@ -157,7 +157,7 @@ impl Check<'_> {
         outages: &[Outage],
         span: Option<(DateTime<Utc>, DateTime<Utc>)>,
     ) {
-        let list = JsonPath::keys(&["grid", "listed"]);
+        let list = JsonPath::keys(&["grid", "outages"]);
         let mut known: Vec<(usize, DateTime<Utc>, DateTime<Utc>)> = Vec::new();
         for (index, outage) in outages.iter().enumerate() {
             let at = list.index(index);

@@ -6,7 +6,7 @@ use crate::scenario::Scenario;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::loads::Load;
 use crate::scenario::problem::{Problem, ProblemKind, list_of};
-use crate::scenario::sources::{Charge, Controller, Joins};
+use crate::scenario::sources::{Controller, Joins, SetPoints};
 use crate::warning::Kind;
 
 /// A source below this charge at its highest set point is worth a word, share.
@@ -27,7 +27,7 @@ impl SetPoint {
     /// What it is, beside its mark.
     fn word(&self) -> &'static str {
         match self.path.last_key() {
-            Some("bulk_v") => "its bulk set point",
+            Some("absorption_v") => "its bulk set point",
             Some("float_v") => "its float set point",
             _ => "the volts it holds",
         }
@@ -35,21 +35,21 @@ impl SetPoint {
 }
 
 /// The charging voltages of a scenario, source by source.
-pub(super) fn charges(scenario: &Scenario) -> Vec<(JsonPath, Charge, String, bool)> {
+pub(super) fn charges(scenario: &Scenario) -> Vec<(JsonPath, SetPoints, String, bool)> {
     let mut found = Vec::new();
     for (name, controller) in &scenario.controllers {
         let path = JsonPath::keys(&["controllers", name, controller.word(), "charge"]);
         let feeds =
             scenario.arrays.values().any(|array| array.controller == *name && array.count > 0);
-        found.push((path, *controller.charge(), format!("controller `{name}`"), feeds));
+        found.push((path, *controller.set_points(), format!("controller `{name}`"), feeds));
     }
     if let Some(charger) = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref()) {
         let path = JsonPath::keys(&["supply", "charger", "charge"]);
-        found.push((path, charger.charge, "the charger".to_owned(), true));
+        found.push((path, charger.set_points, "the charger".to_owned(), true));
     }
     if let Some(vehicle) = &scenario.vehicle {
         let path = JsonPath::keys(&["vehicle", "charge"]);
-        found.push((path, vehicle.charge, "the vehicle".to_owned(), true));
+        found.push((path, vehicle.set_points, "the vehicle".to_owned(), true));
     }
     found
 }
@@ -63,7 +63,7 @@ pub(super) fn set_points(scenario: &Scenario) -> Vec<SetPoint> {
                 found.push(SetPoint { path: path.key(key), volts, whose: whose.clone(), feeds });
             }
         };
-        put("bulk_v", Some(charge.bulk_v));
+        put("absorption_v", Some(charge.absorption_v));
         put("float_v", charge.float_v);
     }
     // A supply on the bus without a charger holds its own volts there.
@@ -95,14 +95,14 @@ impl Check<'_> {
         }
         for (path, charge, whose, feeds) in charges(self.scenario) {
             self.among_themselves(&path, &charge);
-            let share = battery.charge_at_set_point(charge.bulk_v);
-            if feeds && charge.bulk_v > battery.empty_v && share < WELL_FILLED_SHARE {
+            let share = battery.charge_at_set_point(charge.absorption_v);
+            if feeds && charge.absorption_v > battery.empty_v && share < WELL_FILLED_SHARE {
                 let text = format!(
                     "With {} V {whose} fills this battery to {:.0} % only.",
-                    num(charge.bulk_v),
+                    num(charge.absorption_v),
                     100.0 * share
                 );
-                self.warn(Kind::Note, &path.key("bulk_v"), text);
+                self.warn(Kind::Note, &path.key("absorption_v"), text);
             }
         }
         self.against_devices(&battery);
@@ -192,13 +192,13 @@ impl Check<'_> {
         }
     }
 
-    fn among_themselves(&mut self, path: &JsonPath, charge: &Charge) {
-        let Charge { bulk_v, float_v, tail_a, rebulk_v, .. } = *charge;
+    fn among_themselves(&mut self, path: &JsonPath, charge: &SetPoints) {
+        let SetPoints { absorption_v, float_v, tail_a, recharge_below_v, .. } = *charge;
         match float_v {
-            Some(float_v) if float_v > bulk_v => self.clash(
+            Some(float_v) if float_v > absorption_v => self.clash(
                 "the float voltage is above the bulk voltage",
                 (&path.key("float_v"), &format!("float at {} V", num(float_v))),
-                (&path.key("bulk_v"), &format!("bulk at {} V", num(bulk_v))),
+                (&path.key("absorption_v"), &format!("bulk at {} V", num(absorption_v))),
                 "Float holds a full battery and is the lower of the two.",
             ),
             Some(_) if tail_a.is_none() => self.warn(
@@ -208,22 +208,31 @@ impl Check<'_> {
             ),
             _ => {}
         }
-        if let Some(rebulk_v) = rebulk_v {
-            let float_v = float_v.unwrap_or(bulk_v);
-            if rebulk_v >= float_v {
+        if let Some(recharge_below_v) = recharge_below_v {
+            let float_v = float_v.unwrap_or(absorption_v);
+            if recharge_below_v >= float_v {
                 self.clash(
                     "bulk would begin again at once, on float",
-                    (&path.key("rebulk_v"), &format!("bulk again below {} V", num(rebulk_v))),
                     (
-                        &path.key(if charge.float_v.is_some() { "float_v" } else { "bulk_v" }),
+                        &path.key("recharge_below_v"),
+                        &format!("bulk again below {} V", num(recharge_below_v)),
+                    ),
+                    (
+                        &path.key(if charge.float_v.is_some() {
+                            "float_v"
+                        } else {
+                            "absorption_v"
+                        }),
                         &format!("but {} V are held", num(float_v)),
                     ),
-                    "Set `rebulk_v` below the volts that are held.",
+                    "Set `recharge_below_v` below the volts that are held.",
                 );
             }
         }
         if charge.float_v.is_none() {
-            for (key, given) in [("tail_a", tail_a.is_some()), ("rebulk_v", rebulk_v.is_some())] {
+            for (key, given) in
+                [("tail_a", tail_a.is_some()), ("recharge_below_v", recharge_below_v.is_some())]
+            {
                 if given {
                     let text = format!("`{key}` does nothing without `float_v`.");
                     self.warn(Kind::Note, &path.key(key), text);
@@ -298,7 +307,7 @@ impl Check<'_> {
     /// A controller whose output limit cuts what its arrays can give.
     fn clipping(&mut self) {
         for (name, controller) in &self.scenario.controllers {
-            let Controller::Tracking(tracking) = controller else { continue };
+            let Controller::Mppt(tracking) = controller else { continue };
             let rated_w: f64 = self
                 .scenario
                 .arrays
@@ -306,9 +315,10 @@ impl Check<'_> {
                 .filter(|array| array.controller == *name)
                 .map(|array| array.rated_w * f64::from(array.count))
                 .sum();
-            let charge = tracking.charge;
-            let lowest_v =
-                charge.float_v.map_or(charge.bulk_v, |float_v| float_v.min(charge.bulk_v));
+            let charge = tracking.set_points;
+            let lowest_v = charge
+                .float_v
+                .map_or(charge.absorption_v, |float_v| float_v.min(charge.absorption_v));
             let most_w = tracking.output_limit_a * lowest_v;
             if rated_w * tracking.efficiency_share > most_w {
                 let text = format!(
@@ -318,7 +328,7 @@ impl Check<'_> {
                     num(most_w.round()),
                     num(rated_w.round())
                 );
-                let path = JsonPath::keys(&["controllers", name, "tracking", "output_limit_a"]);
+                let path = JsonPath::keys(&["controllers", name, "mppt", "output_limit_a"]);
                 self.warn(Kind::Clipping, &path, text);
             }
         }

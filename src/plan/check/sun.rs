@@ -69,24 +69,25 @@ impl Check<'_> {
 
     fn profile(&mut self, profile: &Profile) {
         let at = JsonPath::keys(&["sun", "profile"]);
-        match (&profile.plane_w_m2, &profile.rated_share) {
+        match (&profile.in_plane_w_m2, &profile.rated_share) {
             (Some(_), Some(_)) => {
                 let problem =
                     Problem::new(ProblemKind::Conflict, "a profile is given one way, not two")
                         .at_key(self.spans, &at.key("rated_share"), "as a share of rated power")
-                        .at_key(self.spans, &at.key("plane_w_m2"), "as irradiance")
+                        .at_key(self.spans, &at.key("in_plane_w_m2"), "as irradiance")
                         .hint("Take one of them away.");
                 self.found(problem);
             }
             (None, None) => {
                 let problem = Problem::new(ProblemKind::MissingKey, "a profile needs its 24 hours")
-                    .at_key(self.spans, &at, "neither `plane_w_m2` nor `rated_share`")
-                    .hint("Give `plane_w_m2` (irradiance on the panels) or `rated_share` (of rated power).");
+                    .at_key(self.spans, &at, "neither `in_plane_w_m2` nor `rated_share`")
+                    .hint("Give `in_plane_w_m2` (irradiance on the panels) or `rated_share` (of rated power).");
                 self.found(problem);
             }
             _ => {}
         }
-        let lists = [("plane_w_m2", &profile.plane_w_m2), ("rated_share", &profile.rated_share)];
+        let lists =
+            [("in_plane_w_m2", &profile.in_plane_w_m2), ("rated_share", &profile.rated_share)];
         for (key, values) in lists {
             if let Some(values) = values.as_ref().filter(|values| values.len() != 24) {
                 let text = format!("`{key}` must hold 24 values, one an hour of standard time");

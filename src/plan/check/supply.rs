@@ -97,7 +97,7 @@ impl Check<'_> {
                         .at_key(self.spans, &at, "waits for a warning")
                         .hint(
                             "Describe the service at the top of the file: \
-                             `\"warning\": {\"chance\": ..., \"lead_h\": ...}`.",
+                             `\"warning\": {\"chance\": ..., \"lead_time_h\": ...}`.",
                         );
                         self.found(problem);
                     }

@@ -3,7 +3,7 @@
 use super::{Check, num};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::{Problem, ProblemKind};
-use crate::scenario::sources::{Array, Controller, PanelSheet, Switching};
+use crate::scenario::sources::{Array, Controller, PanelSheet, Pwm};
 use crate::warning::Kind;
 
 /// By how much a datasheet's own numbers may miss its rated power, share.
@@ -28,14 +28,13 @@ impl Check<'_> {
             if let Some(sheet) = &array.datasheet {
                 self.datasheet(&at, array, sheet);
             }
-            let Some(Controller::Switching(it)) = scenario.controllers.get(&array.controller)
-            else {
+            let Some(Controller::Pwm(it)) = scenario.controllers.get(&array.controller) else {
                 continue;
             };
             match &array.datasheet {
                 None => {
                     let text = format!("array `{name}` needs the points of its panels’ curve");
-                    let kind = JsonPath::keys(&["controllers", &array.controller, "switching"]);
+                    let kind = JsonPath::keys(&["controllers", &array.controller, "pwm"]);
                     let problem = Problem::new(ProblemKind::MissingKey, &text)
                         .at(self.spans, &at.key("controller"), "no `datasheet` beside it")
                         .at_key(self.spans, &kind, "holds its panels at battery volts")
@@ -144,19 +143,19 @@ impl Check<'_> {
     }
 
     /// Panels with too few volts for the battery, or with many more than it takes.
-    fn panel_volts(&mut self, at: &JsonPath, sheet: &PanelSheet, it: &Switching) {
+    fn panel_volts(&mut self, at: &JsonPath, sheet: &PanelSheet, it: &Pwm) {
         if sheet.vmp_v >= sheet.voc_v {
             return;
         }
         let series = f64::from(sheet.in_series);
-        let needed_v = it.charge.bulk_v + it.drop_v;
+        let needed_v = it.set_points.absorption_v + it.drop_v;
         let (best_v, open_v) = (sheet.vmp_v * series, sheet.voc_v * series);
         let path = at.key("datasheet").key("voc_v");
         if open_v * WARM_SHARE <= needed_v {
             let text = format!(
                 "These panels never bring the battery to {} V: warmed by the sun they have {} V, \
                  with nothing connected.",
-                num(it.charge.bulk_v),
+                num(it.set_points.absorption_v),
                 num((open_v * WARM_SHARE * 10.0).round() / 10.0)
             );
             self.warn(Kind::Note, &path, text);

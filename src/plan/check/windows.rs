@@ -90,7 +90,7 @@ fn never_met(name: &str, dates: &[NaiveDate]) -> String {
 /// among them. None where each trial begins at a date of its own, or where the clock, the span or
 /// the window itself is wrong.
 pub(in crate::plan) fn dates_never_met(scenario: &Scenario, window: &Window) -> Vec<NaiveDate> {
-    if matches!(scenario.grid, Grid::ForcedAtRandom(_)) || TimesOfDay::new(window).is_err() {
+    if matches!(scenario.grid, Grid::OutageAtRandom(_)) || TimesOfDay::new(window).is_err() {
         return Vec::new();
     }
     let (Some(dates), Ok((clock, stretch))) = (&window.dates, clock_and_stretch(scenario)) else {

@@ -257,13 +257,13 @@ impl<'a> Making<'a> {
         let title = format!("{name}, {}", self.club.title);
         if is_point {
             json!({
-                "format": 1, "title": title, "outlet_groups": {}, "loads": {},
+                "format": 2, "title": title, "outlet_groups": {}, "loads": {},
                 "tiers": [{"name": "charging", "loads": {}}],
                 "strategy": "charging", "strategies": {"charging": {"supply": "always"}}
             })
         } else {
             json!({
-                "format": 1, "title": title,
+                "format": 2, "title": title,
                 "strategy": "no mains", "strategies": {"no mains": {"supply": "never"}}
             })
         }
@@ -406,7 +406,7 @@ fn shared(scenario: &Scenario) -> Named<Value> {
         let value = whole.get("site").and_then(|site| site.get(key)).cloned();
         kept.insert(format!("site.{key}"), value.unwrap_or_default());
     }
-    let settle = scenario.start.settle_days.unwrap_or(0);
-    kept.insert("start.settle_days".to_owned(), settle.into());
+    let settle = scenario.start.warmup_days.unwrap_or(0);
+    kept.insert("start.warmup_days".to_owned(), settle.into());
     kept
 }

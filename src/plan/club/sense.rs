@@ -164,11 +164,11 @@ impl Making<'_> {
     /// One sky, one grid, one span.
     fn one_for_all(&mut self, stations: &[Composed], point: Option<&Composed>) {
         let Some(first) = stations.first() else { return };
-        if matches!(first.scenario.grid, Grid::ForcedAtRandom(_)) {
-            let text = "an exercise has one beginning: `forced_at_random` gives each trial its own";
+        if matches!(first.scenario.grid, Grid::OutageAtRandom(_)) {
+            let text = "an exercise has one beginning: `outage_at_random` gives each trial its own";
             let problem = Problem::new(ProblemKind::Impossible, text)
                 .at(self.spans, &JsonPath::keys(&["common"]), "`grid` of all stations")
-                .hint("A roster is by the clock: say `forced`, `random`, `listed` or `none`.");
+                .hint("A roster is by the clock: say `outage`, `random`, `outages` or `none`.");
             self.own.push(problem);
         }
         let one = shared(&first.scenario);
@@ -273,14 +273,14 @@ impl Making<'_> {
                 .at(self.spans, &at.key("spare_above_share"), "for one above this");
             self.own.push(problem);
         }
-        if let (Handover::DarkMin(dark_min), Ok((_, stretch))) =
+        if let (Handover::OffMin(off_min), Ok((_, stretch))) =
             (swap.handover, clock_and_stretch(&composed.scenario))
-            && dark_min > f64::from(stretch.step_min)
+            && off_min > f64::from(stretch.step_min)
         {
             let text = "a handover takes longer than a step";
-            let at = at.key("swap").key("handover").key("dark_min");
+            let at = at.key("swap").key("handover").key("off_min");
             let problem = Problem::new(ProblemKind::Impossible, text)
-                .at(self.spans, &at, &format!("{dark_min} minutes"))
+                .at(self.spans, &at, &format!("{off_min} minutes"))
                 .allowed(&format!("Up to `span.step_min`, {} minutes.", stretch.step_min));
             self.own.push(problem);
         }

@@ -32,20 +32,20 @@ pub fn outages(
         // A single run has no random outage.
         Grid::Always | Grid::Pattern(_) | Grid::Random(_) => Ok(Vec::new()),
         Grid::None => Ok(vec![(stretch.begin, stretch.end)]),
-        Grid::ForcedAtRandom(forced) => {
+        Grid::OutageAtRandom(forced) => {
             Ok(vec![(stretch.start, stretch.start + hours(forced.hours))])
         }
-        Grid::Forced(forced) => {
+        Grid::Outage(forced) => {
             let off =
-                instant("grid.forced.off".into(), forced.off).map_err(|problem| vec![problem])?;
+                instant("grid.outage.off".into(), forced.off).map_err(|problem| vec![problem])?;
             Ok(vec![(off, off + hours(forced.hours))])
         }
-        Grid::Listed(listed) => {
+        Grid::Outages(listed) => {
             let mut found = Vec::new();
             let mut problems = Vec::new();
             for (at, outage) in listed.iter().enumerate() {
-                let off = instant(format!("grid.listed[{at}].off"), outage.off);
-                let on = instant(format!("grid.listed[{at}].on"), outage.on);
+                let off = instant(format!("grid.outages[{at}].off"), outage.off);
+                let on = instant(format!("grid.outages[{at}].on"), outage.on);
                 match (off, on) {
                     (Ok(off), Ok(on)) => found.push((off, on)),
                     (off, on) => problems.extend(off.err().into_iter().chain(on.err())),
@@ -76,7 +76,7 @@ pub fn warned(scenario: &Scenario, outages: &[Interval]) -> Vec<Interval> {
     outages
         .iter()
         .map(|(off, _)| {
-            let from = *off - hours(service.lead_h);
+            let from = *off - hours(service.lead_time_h);
             (from, from + hours(hold_h))
         })
         .collect()

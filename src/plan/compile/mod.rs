@@ -179,7 +179,7 @@ impl<'a> Hours<'a> {
                     .is_some_and(|strategy| strategy.switches == Switches::Charger),
                 carries_groups: supply.joins == Joins::Changeover,
             }),
-            own_draw_w: scenario.controllers.values().map(Controller::own_draw_w).sum(),
+            standby_w: scenario.controllers.values().map(Controller::standby_w).sum(),
             sources,
             rungs,
             profiles,

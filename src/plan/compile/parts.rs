@@ -4,9 +4,9 @@ use crate::plan::{
     EnginePlan, HeaterPlan, LatchPlan, SourceKind, SourcePlan, TemperaturePlan, TierPlan,
 };
 use crate::scenario::Scenario;
-use crate::scenario::battery::{Battery, Temperature, Wakes};
-use crate::scenario::schedule::{Closes, Grid};
-use crate::scenario::sources::{Charge, Controller, Generator, Joins, Supply};
+use crate::scenario::battery::{Battery, CutoffReset, Temperature};
+use crate::scenario::schedule::{Grid, Reconnects};
+use crate::scenario::sources::{Controller, Generator, Joins, SetPoints, Supply};
 use crate::scenario::sun::Sun;
 use crate::sky::series::Sky;
 use crate::station::battery::{OneWell, acid, ideal, lithium, register};
@@ -29,30 +29,35 @@ pub fn battery_of(battery: &Battery) -> OneWell {
     }
 }
 
-fn source_of(limit_a: f64, efficiency_share: f64, charge: &Charge, kind: SourceKind) -> SourcePlan {
+fn source_of(
+    limit_a: f64,
+    efficiency_share: f64,
+    charge: &SetPoints,
+    kind: SourceKind,
+) -> SourcePlan {
     SourcePlan {
         kind,
         compensation_v_per_k: charge.compensation_v_per_k.unwrap_or(0.0),
         limit_a,
-        bulk_v: charge.bulk_v,
-        float_v: charge.float_v.unwrap_or(charge.bulk_v),
+        absorption_v: charge.absorption_v,
+        float_v: charge.float_v.unwrap_or(charge.absorption_v),
         // Without a float there is nothing for a tail to lead to.
         tail_a: charge.tail_a.filter(|_| charge.float_v.is_some()).unwrap_or(-1.0),
-        rebulk_v: charge.rebulk_v.unwrap_or(0.0),
+        recharge_below_v: charge.recharge_below_v.unwrap_or(0.0),
         efficiency_share,
     }
 }
 
 pub(super) fn sources_of(scenario: &Scenario) -> Vec<SourcePlan> {
     let controllers = scenario.controllers.values().map(|controller| match controller {
-        Controller::Tracking(tracking) => {
+        Controller::Mppt(tracking) => {
             let efficiency_share = tracking.efficiency_share;
-            let kind = SourceKind::Tracking;
-            source_of(tracking.output_limit_a, efficiency_share, &tracking.charge, kind)
+            let kind = SourceKind::Mppt;
+            source_of(tracking.output_limit_a, efficiency_share, &tracking.set_points, kind)
         }
-        Controller::Switching(it) => {
-            let kind = SourceKind::Switching { drop_v: it.drop_v };
-            source_of(it.output_limit_a, 1.0, &it.charge, kind)
+        Controller::Pwm(it) => {
+            let kind = SourceKind::Pwm { drop_v: it.drop_v };
+            source_of(it.output_limit_a, 1.0, &it.set_points, kind)
         }
     });
     let supply = scenario.supply.as_ref();
@@ -62,7 +67,7 @@ pub(super) fn sources_of(scenario: &Scenario) -> Vec<SourcePlan> {
         .map(|supply| mains_of(supply, SourceKind::Engine));
     let vehicle = scenario.vehicle.as_ref().map(|vehicle| {
         let kind = SourceKind::Vehicle { idle_l_h: vehicle.idle_l_h };
-        source_of(vehicle.limit_a, 1.0, &vehicle.charge, kind)
+        source_of(vehicle.limit_a, 1.0, &vehicle.set_points, kind)
     });
     controllers.chain(mains).chain(engine).chain(vehicle).collect()
 }
@@ -94,15 +99,15 @@ pub(super) fn engine_of(scenario: &Scenario) -> Option<EnginePlan> {
 
 /// The supply as a source on the battery terminals.
 fn mains_of(supply: &Supply, kind: SourceKind) -> SourcePlan {
-    let on_bus = Charge {
-        bulk_v: supply.rated_v,
+    let on_bus = SetPoints {
+        absorption_v: supply.rated_v,
         float_v: None,
         tail_a: None,
-        rebulk_v: None,
+        recharge_below_v: None,
         compensation_v_per_k: None,
     };
     let (limit_a, charge) = match (&supply.charger, supply.joins) {
-        (Some(charger), _) => (charger.limit_a.min(supply.limit_a), &charger.charge),
+        (Some(charger), _) => (charger.limit_a.min(supply.limit_a), &charger.set_points),
         (None, Joins::Bus) => (supply.limit_a, &on_bus),
         (None, Joins::Changeover | Joins::ChargerOnly) => (0.0, &on_bus),
     };
@@ -130,7 +135,7 @@ pub(super) fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
     let highest = sources_of(scenario)
         .into_iter()
         .filter(|source| source.limit_a > 0.0)
-        .max_by(|a, b| a.bulk_v.max(a.float_v).total_cmp(&b.bulk_v.max(b.float_v)));
+        .max_by(|a, b| a.absorption_v.max(a.float_v).total_cmp(&b.absorption_v.max(b.float_v)));
     let lowest = windows().max_by(|a, b| a.1[0].total_cmp(&b.1[0]));
     let least_high = windows().min_by(|a, b| a.1[1].total_cmp(&b.1[1]));
     Heads {
@@ -151,11 +156,11 @@ pub(super) fn heads_of(scenario: &Scenario, battery: &OneWell) -> Heads {
             highest_v: high.1[1],
             highest_load: high.0.clone(),
         }),
-        open_v: scenario
+        disconnect_v: scenario
             .disconnect
             .as_ref()
-            .map_or(battery.board_open_v, |disconnect| disconnect.open_v),
-        highest_set_point_v: highest.as_ref().map(|source| source.bulk_v.max(source.float_v)),
+            .map_or(battery.board_open_v, |disconnect| disconnect.disconnect_v),
+        highest_set_point_v: highest.as_ref().map(|source| source.absorption_v.max(source.float_v)),
         set_point_follows: highest.is_some_and(|source| source.compensation_v_per_k != 0.0),
     }
 }
@@ -197,22 +202,22 @@ pub(super) fn heater_of(battery: &Battery) -> Option<HeaterPlan> {
         Battery::LeadAcid(cells) => cells.heater,
         Battery::Ideal(_) => None,
     };
-    heater.map(|it| HeaterPlan { draw_w: it.w, on_below_c: it.on_below_c, rise_c: it.rise_c })
+    heater.map(|it| HeaterPlan { draw_w: it.power_w, on_below_c: it.on_below_c, rise_c: it.rise_c })
 }
 
 pub(super) fn latch_of(scenario: &Scenario, battery: &OneWell) -> LatchPlan {
     let wakes_by_hand = matches!(&scenario.battery, Battery::LithiumIronPhosphate(cells)
-        if cells.wakes == Wakes::ByHand);
+        if cells.cutoff_reset == CutoffReset::ByHand);
     match &scenario.disconnect {
         Some(disconnect) => LatchPlan {
-            close_v: disconnect.close_v,
-            min_open_h: disconnect.min_open_min / 60.0,
-            by_hand: disconnect.closes == Closes::ByHand,
+            reconnect_v: disconnect.reconnect_v,
+            min_open_h: disconnect.min_off_min / 60.0,
+            by_hand: disconnect.reconnects == Reconnects::ByHand,
             retry_h: RETRY_H,
             wakes_by_hand,
         },
         None => LatchPlan {
-            close_v: battery.board_close_v,
+            reconnect_v: battery.board_close_v,
             min_open_h: RETRY_H,
             by_hand: false,
             retry_h: RETRY_H,

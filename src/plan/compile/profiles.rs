@@ -281,7 +281,7 @@ pub fn surroundings_of(scenario: &Scenario, battery: &OneWell) -> Surroundings {
             .map(|group| group.wire.as_ref().map_or(0.0, loop_ohm))
             .collect(),
         nominal_v: battery.nominal_v,
-        disconnect_open_v: scenario.disconnect.as_ref().map_or(0.0, |it| it.open_v),
+        disconnect_open_v: scenario.disconnect.as_ref().map_or(0.0, |it| it.disconnect_v),
         board_open_v: battery.board_open_v,
     }
 }

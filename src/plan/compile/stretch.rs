@@ -30,14 +30,14 @@ impl Stretch {
         let start = clock
             .instant(scenario.span.start)
             .map_err(|problem| vec![CompileProblem::new("span.start", problem)])?;
-        let settle_days = scenario.start.settle_days.unwrap_or(0);
+        let warmup_days = scenario.start.warmup_days.unwrap_or(0);
         let step_min = scenario.span.step_min.clamp(1, 60);
         Ok(Self {
-            begin: start - Duration::days(i64::from(settle_days)),
+            begin: start - Duration::days(i64::from(warmup_days)),
             start,
             end: start + Duration::hours(i64::from(scenario.span.hours)),
             step_min,
-            settling_steps: settle_days as usize * 24 * 60 / step_min as usize,
+            settling_steps: warmup_days as usize * 24 * 60 / step_min as usize,
         })
     }
 

@@ -154,18 +154,18 @@ impl Timeline {
         let strategy = scenario.strategies.get(&scenario.strategy);
         let rule = strategy.map(|strategy| &strategy.supply);
         let engine_never = strategy.is_some_and(|strategy| strategy.engine == EngineUse::Never);
-        let silent_in: Vec<Option<&String>> = scenario
+        let off_in: Vec<Option<&String>> = scenario
             .controllers
             .values()
-            .map(Controller::silent_in)
-            .chain(scenario.supply.as_ref().map(|supply| supply.silent_in.as_ref()))
+            .map(Controller::off_in)
+            .chain(scenario.supply.as_ref().map(|supply| supply.off_in.as_ref()))
             .collect();
         let somebody_comes = scenario.attended != Attended::Never;
         let mut slices = Vec::with_capacity(self.edges.len());
         for (at, from) in self.edges.iter().enumerate() {
             let to = self.edges.get(at + 1).copied().unwrap_or(stretch.end);
             let open: Vec<bool> = self.windows.values().map(|open| open[at]).collect();
-            let silent = silent_in
+            let silent = off_in
                 .iter()
                 .enumerate()
                 .filter(|(_, name)| name.is_some() && self.open(**name, at))

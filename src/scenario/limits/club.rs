@@ -8,7 +8,7 @@ pub const CLUB_LIMITS: &[Limit] = &[
         .hint("A later number needs a later longwatch; this one reads format 1."),
     share("stations.*.swap.below_share"),
     share("stations.*.swap.spare_above_share"),
-    above_zero("stations.*.swap.handover.dark_min", 60.0, "min")
+    above_zero("stations.*.swap.handover.off_min", 60.0, "min")
         .hint("Nothing goes off where the handover is \"bridged\"."),
     within("stations.*.swap.carry_min", 0.0, 600.0, "min"),
     within("stations.*.mass_kg", 0.0, 10_000.0, "kg"),
@@ -26,5 +26,5 @@ pub const CLUB_LIMITS: &[Limit] = &[
     within("gear.*.mass_kg", 0.0, 10_000.0, "kg"),
     within("gear.*.price", 0.0, 1e9, "money"),
     within("counts_as_up.at_least", 1.0, 1000.0, "1"),
-    share("target_share"),
+    share("target_chance"),
 ];

@@ -53,7 +53,7 @@ pub const KEY_UNITS: &[(&str, &[&str])] = &[
     ("count", &["1"]),
     ("counts", &["1"]),
     ("price", &["money"]),
-    ("rows_up", &["1"]),
+    ("rows_up_slope", &["1"]),
     ("strings", &["1"]),
     ("connectors", &["1"]),
     ("in_series", &["1"]),

@@ -71,7 +71,7 @@ fn kind_words(card: &OperatingCard) -> &'static str {
 /// What counts as being on the air, where sizes are chosen by another rule.
 #[must_use]
 pub fn floor_words(card: &OperatingCard) -> Option<String> {
-    let floor = card.floor_of_choices.as_ref()?;
+    let floor = card.lowest_tier_of_sizing.as_ref()?;
     let off: Vec<&CardTier> = card.tiers.iter().filter(|tier| !tier.on_air).collect();
     let but = match off[..] {
         [] => String::new(),

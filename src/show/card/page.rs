@@ -73,7 +73,7 @@ pub fn page(card: &OperatingCard) -> Picture {
     let mut canvas = Canvas::new();
     let mut y = RIM + 18.0;
     canvas.text(RIM, y, "Operating card", HEAD);
-    let odds = format!("aim: on the air in {}", exact_percent(card.odds_share));
+    let odds = format!("aim: on the air in {}", exact_percent(card.target_chance));
     canvas.text(WIDTH - RIM, y, &odds, BODY.at(Anchor::End));
     y += 6.0;
     for line in title {
@@ -114,7 +114,7 @@ pub fn page(card: &OperatingCard) -> Picture {
 fn notes_of(card: &OperatingCard) -> Vec<String> {
     let told = |it: &Tried| {
         let hours = it.tier_h.values().next().map_or(String::new(), |h| trimmed(*h, 1));
-        let dark = trimmed(it.dark_h, 1);
+        let dark = trimmed(it.no_power_h, 1);
         let dark = if dark == "0" { String::new() } else { format!(", {dark} h dark") };
         format!("{} {}, {hours} h{dark}", it.name, whole(it.stayed))
     };

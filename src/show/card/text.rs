@@ -33,11 +33,11 @@ pub fn first_sentence(card: &OperatingCard) -> String {
         hours(card.hours),
         whole(this.stayed)
     );
-    let odds = exact_percent(card.odds_share);
-    let keep = others.iter().filter(|it| it.readiness >= card.odds_share);
+    let odds = exact_percent(card.target_chance);
+    let keep = others.iter().filter(|it| it.on_air_share >= card.target_chance);
     let keep: Vec<String> = keep.map(|it| it.name.clone()).collect();
     let reaches = match keep[..] {
-        _ if this.readiness >= card.odds_share => String::new(),
+        _ if this.on_air_share >= card.target_chance => String::new(),
         [] => format!(" No card found keeps the odds of {odds}."),
         _ => format!(" This card misses the odds of {odds}; kept by {}.", listed(&keep)),
     };
@@ -56,14 +56,14 @@ pub fn why_chosen(card: &OperatingCard) -> String {
         format!("{} h in \"{}\" against {}", trimmed(*here, 1), clean(name), trimmed(*there, 1))
     });
     let Some(gain) = gain.next() else { return String::new() };
-    if this.readiness < card.odds_share {
+    if this.on_air_share < card.target_chance {
         return String::new();
     }
     format!(
         "More often on the air: {}, in {}. The card keeps the odds of {} and gives more: {gain}.",
         rival.name,
         whole(rival.stayed),
-        exact_percent(card.odds_share)
+        exact_percent(card.target_chance)
     )
 }
 

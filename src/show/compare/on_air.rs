@@ -75,7 +75,7 @@ pub fn on_air(it: &Comparison) -> Picture {
     let told: Vec<String> = it
         .stations
         .iter()
-        .map(|station| format!("{} {}", clean(&station.name), exact_percent(station.readiness)))
+        .map(|station| format!("{} {}", clean(&station.name), exact_percent(station.on_air_share)))
         .collect();
     let about = format!("{title}. {run}. {drawn} {}.", told.join("; "));
     canvas.finish(NAME, &title, &about, (WIDTH_PX, y))

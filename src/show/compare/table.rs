@@ -88,13 +88,13 @@ pub fn readiness_table(it: &Comparison) -> Table {
         ("at least, 95 %", Side::Right),
     ]);
     for (at, station) in it.stations.iter().enumerate() {
-        let [low, high] = station.readiness_wilson_95.map(exact_percent);
+        let [low, high] = station.on_air_wilson_95.map(exact_percent);
         table.row(&[
             name_of(it, at),
             whole(station.lasted),
-            exact_percent(station.readiness),
+            exact_percent(station.on_air_share),
             format!("{low} to {high}"),
-            exact_percent(station.readiness_lower_95_one_sided),
+            exact_percent(station.on_air_lower_95_one_sided),
         ]);
     }
     table
@@ -138,7 +138,7 @@ pub fn pair_table(it: &Comparison) -> Table {
 
 fn how_sure(it: &Comparison) -> String {
     let counted = Words::of(it.occasion).counted(it.trials);
-    let settled = match it.settle_days {
+    let settled = match it.warmup_days {
         0 => String::new(),
         days => format!(" after {days} days of its own normal operation"),
     };

@@ -122,8 +122,8 @@ impl Sheet<'_> {
                 (DISCONNECT_X - 8.0, 17.0, SMALL)
             };
             let lines = [
-                format!("opens {}", volts(disconnect.open_v)),
-                format!("closes {}", volts(disconnect.close_v)),
+                format!("opens {}", volts(disconnect.disconnect_v)),
+                format!("closes {}", volts(disconnect.reconnect_v)),
             ];
             for (line, words) in lines.iter().enumerate() {
                 self.canvas.text(x, y + down_px + 13.0 * line as f64, words, face);

@@ -154,7 +154,7 @@ impl Sheet<'_> {
             symbols::converter(&mut self.canvas, at, Side::Direct, Side::Direct, ink);
             self.alarm(&["charger"], (CHARGER_X - HALF_PX, y - 12.0));
             let lines =
-                [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
+                [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.set_points)];
             self.caption(CHARGER_X, (y - 22.0, y + 29.0), "charger", &lines, between(ink));
             self.join_terminals(supply.lead.as_ref(), (CHARGER_X + HALF_PX, y), y, ink);
         }
@@ -191,7 +191,8 @@ impl Sheet<'_> {
         let at = (x, down_y);
         symbols::converter(&mut self.canvas, at, Side::Direct, Side::Direct, ink);
         self.alarm(&["charger"], (x - HALF_PX, down_y - 12.0));
-        let lines = [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.charge)];
+        let lines =
+            [format!("{} A", trimmed(charger.limit_a, 1)), words::charge(&charger.set_points)];
         self.caption(x, (down_y - 22.0, down_y + 29.0), "charger", &lines, above(ink));
         self.join_terminals(None, (x + HALF_PX, down_y), down_y, ink);
     }
@@ -260,10 +261,10 @@ impl Sheet<'_> {
         }
         let at = (CONVERTER_X, y);
         match controller {
-            crate::scenario::sources::Controller::Tracking(_) => {
+            crate::scenario::sources::Controller::Mppt(_) => {
                 symbols::converter(&mut self.canvas, at, Side::Direct, Side::Direct, ink);
             }
-            crate::scenario::sources::Controller::Switching(_) => {
+            crate::scenario::sources::Controller::Pwm(_) => {
                 symbols::switching(&mut self.canvas, at, ink);
             }
         }
@@ -280,7 +281,7 @@ impl Sheet<'_> {
         symbols::machine(&mut self.canvas, (ORIGIN_X - 8.0, y), "G", Side::Direct, ink);
         self.alarm(&["vehicle"], (ORIGIN_X - 8.0 - HALF_PX, y - 10.0));
         let lines =
-            [format!("{} A, {}", trimmed(vehicle.limit_a, 1), words::charge(&vehicle.charge))];
+            [format!("{} A, {}", trimmed(vehicle.limit_a, 1), words::charge(&vehicle.set_points))];
         self.caption(
             16.0,
             (y - 21.0, y + 30.0),

@@ -2,7 +2,7 @@
 
 use crate::scenario::battery::{AcidKind, Battery};
 use crate::scenario::loads::{Draw, Fused, Load, TierLoad, Wire};
-use crate::scenario::sources::{Array, Charge, Controller, Joins};
+use crate::scenario::sources::{Array, Controller, Joins, SetPoints};
 use crate::show::words::{trimmed, volts};
 use crate::station::battery::register::{as_strings, rated_ah};
 use crate::station::draw::drawn;
@@ -30,10 +30,10 @@ pub fn fused(fused: &Fused) -> String {
 
 /// `14.3 V, float 13.6 V`.
 #[must_use]
-pub fn charge(charge: &Charge) -> String {
+pub fn charge(charge: &SetPoints) -> String {
     match charge.float_v {
-        Some(float_v) => format!("{}, float {}", volts(charge.bulk_v), volts(float_v)),
-        None => volts(charge.bulk_v),
+        Some(float_v) => format!("{}, float {}", volts(charge.absorption_v), volts(float_v)),
+        None => volts(charge.absorption_v),
     }
 }
 
@@ -59,7 +59,7 @@ pub fn array(array: &Array) -> Vec<String> {
 #[must_use]
 pub fn controller(controller: &Controller) -> Vec<String> {
     let limit = trimmed(controller.output_limit_a(), 1);
-    vec![format!("{}, {limit} A", controller.word()), charge(controller.charge())]
+    vec![format!("{}, {limit} A", controller.word()), charge(controller.set_points())]
 }
 
 /// Amperes with two digits that count.
@@ -137,7 +137,7 @@ pub fn battery(battery: &Battery, capacity_ah: f64, nominal_v: f64) -> Vec<Strin
         Battery::Ideal(_) => None,
     };
     if let Some(heater) = heater {
-        lines.push(format!("heater {} W", trimmed(heater.w, 0)));
+        lines.push(format!("heater {} W", trimmed(heater.power_w, 0)));
     }
     lines
 }
@@ -154,10 +154,10 @@ pub fn draw(load: &Load) -> String {
             let keyed = drawn(&load.draw, load.transmit_share, &TierLoad::default()).transmit;
             format!("{} A, keyed {} A peak", amperes(*receive_a), amperes(keyed.current_peak_a))
         }
-        Draw::Power { w, idle_w, .. } if *idle_w > 0.0 => {
-            format!("{} W, idle {} W", trimmed(*w, 1), trimmed(*idle_w, 1))
+        Draw::Power { power_w, idle_w, .. } if *idle_w > 0.0 => {
+            format!("{} W, idle {} W", trimmed(*power_w, 1), trimmed(*idle_w, 1))
         }
-        Draw::Power { w, .. } => format!("{} W", trimmed(*w, 1)),
+        Draw::Power { power_w, .. } => format!("{} W", trimmed(*power_w, 1)),
     }
 }
 

@@ -303,7 +303,7 @@ fn generator_lane(canvas: &mut Canvas, axis: &ClockAxis, top: f64, timeline: &Cl
     canvas.fill(&allowed, ALLOWED);
     let step_h = timeline.step_h;
     let runs: Vec<Rect> = timeline
-        .engine_h
+        .generator_h
         .iter()
         .enumerate()
         .filter(|(_, h)| **h > 1e-9)
@@ -314,7 +314,7 @@ fn generator_lane(canvas: &mut Canvas, axis: &ClockAxis, top: f64, timeline: &Cl
         })
         .collect();
     canvas.fill(&runs, GENERATOR_FILL);
-    let hours: f64 = timeline.engine_h.iter().sum();
+    let hours: f64 = timeline.generator_h.iter().sum();
     let words = format!("runs {} h, {} l", trimmed(hours, 1), trimmed(timeline.fuel_l, 1));
     side(canvas, axis, middle + 4.0, &words, SMALL.in_ink(QUIET));
 }

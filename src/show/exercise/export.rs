@@ -57,12 +57,12 @@ pub fn timeline_csv(timeline: &ClubTimeline) -> Result<Vec<u8>, csv::Error> {
         "place",
         "charge_share",
         "station_off_air",
-        "engine_h",
+        "generator_h",
     ])?;
-    for step in 0..timeline.engine_h.len() {
+    for step in 0..timeline.generator_h.len() {
         #[allow(clippy::cast_precision_loss)]
         let hour = (step + 1) as f64 * timeline.step_h;
-        let engine_h = timeline.engine_h[step];
+        let generator_h = timeline.generator_h[step];
         for pack in timeline.packs.iter().filter(|it| !it.charge_share.is_empty()) {
             let (place, station) = match &pack.place[step] {
                 PackPlace::Station(name) => (name.clone(), Some(name)),
@@ -80,7 +80,7 @@ pub fn timeline_csv(timeline: &ClubTimeline) -> Result<Vec<u8>, csv::Error> {
                 place,
                 format!("{:.5}", pack.charge_share[step]),
                 off,
-                format!("{engine_h:.4}"),
+                format!("{generator_h:.4}"),
             ])?;
         }
         for station in timeline.stations.iter().filter(|it| it.came && !it.takes_packs) {
@@ -90,7 +90,7 @@ pub fn timeline_csv(timeline: &ClubTimeline) -> Result<Vec<u8>, csv::Error> {
                 station.name.clone(),
                 format!("{:.5}", station.charge_share[step]),
                 u8::from(station.off[step]).to_string(),
-                format!("{engine_h:.4}"),
+                format!("{generator_h:.4}"),
             ])?;
         }
     }

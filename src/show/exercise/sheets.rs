@@ -59,7 +59,7 @@ fn plan(exercise: &Exercise, sheet: &Sheet) -> Vec<(&'static str, String)> {
     if let Some(swap) = &sheet.swap {
         let handover = match swap.handover {
             Handover::Bridged => "bridged: nothing goes off".to_owned(),
-            Handover::DarkMin(min) => {
+            Handover::OffMin(min) => {
                 format!("{} min without power: say so on the air first", trimmed(min, 1))
             }
         };
@@ -81,7 +81,7 @@ fn plan(exercise: &Exercise, sheet: &Sheet) -> Vec<(&'static str, String)> {
     if let Some(it) = &sheet.disconnect {
         lines.push((
             "Disconnect",
-            format!("opens at {}, closes at {}", volts(it.open_v), volts(it.close_v)),
+            format!("opens at {}, closes at {}", volts(it.disconnect_v), volts(it.reconnect_v)),
         ));
     }
     let (stayed, trials) = sheet.ready;

@@ -56,13 +56,13 @@ pub fn ready_table(exercise: &Exercise) -> Table {
         ("at least, 95 %", Side::Right),
     ]);
     let mut line = |name: String, it: &Within| {
-        let [low, high] = it.readiness_wilson_95.map(exact_percent);
+        let [low, high] = it.on_air_wilson_95.map(exact_percent);
         table.row(&[
             name,
             whole(exercise.trials.saturating_sub(it.failures)),
-            exact_percent(it.readiness),
+            exact_percent(it.on_air_share),
             format!("{low} to {high}"),
-            exact_percent(it.readiness_lower_95_one_sided),
+            exact_percent(it.on_air_lower_95_one_sided),
         ]);
     };
     line(format!("  club, {} up", what_counts(exercise).replace(" stations", "")), &exercise.club);
@@ -111,7 +111,7 @@ pub fn station_table(exercise: &Exercise) -> Table {
             whole(it.absent),
             whole(it.first_out),
             half,
-            small(it.dark_h),
+            small(it.no_power_h),
             handover,
             swaps,
         ]);
@@ -239,7 +239,7 @@ pub fn spares_text(exercise: &Exercise) -> String {
             said.join(", "),
         ]);
     }
-    let target = percent(spares.target_share);
+    let target = percent(spares.target_chance);
     let most = spares.tried.last().map_or(0, |it| it.spares);
     let verdict = match spares.needed {
         Some(needed) => format!("  {needed} spare packs show a readiness of {target}."),

@@ -153,7 +153,7 @@ pub(super) mod tests {
             absent: Vec::new(),
             has_point: false,
             engine_allowed_h: Vec::new(),
-            engine_h: Vec::new(),
+            generator_h: Vec::new(),
             fuel_l: 0.0,
         }
     }

@@ -106,7 +106,7 @@ fn whole(now: &Now, room: Room) -> String {
         said += &engine;
     }
     if room.odds {
-        said += &format!(" {}.", odds_words(now.odds_share));
+        said += &format!(" {}.", odds_words(now.target_chance));
     }
     said
 }

@@ -12,7 +12,7 @@ use crate::show::words::{charge, full, moment, number, percent, trimmed};
 pub fn first_sentence(now: &Now) -> String {
     let until = moment(&now.until, now.until_h);
     let told: Vec<_> = now.tiers.iter().filter(|tier| tier.on_air && tier.has_loads).collect();
-    let within = format!("in {} skies", odds_words(now.odds_share));
+    let within = format!("in {} skies", odds_words(now.target_chance));
     let Some(fullest) = told.first() else {
         return "No tier has a load that is on the air.".to_owned();
     };

@@ -76,14 +76,15 @@ pub fn on_air(trials: Trials) -> Picture {
     let below_line = Rect::new(plot.x0 + 4.0, plot.y0, plot.x1 - 4.0, plot.y1);
     // From the last on, those with room for their words.
     let mut free_to = f64::INFINITY;
-    for within in trials.odds.readiness_within.iter().rev() {
-        let at = (time.x(within.hours), y(within.readiness));
+    for within in trials.odds.on_air_within.iter().rev() {
+        let at = (time.x(within.hours), y(within.on_air_share));
         if free_to - at.0 < MARK_PX || at.0 - plot.x0 < 8.0 {
             continue;
         }
         free_to = at.0;
         canvas.dot(at, 4.0, PETROL, false);
-        let words = format!("{} h: {}", trimmed(within.hours, 1), exact_percent(within.readiness));
+        let words =
+            format!("{} h: {}", trimmed(within.hours, 1), exact_percent(within.on_air_share));
         let busy = Busy { lines: vec![&line], areas: &ranges };
         beside(&mut canvas, at, &words, LABEL.strong(), &busy, below_line);
     }
@@ -94,11 +95,11 @@ pub fn on_air(trials: Trials) -> Picture {
     let below = time.axis(&mut canvas, plot.y1 + 4.0);
     let told: Vec<String> = trials
         .odds
-        .readiness_within
+        .on_air_within
         .iter()
         .map(|it| {
-            let [low, high] = it.readiness_wilson_95.map(exact_percent);
-            let share = exact_percent(it.readiness);
+            let [low, high] = it.on_air_wilson_95.map(exact_percent);
+            let share = exact_percent(it.on_air_share);
             format!("after {} h {share} ({low} to {high})", trimmed(it.hours, 1))
         })
         .collect();

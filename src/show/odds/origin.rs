@@ -89,7 +89,7 @@ fn label(row: &Row) -> String {
 
 /// Origins that gave anything, then what was not delivered.
 fn rows(odds: &Odds) -> Vec<Row> {
-    let (mean, deviation) = (&odds.origin_wh, &odds.origin_deviation_wh);
+    let (mean, deviation) = (&odds.origin_wh, &odds.origin_sd_wh);
     let share = |wh: f64| if odds.load_wh > 0.0 { wh / odds.load_wh } else { 0.0 };
     let all = [
         ("stored before", mean.stored_before, deviation.stored_before, DRAWN_FILL),

@@ -23,12 +23,16 @@ impl Words {
     #[must_use]
     pub fn of(occasion: Occasion) -> Self {
         match occasion {
-            Occasion::Storm => Self { one: "storm", many: "storms", within: "in", case: "storm" },
+            Occasion::OutageWithStorm => {
+                Self { one: "storm", many: "storms", within: "in", case: "storm" }
+            }
             Occasion::Outage => {
                 Self { one: "outage", many: "outages", within: "in", case: "outage" }
             }
-            Occasion::Trial => Self { one: "trial", many: "trials", within: "in", case: "trial" },
-            Occasion::Sky => Self { one: "sky", many: "skies", within: "under", case: "trial" },
+            Occasion::WeatherAndGrid => {
+                Self { one: "trial", many: "trials", within: "in", case: "trial" }
+            }
+            Occasion::Weather => Self { one: "sky", many: "skies", within: "under", case: "trial" },
         }
     }
 

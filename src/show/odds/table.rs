@@ -41,22 +41,22 @@ pub fn readiness_table(odds: &Odds) -> Table {
     let whole_span = Within {
         hours: odds.hours,
         failures: odds.failures,
-        readiness: odds.readiness,
-        readiness_wilson_95: odds.readiness_wilson_95,
-        readiness_lower_95_one_sided: odds.readiness_lower_95_one_sided,
+        on_air_share: odds.on_air_share,
+        on_air_wilson_95: odds.on_air_wilson_95,
+        on_air_lower_95_one_sided: odds.on_air_lower_95_one_sided,
     };
-    let told = odds.readiness_within.iter().filter(|it| it.hours < odds.hours - 1e-9);
+    let told = odds.on_air_within.iter().filter(|it| it.hours < odds.hours - 1e-9);
     let after = |it: &Within| format!("  after {}", hours(it.hours));
     let rows = told.chain([&whole_span]).map(|it| (after(it), it));
     let stated = odds.as_stated.iter().map(|it| ("    inputs as stated".to_owned(), it));
     for (name, within) in rows.chain(stated) {
-        let [low, high] = within.readiness_wilson_95.map(exact_percent);
+        let [low, high] = within.on_air_wilson_95.map(exact_percent);
         table.row(&[
             name,
             whole(odds.trials.saturating_sub(within.failures)),
-            exact_percent(within.readiness),
+            exact_percent(within.on_air_share),
             format!("{low} to {high}"),
-            exact_percent(within.readiness_lower_95_one_sided),
+            exact_percent(within.on_air_lower_95_one_sided),
         ]);
     }
     table
@@ -222,9 +222,9 @@ pub fn tier_table(odds: &Odds) -> Option<Table> {
             line(&format!("tier {}", clean(name)), *h, percent(h / odds.hours));
         }
     }
-    if odds.dark_time_share > 0.0 {
-        let dark_h = odds.dark_time_share * odds.hours;
-        line("dark", dark_h, exact_percent(odds.dark_time_share));
+    if odds.no_power_time_share > 0.0 {
+        let no_power_h = odds.no_power_time_share * odds.hours;
+        line("dark", no_power_h, exact_percent(odds.no_power_time_share));
     }
     (!table.is_empty()).then_some(table)
 }

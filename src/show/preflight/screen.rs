@@ -143,7 +143,8 @@ fn text_of(findings: &[Finding], beside: &Beside, choice: &Choice) -> String {
     let points: usize = unstated(findings).skip(choice.unstated).map(|it| it.points).sum();
     if points > 0 {
         let more = if choice.unstated > 0 { " more" } else { "" };
-        text += &format!("{points}{more} not stated, so not examined: `check --full` lists them.\n");
+        text +=
+            &format!("{points}{more} not stated, so not examined: `check --full` lists them.\n");
     }
     if choice.variants && !beside.variants.is_empty() {
         text += &format!("\n{}\n", beside.variants.trim_end());
@@ -160,7 +161,6 @@ const CLOSING: &str = "What is in order, and what the limits rest on: `check --f
 
 /// A finding in one line of the screen.
 fn one_line(finding: &Finding) -> String {
-    let said =
-        format!("{}: {}, {}", word(finding.severity), clean(&finding.item), finding.what);
+    let said = format!("{}: {}, {}", word(finding.severity), clean(&finding.item), finding.what);
     lines(&said, WIDTH, (0, 2)).into_iter().next().unwrap_or_default()
 }

@@ -43,7 +43,9 @@ pub fn first_sentence(findings: &[Finding]) -> String {
     let Counts { examined, not_stated, caution, serious, .. } = Counts::of(findings);
     let points = if examined == 1 { "point" } else { "points" };
     let cautions = if caution == 1 { "caution" } else { "cautions" };
-    format!("{examined} {points} examined, {not_stated} not stated, {caution} {cautions}, {serious} serious")
+    format!(
+        "{examined} {points} examined, {not_stated} not stated, {caution} {cautions}, {serious} serious"
+    )
 }
 
 /// The whole text under the first sentence: what needs mending, the table, notes, what is always on, what was not

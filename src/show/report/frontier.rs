@@ -11,7 +11,7 @@ use super::section::{Point, Section};
 /// Tells the section.
 #[must_use]
 pub fn frontier(it: &Material) -> Section {
-    let mut section = Section::new("frontier", "Frontier of panels and battery");
+    let mut section = Section::new("smallest_stations", "Frontier of panels and battery");
     let found = match it.sizing {
         Ok(found) => found,
         Err(why) => {
@@ -34,7 +34,7 @@ pub fn frontier(it: &Material) -> Section {
     if let Some(table) = corner_table(found) {
         section.table("The smallest stations that reach the target", table);
     }
-    if let Some(hand) = &found.hand {
+    if let Some(hand) = &found.worksheet {
         section.table("The same by hand, for comparison", worksheet_table(hand));
     }
     section

@@ -56,7 +56,7 @@ fn asked(it: &Material) -> String {
         Grid::None => {
             "There is no mains at this station; the hours count from the beginning of the span."
         }
-        Grid::ForcedAtRandom(_) => {
+        Grid::OutageAtRandom(_) => {
             "The mains fails at a random hour of the scenario's season and does not come back."
         }
         _ => "The mains fails when the span begins and does not come back.",
@@ -77,7 +77,7 @@ fn reached_table(it: &Material) -> Table {
     ]);
     let Ok(reached) = it.reached else { return table };
     for (within, asked) in reached.within.iter().zip(HOURS) {
-        let [low, high] = within.readiness_wilson_95.map(exact_percent);
+        let [low, high] = within.on_air_wilson_95.map(exact_percent);
         table.row(&[
             format!("after {}", hours(f64::from(asked))),
             format!(
@@ -85,9 +85,9 @@ fn reached_table(it: &Material) -> Table {
                 whole(reached.trials.saturating_sub(within.failures)),
                 whole(reached.trials)
             ),
-            exact_percent(within.readiness),
+            exact_percent(within.on_air_share),
             format!("{low} to {high}"),
-            exact_percent(within.readiness_lower_95_one_sided),
+            exact_percent(within.on_air_lower_95_one_sided),
         ]);
     }
     table

@@ -18,14 +18,14 @@ pub fn odds(it: &Material) -> Section {
     let words = Words::of(odds.occasion);
     let mut section = Section::new("odds", "Odds");
     let drawn = match odds.occasion {
-        crate::decide::odds::Occasion::Storm => {
+        crate::decide::odds::Occasion::OutageWithStorm => {
             "Each storm takes the mains once and dims the sky with it"
         }
         crate::decide::odds::Occasion::Outage => {
             "In each outage the mains fails once, whatever the sky"
         }
-        crate::decide::odds::Occasion::Sky => "Only the weather is drawn",
-        crate::decide::odds::Occasion::Trial => "The mains fails and comes back as it may",
+        crate::decide::odds::Occasion::Weather => "Only the weather is drawn",
+        crate::decide::odds::Occasion::WeatherAndGrid => "The mains fails and comes back as it may",
     };
     section.prose(format!(
         "{drawn}. The station was played through {}. A {} counts as a success when no \

@@ -100,6 +100,6 @@ fn draws(load: &Load) -> String {
         Draw::Envelope { receive_a, full_a, .. } => {
             format!("{} receiving, {} at full carrier", a(*receive_a), a(*full_a))
         }
-        Draw::Power { w, .. } => format!("{} W", trimmed(*w, 1)),
+        Draw::Power { power_w, .. } => format!("{} W", trimmed(*power_w, 1)),
     }
 }

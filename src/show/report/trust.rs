@@ -40,10 +40,10 @@ fn by_the_sky(it: &Scenario) -> bool {
     panels(it) && !matches!(it.sun, Sun::Profile(_))
 }
 fn switching(it: &Scenario) -> bool {
-    it.controllers.values().any(|controller| matches!(controller, Controller::Switching(_)))
+    it.controllers.values().any(|controller| matches!(controller, Controller::Pwm(_)))
 }
 fn tracking(it: &Scenario) -> bool {
-    it.controllers.values().any(|controller| matches!(controller, Controller::Tracking(_)))
+    it.controllers.values().any(|controller| matches!(controller, Controller::Mppt(_)))
 }
 fn lithium(it: &Scenario) -> bool {
     matches!(it.battery, Battery::LithiumIronPhosphate(_))

@@ -18,7 +18,7 @@ pub fn verdict(it: &Material) -> Section {
     section.push(Block::Lead(first_sentence(odds)));
     let mut points = Vec::new();
     if odds.load_wh > 0.0 && odds.trials > 0 {
-        let least = exact_percent(odds.readiness_lower_95_one_sided);
+        let least = exact_percent(odds.on_air_lower_95_one_sided);
         let known = if odds.as_stated.is_some() {
             "The inputs that the scenario calls uncertain are drawn too."
         } else {

@@ -24,7 +24,7 @@ struct Row {
     first_trial: u64,
     trials: u64,
     survived: u64,
-    readiness_share: f64,
+    on_air_share: f64,
     readiness_low_share: f64,
     readiness_high_share: f64,
     readiness_lower_share: f64,
@@ -40,7 +40,7 @@ pub fn stations_csv(sizing: &Sizing) -> Result<Vec<u8>, csv::Error> {
         writer.serialize(row(sizing, "search", it.place, 0, (it.survived, it.trials)))?;
     }
     let neighbours = sizing.smaller.iter().chain(&sizing.larger).map(|it| &it.station);
-    let fresh = sizing.missed.iter().chain(&sizing.chosen).chain(&sizing.frontier);
+    let fresh = sizing.missed.iter().chain(&sizing.chosen).chain(&sizing.smallest_stations);
     for it in fresh.chain(&sizing.largest).chain(neighbours) {
         let counts = (it.survived, it.trials);
         writer.serialize(row(sizing, "fresh", it.place, it.first_trial, counts))?;
@@ -57,7 +57,7 @@ fn row(
     first_trial: u64,
     (survived, trials): (u64, u64),
 ) -> Row {
-    let ladders = &sizing.ladders;
+    let ladders = &sizing.options;
     let (panels, battery) = (&ladders.panels[place.panels], &ladders.batteries[place.battery]);
     let tally = Tally::of_trials(survived, trials).unwrap_or_default();
     let range = wilson(tally, Confidence::NINETY_FIVE);
@@ -77,7 +77,7 @@ fn row(
         first_trial,
         trials,
         survived,
-        readiness_share: tally.share(),
+        on_air_share: tally.share(),
         readiness_low_share: range.low,
         readiness_high_share: range.high,
         readiness_lower_share: clopper_pearson_lower(tally, Confidence::NINETY_FIVE),

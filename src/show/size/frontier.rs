@@ -59,14 +59,13 @@ pub fn frontier(sizing: &Sizing) -> Picture {
             dots.push(Rect::new(at.0 - 1.7, at.1 - 1.7, at.0 + 1.7, at.1 + 1.7));
         }
     }
-    let below =
-        |share: f64| sizing.contours.iter().filter(|it| it.readiness_share < share).count() as f64;
-    let target = sizing.wanted.readiness_share;
+    let below = |share: f64| sizing.contours.iter().filter(|it| it.chance < share).count() as f64;
+    let target = sizing.wanted.chance;
     let lines: Vec<(&Contour, Vec<Point>)> = sizing
         .contours
         .iter()
         .map(|it| {
-            let rank = below(it.readiness_share) - below(target);
+            let rank = below(it.chance) - below(target);
             (it, steps(it, sizing, &scales, plot, rank * BESIDE_PX))
         })
         .collect();
@@ -79,7 +78,7 @@ pub fn frontier(sizing: &Sizing) -> Picture {
         .map(|(at, ..)| Rect::new(at.0 - 7.0, at.1 - 7.0, at.0 + 7.0, at.1 + 7.0))
         .collect();
     for (at, (contour, points)) in lines.iter().enumerate() {
-        let words = exact_percent(contour.readiness_share);
+        let words = exact_percent(contour.chance);
         let face = if at == 0 { LABEL.strong() } else { SMALL.in_ink(TEXT) };
         let others: Vec<&[Point]> = lines
             .iter()
@@ -121,9 +120,10 @@ impl Scales {
     /// From nothing to what is named and to where all lines have become level or upright; what lies
     /// beyond says nothing more.
     fn new(sizing: &Sizing, plot: Rect) -> Self {
-        let ladders = &sizing.ladders;
-        let named = sizing.chosen.iter().chain(&sizing.frontier).chain(&sizing.largest);
-        let hand = sizing.hand.iter().map(|hand| (hand.station.rated_w, hand.station.rated_ah));
+        let ladders = &sizing.options;
+        let named = sizing.chosen.iter().chain(&sizing.smallest_stations).chain(&sizing.largest);
+        let hand =
+            sizing.worksheet.iter().map(|hand| (hand.station.rated_w, hand.station.rated_ah));
         let corners = sizing.contours.iter().flat_map(|it| corners(&it.least_panels));
         let corners = corners.map(|(panels, battery)| {
             (ladders.panels[panels].rated_w, ladders.batteries[battery].rated_ah)
@@ -144,7 +144,7 @@ impl Scales {
     }
 
     fn of(&self, panels: usize, battery: usize, sizing: &Sizing) -> Point {
-        let ladders = &sizing.ladders;
+        let ladders = &sizing.options;
         self.at(ladders.panels[panels].rated_w, ladders.batteries[battery].rated_ah)
     }
 }
@@ -201,7 +201,7 @@ fn steps(
 /// The stations that are named: place, filled or a ring, ink, words.
 fn marks(sizing: &Sizing, scales: &Scales) -> Vec<(Point, bool, super::super::theme::Ink, String)> {
     let mut found = Vec::new();
-    let ladders = &sizing.ladders;
+    let ladders = &sizing.options;
     let trials = |survived: u64, of: u64| format!("{} of {}", whole(survived), whole(of));
     if let Some(chosen) = &sizing.chosen {
         let price = chosen.costs.price.filter(|price| *price > 0.0);
@@ -217,11 +217,11 @@ fn marks(sizing: &Sizing, scales: &Scales) -> Vec<(Point, bool, super::super::th
         let words = format!("the largest: {}", trials(largest.survived, largest.trials));
         found.push((scales.at(largest.rated_w, largest.rated_ah), true, CRIMSON, words));
     }
-    for it in &sizing.frontier {
-        let words = exact_percent(it.readiness);
+    for it in &sizing.smallest_stations {
+        let words = exact_percent(it.on_air_share);
         found.push((scales.at(it.rated_w, it.rated_ah), true, PETROL, words));
     }
-    if let Some(hand) = &sizing.hand {
+    if let Some(hand) = &sizing.worksheet {
         let it = &hand.station;
         let words = format!("hand method: {}", trials(it.survived, it.trials));
         found.push((scales.at(it.rated_w, it.rated_ah), false, SLATE, words));

@@ -5,7 +5,7 @@ use super::super::text::clean;
 use super::super::words::{charge, hours, number, trimmed};
 use crate::decide::size::confirm::Checked;
 use crate::decide::size::ladder::{Ladders, Place};
-use crate::decide::size::{Least, Sizing};
+use crate::decide::size::{Minimize, Sizing};
 
 /// `8 x 100 W and 5 x 100 Ah`.
 #[must_use]
@@ -55,7 +55,7 @@ pub fn money(ladders: &Ladders, price: f64) -> String {
 /// `on the air for all 72 hours`, with the tier below which it must not fall.
 #[must_use]
 pub fn feat(sizing: &Sizing) -> String {
-    let floor = sizing.wanted.floor_tier.as_ref();
+    let floor = sizing.wanted.lowest_tier.as_ref();
     let never = floor.map_or(String::new(), |tier| format!(", never below \"{}\",", clean(tier)));
     format!("on the air for all {}{never}", hours(f64::from(sizing.wanted.hours)))
 }
@@ -70,22 +70,22 @@ pub fn counted(sizing: &Sizing, survived: u64, trials: u64) -> String {
 /// The first sentence.
 #[must_use]
 pub fn first_sentence(sizing: &Sizing) -> String {
-    let ladders = &sizing.ladders;
+    let ladders = &sizing.options;
     if let Some(chosen) = &sizing.chosen {
         let what = station(ladders, chosen.place);
         let head = match (sizing.least, chosen.costs.price, chosen.costs.mass_kg) {
-            (Least::Cost, Some(price), _) => {
-                format!("Least cost: {what} for {}", money(ladders, price))
+            (Minimize::Cost, Some(price), _) => {
+                format!("Minimize cost: {what} for {}", money(ladders, price))
             }
-            (Least::Mass, _, Some(mass_kg)) => {
-                format!("Least mass: {what}, {} kg", trimmed(mass_kg, 1))
+            (Minimize::Mass, _, Some(mass_kg)) => {
+                format!("Minimize mass: {what}, {} kg", trimmed(mass_kg, 1))
             }
             _ => what,
         };
         let Checked { survived, trials, .. } = *chosen;
         return format!("{head}; {} {}.", feat(sizing), counted(sizing, survived, trials));
     }
-    match sizing.frontier.as_slice() {
+    match sizing.smallest_stations.as_slice() {
         [] => missed_sentence(sizing),
         [only] => format!(
             "The smallest station: {}; {} {}.",
@@ -95,11 +95,11 @@ pub fn first_sentence(sizing: &Sizing) -> String {
         ),
         [first, .., last] => format!(
             "{} smallest stations, from {} to {}; {} in {} of {} or more.",
-            sizing.frontier.len(),
+            sizing.smallest_stations.len(),
             station(ladders, first.place),
             station(ladders, last.place),
             feat(sizing),
-            exact_percent(sizing.wanted.readiness_share),
+            exact_percent(sizing.wanted.chance),
             Words::of(sizing.occasion).many
         ),
     }
@@ -112,13 +112,13 @@ pub fn missed_sentence(sizing: &Sizing) -> String {
     let head = format!(
         "No station to choose from is {} in {} of {}",
         feat(sizing),
-        exact_percent(sizing.wanted.readiness_share),
+        exact_percent(sizing.wanted.chance),
         words.many
     );
     match &sizing.largest {
         Some(largest) => format!(
             "{head}: the largest, {}, is {}.",
-            station(&sizing.ladders, largest.place),
+            station(&sizing.options, largest.place),
             counted(sizing, largest.survived, largest.trials)
         ),
         None => format!("{head}."),

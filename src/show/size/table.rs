@@ -29,7 +29,7 @@ pub fn size_table(sizing: &Sizing) -> String {
         told(sizing).iter().map(|said| wrapped(said, 2)).collect::<String>(),
         corner_table(sizing).map_or(String::new(), |table| table.to_string()),
     ];
-    if let Some(hand) = &sizing.hand {
+    if let Some(hand) = &sizing.worksheet {
         blocks.push(worksheet_table(hand).to_string());
         blocks.push(hand.worksheet.sources.iter().map(|said| wrapped(said, 2)).collect());
         blocks.push(wrapped(&hand_said(sizing), 2));
@@ -49,7 +49,7 @@ fn heads<'h>(sizing: &'h Sizing, first: &'h str) -> Vec<(&'h str, Side)> {
     let many = Words::of(sizing.occasion).many;
     let mut heads = vec![(first, Side::Left), ("W", Side::Right), ("Ah", Side::Right)];
     if costs(sizing).price.is_some() {
-        heads.push((sizing.ladders.currency.as_deref().unwrap_or("price"), Side::Right));
+        heads.push((sizing.options.currency.as_deref().unwrap_or("price"), Side::Right));
     }
     if costs(sizing).mass_kg.is_some() {
         heads.push(("kg", Side::Right));
@@ -61,7 +61,7 @@ fn heads<'h>(sizing: &'h Sizing, first: &'h str) -> Vec<(&'h str, Side)> {
 /// Whether prices and masses are known at all.
 fn costs(sizing: &Sizing) -> PriceAndMass {
     let last = |len: usize| len - 1;
-    let ladders = &sizing.ladders;
+    let ladders = &sizing.options;
     let all = ladders.costs(Place {
         panels: last(ladders.panels.len()),
         battery: last(ladders.batteries.len()),
@@ -89,8 +89,8 @@ fn row(table: &mut Table, sizing: &Sizing, name: &str, one: &Checked) {
     cells.extend(cost_cells(sizing, Some(&one.costs)));
     cells.extend([
         whole(one.survived),
-        exact_percent(one.readiness),
-        exact_percent(one.readiness_lower_95_one_sided),
+        exact_percent(one.on_air_share),
+        exact_percent(one.on_air_lower_95_one_sided),
     ]);
     table.row(&cells);
 }
@@ -108,7 +108,8 @@ fn counts(panels: u32, strings: Option<u32>) -> String {
 /// The chosen station, its neighbours and that of the hand method, or every smallest station.
 #[must_use]
 pub fn stations_table(sizing: &Sizing) -> Option<Table> {
-    let count = sizing.chosen.as_ref().or(sizing.frontier.first()).or(sizing.largest.as_ref())?;
+    let count =
+        sizing.chosen.as_ref().or(sizing.smallest_stations.first()).or(sizing.largest.as_ref())?;
     let words = Words::of(sizing.occasion);
     let first = format!("Of {} fresh {}", whole(count.trials), words.many);
     let mut table = Table::new(&heads(sizing, &first));
@@ -118,21 +119,21 @@ pub fn stations_table(sizing: &Sizing) -> Option<Table> {
             row(&mut table, sizing, step_name(chosen.place, it.station.place), &it.station);
         }
     }
-    for it in &sizing.frontier {
+    for it in &sizing.smallest_stations {
         row(&mut table, sizing, &counts(it.panels, it.strings), it);
     }
     if let Some(largest) = &sizing.largest {
         row(&mut table, sizing, "the largest", largest);
     }
-    if let Some(hand) = &sizing.hand {
+    if let Some(hand) = &sizing.worksheet {
         let it = &hand.station;
         let mut cells =
             vec!["  hand method".to_owned(), number(it.rated_w, 0), number(it.rated_ah, 0)];
         cells.extend(cost_cells(sizing, Some(&it.costs)));
         cells.extend([
             whole(it.survived),
-            exact_percent(it.readiness),
-            exact_percent(it.readiness_lower_95_one_sided),
+            exact_percent(it.on_air_share),
+            exact_percent(it.on_air_lower_95_one_sided),
         ]);
         table.row(&cells);
     }
@@ -152,7 +153,7 @@ pub fn corner_table(sizing: &Sizing) -> Option<Table> {
     wanted.push(("Ah", Side::Right));
     let known = costs(sizing);
     if known.price.is_some() {
-        wanted.push((sizing.ladders.currency.as_deref().unwrap_or("price"), Side::Right));
+        wanted.push((sizing.options.currency.as_deref().unwrap_or("price"), Side::Right));
     }
     if known.mass_kg.is_some() {
         wanted.push(("kg", Side::Right));
@@ -160,13 +161,13 @@ pub fn corner_table(sizing: &Sizing) -> Option<Table> {
     let mut table = Table::new(&wanted);
     for (panels, battery) in found {
         let place = Place { panels, battery, ..sizing.layer };
-        let (step, bank) = (&sizing.ladders.panels[panels], &sizing.ladders.batteries[battery]);
+        let (step, bank) = (&sizing.options.panels[panels], &sizing.options.batteries[battery]);
         let mut cells = vec![
             format!("  {}", counts(step.count, bank.strings)),
             number(step.rated_w, 0),
             number(bank.rated_ah, 0),
         ];
-        cells.extend(cost_cells(sizing, Some(&sizing.ladders.costs(place))));
+        cells.extend(cost_cells(sizing, Some(&sizing.options.costs(place))));
         table.row(&cells);
     }
     Some(table)
@@ -174,9 +175,9 @@ pub fn corner_table(sizing: &Sizing) -> Option<Table> {
 
 /// What the hand method's station comes to.
 fn hand_said(sizing: &Sizing) -> String {
-    let Some(hand) = &sizing.hand else { return String::new() };
+    let Some(hand) = &sizing.worksheet else { return String::new() };
     let words = Words::of(sizing.occasion);
-    let target = exact_percent(sizing.wanted.readiness_share);
+    let target = exact_percent(sizing.wanted.chance);
     let verdict = match (hand.station.reaches, &sizing.chosen) {
         (false, _) => format!(
             "It does not show {target}: the worksheet counts the loads of one tier, the battery full \

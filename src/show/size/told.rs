@@ -21,9 +21,9 @@ pub fn told(sizing: &Sizing) -> Vec<String> {
     said.extend(passed_over(sizing));
     said.extend(broken(sizing));
     said.push(effort(sizing));
-    if sizing.ladders.derived {
+    if sizing.options.derived {
         said.push(
-            "The scenario states no `choices`: the sizes lie around what it has, and nothing is known \
+            "The scenario states no `sizing`: the sizes lie around what it has, and nothing is known \
              of prices and masses."
                 .to_owned(),
         );
@@ -47,7 +47,7 @@ pub fn step_name(chosen: Place, other: Place) -> &'static str {
 /// How far the next smaller stations miss.
 fn margin(sizing: &Sizing) -> Option<String> {
     let chosen = sizing.chosen.as_ref()?;
-    let target = exact_percent(sizing.wanted.readiness_share);
+    let target = exact_percent(sizing.wanted.chance);
     if sizing.smaller.is_empty() {
         return Some("There is nothing smaller to choose from.".to_owned());
     }
@@ -95,7 +95,7 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
         i64::try_from(it.only_it).unwrap_or(0) - i64::try_from(it.only_chosen).unwrap_or(0)
     };
     let price = |it: &Neighbour| Some(it.station.costs.price? - chosen.costs.price?);
-    let ladders = &sizing.ladders;
+    let ladders = &sizing.options;
     let tell = |it: &Neighbour| {
         let (step, kind) = (it.station.place, step_name(chosen.place, it.station.place));
         let size = match step {
@@ -154,7 +154,7 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
 
 /// What lies beyond the ladders.
 fn beyond(sizing: &Sizing) -> Vec<String> {
-    let (ladders, limits) = (&sizing.ladders, &sizing.limits);
+    let (ladders, limits) = (&sizing.options, &sizing.limits);
     let mut said = Vec::new();
     let or_less = |step: usize| if step > 0 { " or less" } else { "" };
     if let Some(it) = &limits.no_panels {
@@ -239,8 +239,8 @@ fn season(sizing: &Sizing) -> Option<String> {
 
 /// That what is told comes from trials that the search has not seen.
 fn fresh(sizing: &Sizing) -> Option<String> {
-    let any = sizing.chosen.as_ref().or(sizing.frontier.first())?;
-    let [low, high] = any.readiness_wilson_95.map(exact_percent);
+    let any = sizing.chosen.as_ref().or(sizing.smallest_stations.first())?;
+    let [low, high] = any.on_air_wilson_95.map(exact_percent);
     let words = Words::of(sizing.occasion);
     let range =
         format!("{} to {}", whole(any.first_trial), whole(any.first_trial + any.trials - 1));
@@ -250,7 +250,7 @@ fn fresh(sizing: &Sizing) -> Option<String> {
              range), at least {} (95 %).",
             words.many,
             sizing.seed,
-            exact_percent(any.readiness_lower_95_one_sided)
+            exact_percent(any.on_air_lower_95_one_sided)
         )
     } else {
         format!(
@@ -268,8 +268,8 @@ fn passed_over(sizing: &Sizing) -> Option<String> {
         .map(|it: &Checked| {
             format!(
                 "{} (at least {})",
-                station(&sizing.ladders, it.place),
-                exact_percent(it.readiness_lower_95_one_sided)
+                station(&sizing.options, it.place),
+                exact_percent(it.on_air_lower_95_one_sided)
             )
         })
         .collect();
@@ -286,7 +286,7 @@ fn passed_over(sizing: &Sizing) -> Option<String> {
 /// Where more is not better.
 fn broken(sizing: &Sizing) -> Option<String> {
     let it = sizing.breaks.worst?;
-    let (ladders, words) = (&sizing.ladders, Words::of(sizing.occasion));
+    let (ladders, words) = (&sizing.options, Words::of(sizing.occasion));
     let (smaller, larger) = (station(ladders, it.smaller), station(ladders, it.larger));
     Some(if sizing.breaks.against_the_walk == 0 {
         format!(

@@ -44,7 +44,7 @@ pub fn lost_table(it: &Without) -> Table {
     table.row(&[
         "  nothing, the whole station".to_owned(),
         whole(it.whole.lasted),
-        exact_percent(it.whole.readiness),
+        exact_percent(it.whole.on_air_share),
     ]);
     for lost in &it.lost {
         let enough = match (lost.pair.only_a + lost.pair.only_b, lost.pair.enough_trials) {
@@ -55,7 +55,7 @@ pub fn lost_table(it: &Without) -> Table {
         table.row(&[
             format!("  {}", cut(&lost.part, NAME)),
             whole(lost.carried.lasted),
-            exact_percent(lost.carried.readiness),
+            exact_percent(lost.carried.on_air_share),
             whole(lost.pair.only_a),
             whole(lost.pair.only_b),
             enough.to_owned(),

@@ -77,7 +77,7 @@ pub(super) fn settle_account<F: Lane>(
         exchanged_ah: F::select(runs, course.exchanged_ah, zero),
         resistance_ohm: course.resistance_ohm,
         gain: course.gain,
-        own_draw_w: demand.own_draw_w * served,
+        standby_w: demand.standby_w * served,
         used_wh: [zero; MOST_SOURCES],
         within_limit_wh: [zero; MOST_SOURCES],
         offered_w: [zero; MOST_SOURCES],
@@ -109,7 +109,7 @@ pub(super) fn settle_account<F: Lane>(
     }
 
     // Volts in the highest state that lasts: what sources can still give is given first.
-    let mean_a = demand.current_a + (demand.power_w - demand.own_draw_w) / volts;
+    let mean_a = demand.current_a + (demand.power_w - demand.standby_w) / volts;
     let lasting_a = state.terms.lasting_current_a + state.terms.lasting_power_w / volts;
     let spare_a = spare_wh.most(zero) / (volts * hours.most(w.splat(1e-9)));
     let beyond_a = (lasting_a - mean_a - spare_a).most(zero);

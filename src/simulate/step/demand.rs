@@ -14,7 +14,7 @@ pub(super) struct Demand<F: Lane> {
     pub(super) current_a: F,
     /// Constant power with the controllers' own, W.
     pub(super) power_w: F,
-    pub(super) own_draw_w: F,
+    pub(super) standby_w: F,
 }
 
 /// What the supply is doing.
@@ -81,13 +81,9 @@ pub(super) fn demand_now<F: Lane>(
         terms.first_rung
     };
     state.terms.take_rung(plan, rung);
-    let mut own_draw_w = F::select(state.flat, zero, w.splat(plan.own_draw_w));
+    let mut standby_w = F::select(state.flat, zero, w.splat(plan.standby_w));
     if let Some(heater) = plan.heater {
-        own_draw_w = own_draw_w + F::select(heats(plan, state), w.splat(heater.draw_w), zero);
+        standby_w = standby_w + F::select(heats(plan, state), w.splat(heater.draw_w), zero);
     }
-    Demand {
-        current_a: state.terms.current_a,
-        power_w: state.terms.power_w + own_draw_w,
-        own_draw_w,
-    }
+    Demand { current_a: state.terms.current_a, power_w: state.terms.power_w + standby_w, standby_w }
 }

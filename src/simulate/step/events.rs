@@ -91,7 +91,7 @@ pub(super) fn close<F: Lane>(
         .and(state.open)
         .and(asleep(plan, state).not())
         .and(state.open_left_h.le(zero))
-        .and(level_v.ge(w.splat(plan.latch.close_v)));
+        .and(level_v.ge(w.splat(plan.latch.reconnect_v)));
     state.open = state.open.and(closes.not());
     state.level = F::select(closes, zero, state.level);
     closes

@@ -327,7 +327,7 @@ impl<F: Lane> FreeBus<F> {
         let per_volt = one / self.slope;
         let start_v = first_a * resistance + steady_v;
         if !plan.latch.by_hand && state.open.any() {
-            let close_share = (w.splat(plan.latch.close_v) - start_v) * per_volt - lag;
+            let close_share = (w.splat(plan.latch.reconnect_v) - start_v) * per_volt - lag;
             let may_close = state.open.and(s.lt(close_share));
             above = above.least(F::select(may_close, close_share, forever));
         }

@@ -38,7 +38,7 @@ pub(super) fn look<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
             let may = state
                 .open
                 .and(state.open_left_h.le(w.splat(0.0)))
-                .and(rest_v.ge(w.splat(plan.latch.close_v)));
+                .and(rest_v.ge(w.splat(plan.latch.reconnect_v)));
             state.open = state.open.and(may.not());
             state.level = F::select(may, w.splat(0.0), state.level);
         }

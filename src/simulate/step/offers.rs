@@ -155,15 +155,13 @@ pub(super) fn begin_bulk<F: Lane, const S: usize>(
             SourceKind::Mains => supply.grid_charging,
             SourceKind::Engine => supply.engine,
             SourceKind::Vehicle { .. } => w.all(slice.vehicle),
-            SourceKind::Tracking | SourceKind::Switching { .. } => {
-                w.splat(0.0).lt(inputs.available_w[place])
-            }
+            SourceKind::Mppt | SourceKind::Pwm { .. } => w.splat(0.0).lt(inputs.available_w[place]),
         };
         let back = has.and(state.had[place].not());
         state.bulk[place] = state.bulk[place].or(back);
-        if source.rebulk_v > 0.0 {
+        if source.recharge_below_v > 0.0 {
             let rest_v = plan.battery.rest_v(state.at_hand) - w.splat(plan.battery.half_gap_v);
-            state.bulk[place] = state.bulk[place].or(rest_v.lt(w.splat(source.rebulk_v)));
+            state.bulk[place] = state.bulk[place].or(rest_v.lt(w.splat(source.recharge_below_v)));
         }
         state.had[place] = has;
         comes = comes.or(has);
@@ -213,13 +211,13 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
                 (power_w, limit_a) = (w.splat(WITHOUT_WEATHER_W), own_a);
                 (weatherless, shape) = (true, None);
             }
-            SourceKind::Tracking => {
+            SourceKind::Mppt => {
                 has = lit(slice, inputs, place);
                 power_w = inputs.available_w[place] * w.splat(source.efficiency_share);
                 limit_a = own_a;
                 (weatherless, shape) = (false, None);
             }
-            SourceKind::Switching { .. } => {
+            SourceKind::Pwm { .. } => {
                 has = lit(slice, inputs, place);
                 (power_w, limit_a) = (w.splat(WITHOUT_WEATHER_W), own_a);
                 weatherless = false;
@@ -268,7 +266,7 @@ fn tuned<F: Lane>(plan: &Plan, state: &State<F>, place: usize) -> (F, F::Mask) {
     let source = &plan.sources[place];
     let bulk = state.bulk[place];
     let warmer_k = state.battery_c - w.splat(25.0);
-    let set_v = F::select(bulk, w.splat(source.bulk_v), w.splat(source.float_v))
+    let set_v = F::select(bulk, w.splat(source.absorption_v), w.splat(source.float_v))
         + w.splat(source.compensation_v_per_k) * warmer_k;
     (set_v, if source.tail_a >= 0.0 { bulk } else { w.all(false) })
 }

@@ -85,11 +85,11 @@ impl<F: Lane> Wells<F> {
         let piece = battery.curve.piece(middle_at_hand);
         let rest_v = piece.offset + piece.slope * middle_at_hand;
 
-        let absorption_v = w.splat(second.absorption_v)
+        let rated_absorption_v = w.splat(second.rated_absorption_v)
             + w.splat(second.absorption_v_per_k) * (state.battery_c - w.splat(25.0));
         let missing = (one - middle_share).most(w.splat(1e-6));
         let accepts_a = w.splat(second.acceptance_per_h * battery.capacity_ah) * missing;
-        let charge_ohm = ((absorption_v - rest_v) / accepts_a).most(resistance);
+        let charge_ohm = ((rated_absorption_v - rest_v) / accepts_a).most(resistance);
         let gassing = ((middle_share - w.splat(GASSES_FROM_SHARE))
             * w.splat(1.0 / (1.0 - GASSES_FROM_SHARE)))
         .held_between(w.splat(0.0), one);
@@ -240,7 +240,7 @@ pub(super) fn course<F: Lane>(
     let next_v = F::select(state.open, board_v, state.terms.next_below_v);
     let watches = state.flat.not().and(bus.blocked.not());
     let closes = state.open.and(w.all(!plan.latch.by_hand));
-    let close_v = F::select(closes, w.splat(plan.latch.close_v), w.splat(f64::INFINITY));
+    let reconnect_v = F::select(closes, w.splat(plan.latch.reconnect_v), w.splat(f64::INFINITY));
 
     let half = w.splat(0.5);
     let mut hours = short(ahead.most_h);
@@ -271,7 +271,7 @@ pub(super) fn course<F: Lane>(
         let begin_v = F::select(holds, held_v, F::select(held, course.first_v, bus.first_v));
         let drop = part(begin_v, course.last_v, next_v);
         cut = cut.least(F::select(falls, drop, w.splat(1.0)));
-        cut = cut.least(part(begin_v, course.last_v, close_v));
+        cut = cut.least(part(begin_v, course.last_v, reconnect_v));
         let shorter = cut.lt(w.splat(1.0));
         let last = round + 1 == MOST_PASSES || (round > 0 && !shorter.any());
         if round == 0 {

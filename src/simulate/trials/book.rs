@@ -38,7 +38,7 @@ pub(super) struct LightBook<'a, F: Lane> {
     mix: Mix<F>,
     /// Since the span's beginning, h.
     elapsed_h: F,
-    dark_h: F,
+    no_power_h: F,
     /// Off the air other than while keyed.
     off_at_rest_h: F,
     first_off_air_h: F,
@@ -99,7 +99,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
             in_force: InForce::unknown(w),
             mix: Mix::stored_before(w),
             elapsed_h: zero,
-            dark_h: zero,
+            no_power_h: zero,
             off_at_rest_h: zero,
             first_off_air_h: never,
             unserved_wh: zero,
@@ -131,8 +131,8 @@ impl<'a, F: Lane> LightBook<'a, F> {
 
     /// Hours so far without an essential load.
     #[inline(always)]
-    pub(super) fn dark_h(&self) -> F {
-        self.dark_h
+    pub(super) fn no_power_h(&self) -> F {
+        self.no_power_h
     }
 
     /// The span begins.
@@ -291,7 +291,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
         let holds = |mask: F::Mask| mask.lane(lane);
         let known = |value: F| Some(of(value)).filter(|hours| hours.is_finite());
         into.trial = trial;
-        into.dark_h = of(self.dark_h);
+        into.no_power_h = of(self.no_power_h);
         into.days_with_loss = of(self.days_with_loss) as u32;
         into.unserved_wh = of(self.unserved_wh);
         into.served_wh = of(self.served_wh);
@@ -331,7 +331,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
 /// How long a trial was off the air so far, h.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct OffAir {
-    dark_h: f64,
+    no_power_h: f64,
     at_rest_h: f64,
     first_h: f64,
 }
@@ -339,7 +339,7 @@ pub(super) struct OffAir {
 impl OffAir {
     /// Whether there is more of it than there was.
     pub(super) fn is_more_than(&self, before: &Self) -> bool {
-        self.dark_h > before.dark_h || self.at_rest_h > before.at_rest_h
+        self.no_power_h > before.no_power_h || self.at_rest_h > before.at_rest_h
     }
 }
 
@@ -351,19 +351,24 @@ impl LightBook<'_, f64> {
     }
 
     pub(super) fn off_air(&self) -> OffAir {
-        OffAir { dark_h: self.dark_h, at_rest_h: self.off_at_rest_h, first_h: self.first_off_air_h }
+        OffAir {
+            no_power_h: self.no_power_h,
+            at_rest_h: self.off_at_rest_h,
+            first_h: self.first_off_air_h,
+        }
     }
 
     /// The first minutes of a step that is over, in which packs were swapped, do not count as off the
     /// air; what was not served in them stays so. Gives how long they were dark, h.
     pub(super) fn excuse(&mut self, before: OffAir, began_h: f64, handover_h: f64) -> f64 {
-        let dark_h = self.dark_h - before.dark_h;
-        let excused_h = dark_h.min(handover_h);
+        let no_power_h = self.no_power_h - before.no_power_h;
+        let excused_h = no_power_h.min(handover_h);
         if excused_h < MOMENT_H {
             return 0.0;
         }
-        let left_h = dark_h - excused_h;
-        self.dark_h = if left_h < MOMENT_H { before.dark_h } else { before.dark_h + left_h };
+        let left_h = no_power_h - excused_h;
+        self.no_power_h =
+            if left_h < MOMENT_H { before.no_power_h } else { before.no_power_h + left_h };
         self.off_at_rest_h = (self.off_at_rest_h - excused_h).max(before.at_rest_h);
         if before.first_h.is_infinite() {
             let later = left_h >= MOMENT_H || self.off_at_rest_h > before.at_rest_h + MOMENT_H;
@@ -393,11 +398,11 @@ impl<F: Lane> Book<F> for LightBook<'_, F> {
         let now = &self.in_force;
         let fails = served_share.lt(one).and(w.splat(0.5).lt(now.essential));
         let dark_share = F::select(fails, one, now.dark_share);
-        let dark_h = dark_share * hours;
-        let dark = w.splat(MOMENT_H).lt(dark_h);
-        self.dark_h = self.dark_h + F::select(dark, dark_h, zero);
+        let no_power_h = dark_share * hours;
+        let dark = w.splat(MOMENT_H).lt(no_power_h);
+        self.no_power_h = self.no_power_h + F::select(dark, no_power_h, zero);
         let at_rest = dark.and(one.le(dark_share));
-        self.off_at_rest_h = self.off_at_rest_h + F::select(at_rest, dark_h, zero);
+        self.off_at_rest_h = self.off_at_rest_h + F::select(at_rest, no_power_h, zero);
         let first = dark.and(self.elapsed_h.lt(self.first_off_air_h));
         self.first_off_air_h = F::select(first, self.elapsed_h, self.first_off_air_h);
         self.elapsed_h = self.elapsed_h + hours;
@@ -423,7 +428,7 @@ impl<F: Lane> LightBook<'_, F> {
         let full_wh = bus_wh - at_volts(now.wiring_w, volts) * hours;
         let served_wh = full_wh * served_share;
         let unserved_wh = now.unserved_w * hours + full_wh * (one - served_share);
-        let own_wh = F::select(runs, phase.own_draw_w * hours, zero);
+        let own_wh = F::select(runs, phase.standby_w * hours, zero);
         let carried_wh = now.carried_w * hours;
         self.served_wh = self.served_wh + served_wh + carried_wh;
         self.unserved_wh = self.unserved_wh + unserved_wh;

@@ -35,7 +35,7 @@ pub(super) struct Drawn {
     /// Whether the engine starts when asked.
     pub(super) engine_starts: bool,
     /// What the arrays give over what the model gives.
-    pub(super) array_share: f64,
+    pub(super) array_multiplier: f64,
     // What its dates have, from this one on.
     first_day: usize,
     days: Vec<DaySky>,
@@ -110,7 +110,7 @@ impl Drawn {
         let span_h = exposure.slices[prepared.slice_at(span_step)].begins_h;
         let seed = prepared.seed;
         prepared.events.draw(seed, trial, (begin_h, span_h, end_h), &mut self.happenings);
-        self.array_share = uncertain::array_share(&prepared.uncertain, seed, trial);
+        self.array_multiplier = uncertain::array_multiplier(&prepared.uncertain, seed, trial);
     }
 
     /// Draws what happens in a trial whose dates are drawn, and lays it out, but for the air and the
@@ -198,7 +198,7 @@ impl Drawn {
         fails: Option<(f64, u32)>,
     ) {
         self.happenings.begin_with(&whole.happenings);
-        self.array_share = whole.array_share;
+        self.array_multiplier = whole.array_multiplier;
         if let Some((off_h, day)) = fails {
             let draw = Draw { branch: 1, ..Draw::new(prepared.seed, trial, day, Purpose::Storm) };
             self.happenings.outages.push((off_h, f64::INFINITY));
@@ -234,7 +234,7 @@ impl Drawn {
             storm_share: &self.storm_share,
             first_hour: self.storm_hour,
             snow_slices: &[],
-            array_share: self.array_share,
+            array_multiplier: self.array_multiplier,
         };
         for storm in self.happenings.storms.iter().filter(|storm| storm.snows) {
             let at = first
@@ -383,7 +383,7 @@ impl Drawn {
                     self.storm_share.resize(at + 1, 1.0);
                 }
                 if storm.from_h <= middle_h(hour) {
-                    self.storm_share[at] = self.storm_share[at].min(storm.clearness_share);
+                    self.storm_share[at] = self.storm_share[at].min(storm.clearness_multiplier);
                 }
             }
         }

@@ -171,7 +171,7 @@ pub(super) fn lanes() -> usize {
 }
 
 /// How many trials stand side by side. Unit tests run them one by one, so that they need not wait
-/// for the lanes to be compiled; those in `tests` hold that the bits are the same.
+/// for the lanes to be compiled; those in `field_tests` hold that the bits are the same.
 struct HowMany;
 
 impl Work for HowMany {

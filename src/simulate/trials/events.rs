@@ -46,7 +46,7 @@ pub struct Storm {
     /// When it is over.
     pub to_h: f64,
     /// What clearness is multiplied by.
-    pub clearness_share: f64,
+    pub clearness_multiplier: f64,
     /// Whether it brings snow where it is cold enough.
     pub snows: bool,
 }
@@ -124,15 +124,15 @@ impl Events {
             into.storms.push(Storm {
                 from_h: off_h,
                 to_h: off_h + storm.lasts_days * 24.0,
-                clearness_share: storm.clearness_share.value(pair(Purpose::Storm)[0]),
+                clearness_multiplier: storm.clearness_multiplier.value(pair(Purpose::Storm)[0]),
                 snows: storm.snow_chance > 0.0 && pair(Purpose::Snow)[0] < storm.snow_chance,
             });
         }
         if let Some((service, hold_h)) = &self.warning {
             let [comes, how_long] = pair(Purpose::Warning);
             if comes < service.chance {
-                let least_h = service.lead_least_h.unwrap_or(service.lead_h);
-                let from_h = off_h - (least_h + (service.lead_h - least_h) * how_long);
+                let least_h = service.shortest_lead_time_h.unwrap_or(service.lead_time_h);
+                let from_h = off_h - (least_h + (service.lead_time_h - least_h) * how_long);
                 into.warned.push((from_h, from_h + hold_h));
             }
         }
@@ -141,9 +141,9 @@ impl Events {
     /// How long before an outage its warning may come, h.
     #[must_use]
     pub fn longest_lead_h(&self) -> f64 {
-        self.warning
-            .as_ref()
-            .map_or(0.0, |(service, _)| service.lead_h.max(service.lead_least_h.unwrap_or(0.0)))
+        self.warning.as_ref().map_or(0.0, |(service, _)| {
+            service.lead_time_h.max(service.shortest_lead_time_h.unwrap_or(0.0))
+        })
     }
 }
 
@@ -191,8 +191,8 @@ pub fn renewal(random: &RandomGrid) -> Result<(Renewal, Start), Vec<CompileProbl
 /// Gaps between false alarms.
 #[must_use]
 pub fn false_alarm_gaps(service: &WarningService) -> Option<Law> {
-    if service.false_per_month <= 0.0 {
+    if service.false_alarms_per_month <= 0.0 {
         return None;
     }
-    Law::exponential(MONTH_H / service.false_per_month).ok()
+    Law::exponential(MONTH_H / service.false_alarms_per_month).ok()
 }

@@ -75,7 +75,7 @@ impl Prepared {
     pub fn all_alike(&self, days_held: bool) -> bool {
         let days = days_held || self.weather.one_sky();
         let charge = self.start_between.is_none();
-        let inputs = self.variants.len() == 1 && self.uncertain.array_share.is_none();
+        let inputs = self.variants.len() == 1 && self.uncertain.array_multiplier.is_none();
         days && charge
             && inputs
             && self.begin_hours.is_none()

@@ -34,7 +34,7 @@ pub struct Leg {
     /// By tier, then charge of the grid: the charge at its end.
     pub to_share: Vec<Vec<f64>>,
     /// By tier, then charge of the grid: hours without an essential load.
-    pub dark_h: Vec<Vec<f64>>,
+    pub no_power_h: Vec<Vec<f64>>,
 }
 
 /// Steps of the span at which somebody decides, the span's beginning always among them: `None`
@@ -82,8 +82,8 @@ impl Leg {
     fn possible(&self) -> Result<(), Impossible> {
         guard::charge(self.from_share)?;
         self.to_share.iter().flatten().try_for_each(|share| guard::charge(*share))?;
-        let dark = |dark_h: &f64| guard::hours("the time off the air", *dark_h, self.hours);
-        self.dark_h.iter().flatten().try_for_each(dark)
+        let dark = |no_power_h: &f64| guard::hours("the time off the air", *no_power_h, self.hours);
+        self.no_power_h.iter().flatten().try_for_each(dark)
     }
 }
 
@@ -143,7 +143,7 @@ impl<'a> Trial<'a> {
                 from_share: state.charge,
                 sun_before_wh: self.sun_before_wh(*begin),
                 to_share: vec![Vec::with_capacity(charges.len()); tiers],
-                dark_h: vec![Vec::with_capacity(charges.len()); tiers],
+                no_power_h: vec![Vec::with_capacity(charges.len()); tiers],
             };
             for tier in 0..tiers {
                 for charge in charges {
@@ -154,9 +154,9 @@ impl<'a> Trial<'a> {
                     from.cans_l = state.cans_l;
                     from.charge = *charge;
                     from.at_hand = *charge;
-                    let dark_h = self.run(meeting, &mut from, *begin..end, tier);
+                    let no_power_h = self.run(meeting, &mut from, *begin..end, tier);
                     leg.to_share[tier].push(from.charge);
-                    leg.dark_h[tier].push(dark_h);
+                    leg.no_power_h[tier].push(no_power_h);
                 }
             }
             found.push(leg);
@@ -199,7 +199,7 @@ impl<'a> Trial<'a> {
                 part.looks = false;
             }
         }
-        book.dark_h()
+        book.no_power_h()
     }
 
     /// What the panels could give in the day before a slice, Wh.

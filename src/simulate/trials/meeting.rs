@@ -161,7 +161,7 @@ impl<'a> Meeting<'a> {
         let first_day = weather.day_of(touched.start);
         let count = weather.day_of(touched.end - 1) + 1 - first_day;
         let company = self.company;
-        let share = w.by_lane(|lane| skies.array_share(company.place(lane)));
+        let share = w.by_lane(|lane| skies.array_multiplier(company.place(lane)));
         let room = &mut *self.room;
         room.days.take(w, first_day, count, |lane, day| skies.day(company.place(lane), day));
         if let Some(calm) = Calm::new(w, weather, plan, &room.days, share) {

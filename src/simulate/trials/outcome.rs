@@ -21,7 +21,7 @@ pub struct Outcome {
     /// Number of the trial.
     pub trial: u64,
     /// Hours in which an essential load was not served.
-    pub dark_h: f64,
+    pub no_power_h: f64,
     /// Days (24 h from the span's beginning) with any unserved energy.
     pub days_with_loss: u32,
     /// Demand not delivered, Wh.

@@ -118,12 +118,12 @@ pub fn prepare(
     let mut begin_hours = None;
     let after_h = if options.recharge { after_h(scenario) } else { 0 };
     long.span.hours = scenario.span.hours.saturating_add(after_h);
-    if let Grid::ForcedAtRandom(forced) = &scenario.grid {
+    if let Grid::OutageAtRandom(forced) = &scenario.grid {
         let (clock, _) = clock_and_stretch(scenario)?;
         let instant = |key: &str, date: chrono::NaiveDate| {
             clock.instant(date.and_time(NaiveTime::MIN)).map_err(|problem| {
                 vec![CompileProblem {
-                    path: format!("grid.forced_at_random.{key}"),
+                    path: format!("grid.outage_at_random.{key}"),
                     text: problem.to_string(),
                 }]
             })
@@ -219,7 +219,7 @@ fn events_of(
     let mut events = Events::default();
     match &scenario.grid {
         Grid::Always | Grid::None | Grid::Pattern(_) => {}
-        Grid::Listed(_) | Grid::Forced(_) => {
+        Grid::Outages(_) | Grid::Outage(_) => {
             #[allow(clippy::cast_precision_loss)]
             let since_h = |at: chrono::DateTime<chrono::Utc>| {
                 (at - stretch.begin).num_seconds() as f64 / 3600.0
@@ -228,7 +228,7 @@ fn events_of(
             events.known = outages.iter().map(|(off, on)| (since_h(*off), since_h(*on))).collect();
             events.known.sort_by(|one, other| one.0.total_cmp(&other.0));
         }
-        Grid::ForcedAtRandom(forced) => events.forced_h = Some(forced.hours),
+        Grid::OutageAtRandom(forced) => events.forced_h = Some(forced.hours),
         Grid::Random(random) => events.renewal = Some(renewal(random)?),
     }
     events.storm = match &scenario.storm {

@@ -25,7 +25,7 @@ pub fn replay(prepared: &Prepared, trial: u64) -> Plan {
         temperature: of.temperature,
         sources: of.sources.clone(),
         supply: of.supply,
-        own_draw_w: of.own_draw_w,
+        standby_w: of.standby_w,
         heater: of.heater,
         latch: of.latch,
         tiers: of.tiers.clone(),

@@ -14,7 +14,7 @@ pub(super) struct Skies {
     dates: usize,
     /// By so many trials as are drawn in one go, date, trial.
     days: Vec<DaySky>,
-    array_share: Vec<f64>,
+    array_multiplier: Vec<f64>,
     /// The slices, counted from the first, in which a trial has something of its own.
     busy: Vec<Range<u32>>,
     // What those drawn in one go drew.
@@ -27,7 +27,7 @@ impl Skies {
         let way = trials[0].0;
         let dates = prepared.dates_of(way);
         (self.first_day, self.dates) = (dates.0, dates.1 - dates.0);
-        self.array_share.clear();
+        self.array_multiplier.clear();
         self.busy.clear();
         let places = trials.len().next_multiple_of(BESIDE);
         self.days.resize(places * self.dates, DaySky::default());
@@ -53,7 +53,7 @@ impl Skies {
                 }
                 let days = Days::new(&days[lane..], dates.0, BESIDE);
                 drawn.draw_for_lanes(prepared, *trial, way, days);
-                self.array_share.push(drawn.array_share);
+                self.array_multiplier.push(drawn.array_multiplier);
                 self.busy.push(drawn.busy());
             }
         }
@@ -68,8 +68,8 @@ impl Skies {
 
     /// What the arrays of the trial in a place give over what the model gives.
     #[inline(always)]
-    pub(super) fn array_share(&self, place: usize) -> f64 {
-        self.array_share[place]
+    pub(super) fn array_multiplier(&self, place: usize) -> f64 {
+        self.array_multiplier[place]
     }
 
     /// Whether the trial in a place has something of its own in these slices, counted from its first.

@@ -31,7 +31,7 @@ fn value_at(spread: Option<Spread>, level: u32) -> f64 {
 /// How many plans there are.
 #[must_use]
 pub fn variants(uncertain: &Uncertain) -> u32 {
-    levels(uncertain.load_share) * levels(uncertain.capacity_share)
+    levels(uncertain.load_multiplier) * levels(uncertain.capacity_multiplier)
 }
 
 /// The plan that a trial runs.
@@ -41,15 +41,15 @@ pub fn variant_of(uncertain: &Uncertain, seed: u64, trial: u64) -> usize {
         1 => 0,
         count => whole_below(Draw::new(seed, trial, 0, purpose).uniform(), count),
     };
-    let load = level(uncertain.load_share, Purpose::UncertainLoad);
-    let capacity = level(uncertain.capacity_share, Purpose::UncertainCapacity);
-    (load * levels(uncertain.capacity_share) + capacity) as usize
+    let load = level(uncertain.load_multiplier, Purpose::UncertainLoad);
+    let capacity = level(uncertain.capacity_multiplier, Purpose::UncertainCapacity);
+    (load * levels(uncertain.capacity_multiplier) + capacity) as usize
 }
 
 /// What the arrays of a trial give over what the model gives.
 #[must_use]
-pub fn array_share(uncertain: &Uncertain, seed: u64, trial: u64) -> f64 {
-    uncertain.array_share.map_or(1.0, |spread| {
+pub fn array_multiplier(uncertain: &Uncertain, seed: u64, trial: u64) -> f64 {
+    uncertain.array_multiplier.map_or(1.0, |spread| {
         spread.value(Draw::new(seed, trial, 0, Purpose::UncertainArray).uniform())
     })
 }
@@ -57,9 +57,9 @@ pub fn array_share(uncertain: &Uncertain, seed: u64, trial: u64) -> f64 {
 /// The scenario of a variant.
 #[must_use]
 pub fn scenario_of(scenario: &Scenario, uncertain: &Uncertain, variant: u32) -> Scenario {
-    let capacity_levels = levels(uncertain.capacity_share);
-    let load = value_at(uncertain.load_share, variant / capacity_levels);
-    let capacity = value_at(uncertain.capacity_share, variant % capacity_levels);
+    let capacity_levels = levels(uncertain.capacity_multiplier);
+    let load = value_at(uncertain.load_multiplier, variant / capacity_levels);
+    let capacity = value_at(uncertain.capacity_multiplier, variant % capacity_levels);
     let mut scenario = scenario.clone();
     if load != 1.0 {
         for it in scenario.loads.values_mut() {
@@ -83,8 +83,8 @@ fn scale(draw: &mut LoadDraw, share: f64) {
             *quiescent_a *= share;
             *full_a *= share;
         }
-        LoadDraw::Power { w, idle_w, .. } => {
-            *w *= share;
+        LoadDraw::Power { power_w, idle_w, .. } => {
+            *power_w *= share;
             *idle_w *= share;
         }
     }

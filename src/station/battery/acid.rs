@@ -238,8 +238,8 @@ pub fn bank(battery: &LeadAcid) -> Option<OneWell> {
             at_hand_share: wells.at_hand_share,
             rate_per_h: wells.rate_per_h,
             acceptance_per_h: battery.acceptance_share_per_h,
-            absorption_v: battery.absorption_v,
-            absorption_v_per_k: battery.absorption_v_per_k_cell * in_series,
+            rated_absorption_v: battery.rated_absorption_v,
+            absorption_v_per_k: battery.rated_absorption_v_per_k_cell * in_series,
             full_efficiency_share: battery.full_efficiency_share,
         }),
         ..OneWell::new(

@@ -52,8 +52,8 @@ pub fn bank(cells: &LithiumIronPhosphate) -> OneWell {
         charge_limit_a: cells.charge_limit_a * strings,
         discharge_limit_a: cells.discharge_limit_a * strings,
         board_open_v: cells.cell_cutoff_v * in_series,
-        board_close_v: cells.cell_again_v * in_series,
-        charge_inhibit_c: Some((cells.charge_inhibit.below_c, cells.charge_inhibit.again_above_c)),
+        board_close_v: cells.cell_reconnect_v * in_series,
+        charge_inhibit_c: Some((cells.charge_inhibit.below_c, cells.charge_inhibit.resume_above_c)),
         usable_at_c: cells
             .usable_share_at_c
             .iter()

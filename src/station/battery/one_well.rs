@@ -66,7 +66,7 @@ pub struct SecondWell {
     /// Charging current accepted at the absorption volts, share of what is missing an hour.
     pub acceptance_per_h: f64,
     /// Absorption volts at 25 deg C, V.
-    pub absorption_v: f64,
+    pub rated_absorption_v: f64,
     /// Change of these with temperature, V per kelvin.
     pub absorption_v_per_k: f64,
     /// Stored over charged when full.

@@ -41,7 +41,7 @@ pub fn packs_of(battery: &Battery) -> Named<Registered> {
 
 /// What a pack counts as, Ah: measured where known, else `nameplate_share` of nominal.
 fn counted_ah(pack: &Pack, nameplate_share: f64) -> f64 {
-    pack.measured_ah.unwrap_or(pack.nominal_ah * nameplate_share)
+    pack.measured_ah.unwrap_or(pack.rated_ah * nameplate_share)
 }
 
 /// Sum of the capacities of packs, Ah: measured where known, else `nameplate_share` of nominal.
@@ -68,7 +68,7 @@ pub fn rated_ah(battery: &LeadAcid) -> f64 {
     if battery.packs.is_empty() {
         string_ah * f64::from(battery.strings)
     } else {
-        battery.packs.values().map(|pack| pack.nominal_ah).sum()
+        battery.packs.values().map(|pack| pack.rated_ah).sum()
     }
 }
 
@@ -80,7 +80,7 @@ pub fn nameplate_ah(battery: &Battery) -> f64 {
             cells.capacity_ah.unwrap_or(0.0) * f64::from(cells.strings)
         }
         Battery::LithiumIronPhosphate(cells) => {
-            cells.packs.values().map(|pack| pack.nominal_ah).sum()
+            cells.packs.values().map(|pack| pack.rated_ah).sum()
         }
         Battery::LeadAcid(acid) => rated_ah(acid),
         Battery::Ideal(ideal) => ideal::bank(ideal).capacity_ah,
@@ -181,7 +181,7 @@ pub fn at_share_of_nameplate(battery: &Battery, share: f64) -> Battery {
     let mut less = battery.clone();
     let of_packs = |packs: &mut Named<Pack>| {
         for pack in packs.values_mut() {
-            pack.nominal_ah *= share;
+            pack.rated_ah *= share;
         }
     };
     match &mut less {
@@ -225,8 +225,8 @@ mod tests {
     fn measured_packs_count_as_they_are_and_nameplates_by_age() {
         let battery = lithium(
             r#"{"cells_in_series": 4, "age_capacity_share": 0.8, "charge_limit_a": 20,
-                "discharge_limit_a": 40, "packs": {"A": {"nominal_ah": 100, "measured_ah": 71},
-                "B": {"nominal_ah": 50}}}"#,
+                "discharge_limit_a": 40, "packs": {"A": {"rated_ah": 100, "measured_ah": 71},
+                "B": {"rated_ah": 50}}}"#,
         );
         assert!(rests_on_nameplate(&battery));
         // 71 + 0.8 x 50 = 111 Ah, by hand.

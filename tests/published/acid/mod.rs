@@ -46,7 +46,7 @@ pub fn float(value: &Value, path: &str) -> f64 {
 /// A 12 V lead-acid block of 100 Ah with a patch.
 pub fn block(patch: &Value) -> LeadAcid {
     let mut value = json!({"kind": "flooded", "cells_in_series": 6, "resistance_ohm": 0.006,
-        "absorption_v": 14.4, "capacities": [{"discharge_h": 20.0, "capacity_ah": 100.0},
+        "rated_absorption_v": 14.4, "capacities": [{"discharge_h": 20.0, "capacity_ah": 100.0},
             {"discharge_h": 1.0, "capacity_ah": 58.0}]});
     merge(&mut value, patch);
     serde_json::from_value(value).unwrap()

@@ -23,7 +23,7 @@ fn engine_hour(rated_w: f64, idle_l_h_kw: f64, per_kwh_l: f64, output_w: f64) ->
             "rule": {"start_below_share": 0.5, "stop_above_share": 0.9}},
         "battery": {"ideal": {"capacity_wh": 1e8, "empty_v": bus_v, "full_v": bus_v}},
         "outlet_groups": {"all": {"limit_a": 10_000}},
-        "loads": {"lamp": {"draw": {"power": {"w": load_w}}}}
+        "loads": {"lamp": {"draw": {"power": {"power_w": load_w}}}}
     })));
     plan.battery.resistance_ohm = 1e-12;
     single::run(&plan).rows.remove(0)
@@ -36,7 +36,7 @@ fn fuel_follows_the_worked_line() {
         serde_json::from_str(&text("tests/reference/distribution/check_values.json")).unwrap();
     let it = &values["generator"];
     let row = engine_hour(8000.0, float(it, "/diesel8kW_F0"), float(it, "/diesel8kW_F1"), 4000.0);
-    assert!((row.engine_h - 1.0).abs() < 1e-12);
+    assert!((row.generator_h - 1.0).abs() < 1e-12);
     assert!((row.sources[2].used_wh - 400.0).abs() < 1e-6, "{:?}", row.sources);
     // Printed with three decimals, its constants with four digits.
     let off = (row.fuel_l - float(it, "/diesel8kW_at_4kW_L_h")).abs();
@@ -87,7 +87,7 @@ fn plug_energy_follows_the_worked_supply() {
             "supply": {"rated_v": set_v, "limit_a": limit_a, "efficiency_share": float(&it, "/inputs/eta"),
                 "no_load_w": no_load_w, "joins": "bus"},
             "battery": {"ideal": {"capacity_wh": 1e8, "empty_v": volts, "full_v": volts}},
-            "loads": {"lamp": {"draw": {"power": {"w": 0}}}}
+            "loads": {"lamp": {"draw": {"power": {"power_w": 0}}}}
         })));
         plan.battery.resistance_ohm = 1e-12;
         single::run(&plan).rows.remove(0)
@@ -115,7 +115,7 @@ fn a_charger_gets_what_keying_leaves() {
         "sun": {"profile": {"rated_share": vec![0.0; 24]}},
         "strategy": "it", "strategies": {"it": {"supply": "always"}},
         "supply": {"rated_v": 13.8, "limit_a": 25.0, "efficiency_share": 0.88, "joins": "changeover",
-            "charger": {"limit_a": 25.0, "charge": {"bulk_v": 14.2}}},
+            "charger": {"limit_a": 25.0, "set_points": {"absorption_v": 14.2}}},
         "outlet_groups": {"all": {"on_supply": true}},
         "loads": {"lamp": {"draw": {"power": null, "current": {"receive_a": 2.0}}},
             "set": {"group": "all", "transmit_share": 0.2, "operator": "A",
@@ -145,7 +145,7 @@ fn recharge_in_ten_hours() {
         "supply": {"rated_v": 20.0, "limit_a": amps, "efficiency_share": 0.88, "joins": "bus"},
         "battery": {"ideal": {"capacity_wh": 200.0 * volts, "empty_v": volts, "full_v": volts,
             "charge_efficiency_share": 0.95}},
-        "loads": {"lamp": {"draw": {"power": {"w": 0}}}}
+        "loads": {"lamp": {"draw": {"power": {"power_w": 0}}}}
     })));
     let first = book.rows.first().unwrap().charge_start_share;
     let stored_ah = (book.rows.last().unwrap().charge_end_share - first) * 200.0;

@@ -59,10 +59,10 @@ fn current_at_battery_volts_follows_the_diode_model() {
         share = share.max((ratio - number(row, "pwm_over_mpp")).abs());
     }
     assert_eq!(table.len(), 100);
-    reached("switching", SOURCE, "amperes at battery volts", 100, amps, 0.01, "of it");
+    reached("pwm", SOURCE, "amperes at battery volts", 100, amps, 0.01, "of it");
     let what = "amperes at battery volts, air of -30 to 40 deg C";
-    reached("switching", SOURCE, what, 100, plausible, 0.005, "of it");
-    reached("switching", SOURCE, "yield over maximum power", 100, share, 0.01, "of maximum power");
+    reached("pwm", SOURCE, what, 100, plausible, 0.005, "of it");
+    reached("pwm", SOURCE, "yield over maximum power", 100, share, 0.01, "of maximum power");
 }
 
 /// The yield as the ledger shows it: over our own maximum power (-0.4 % per kelvin, low light by
@@ -82,7 +82,7 @@ fn yield_over_our_maximum_power_follows_the_table() {
     }
     assert!(cases > 60, "{cases}");
     let what = "yield over our own maximum power, air of -30 to 40 deg C";
-    reached("switching", SOURCE, what, cases, worst, 0.05, "of maximum power");
+    reached("pwm", SOURCE, what, cases, worst, 0.05, "of maximum power");
 }
 
 /// Through the step: an hour at steady light into a battery of level volts, as a lead-acid (12 V
@@ -101,8 +101,8 @@ fn the_step_passes_that_current() {
                 light,
                 air_for(&row),
                 nominal_v,
-                &json!({"switching": {
-                "output_limit_a": 1000.0, "drop_v": DROP_V, "charge": {"bulk_v": 40.0}}}),
+                &json!({"pwm": {
+                "output_limit_a": 1000.0, "drop_v": DROP_V, "set_points": {"absorption_v": 40.0}}}),
             ));
             plan.battery.resistance_ohm = 1e-9;
             plan.battery.curve = Curve::through(&[(0.0, battery_v), (1.0, battery_v)]);
@@ -122,16 +122,8 @@ fn the_step_passes_that_current() {
         }
     }
     assert!(cases > 120, "{cases}");
-    reached("switching", SOURCE, "amperes through the step", cases, worst, 0.012, "of it");
-    reached(
-        "switching",
-        SOURCE,
-        "amperes through the step, cells of 60",
-        cases,
-        hot,
-        0.025,
-        "of it",
-    );
+    reached("pwm", SOURCE, "amperes through the step", cases, worst, 0.012, "of it");
+    reached("pwm", SOURCE, "amperes through the step, cells of 60", cases, hot, 0.025, "of it");
 }
 
 /// An hour of steady light on the module, a level battery of `battery_v`.
@@ -140,10 +132,10 @@ fn station(light: f64, air_c: f64, battery_v: f64, controller: &Value) -> Value 
     sheet.rated_w = 100.08;
     let mut value = bench_with(&json!({
         "span": {"hours": 1}, "start": {"charge_share": 0.5},
-        "sun": {"profile": {"rated_share": null, "plane_w_m2": vec![light; 24], "air_c": air_c}},
+        "sun": {"profile": {"rated_share": null, "in_plane_w_m2": vec![light; 24], "air_c": air_c}},
         "arrays": {"a": sheet},
         "battery": {"ideal": {"capacity_wh": 1e7, "empty_v": battery_v, "full_v": battery_v}},
-        "loads": {"lamp": {"draw": {"power": {"w": 0}}}}
+        "loads": {"lamp": {"draw": {"power": {"power_w": 0}}}}
     }));
     value["controllers"]["a"] = controller.clone();
     value["battery"]["ideal"]["empty_v"] = json!(battery_v);
@@ -165,26 +157,18 @@ fn worked_example_of_both_controllers() {
         let book = single::run_book(&plan);
         (book.rows[0].sources[0].used_wh, book.rows[0].charged_ah)
     };
-    let charge = json!({"bulk_v": 40.0});
-    let (tracked_wh, tracked_ah) = run(json!({"tracking": {"output_limit_a": 1000.0,
-        "efficiency_share": float(&it, "/inputs/eta"), "charge": charge}}));
+    let charge = json!({"absorption_v": 40.0});
+    let (tracked_wh, tracked_ah) = run(json!({"mppt": {"output_limit_a": 1000.0,
+        "efficiency_share": float(&it, "/inputs/eta"), "set_points": charge}}));
     let source = "arithmetic of a tracking and a switching controller";
     let worst = (tracked_wh - float(&it, "/expected/mppt_W"))
         .abs()
         .max((tracked_ah - float(&it, "/expected/mppt_A")).abs());
-    reached("switching", source, "tracked watts and amperes", 2, worst, 1e-4, "W or A");
-    let (passed_wh, _) = run(json!({"switching": {"output_limit_a": 1000.0, "charge": charge}}));
+    reached("pwm", source, "tracked watts and amperes", 2, worst, 1e-4, "W or A");
+    let (passed_wh, _) = run(json!({"pwm": {"output_limit_a": 1000.0, "set_points": charge}}));
     let over = passed_wh / float(&it, "/expected/pwm_W") - 1.0;
     assert!(over > 0.0, "less than at the maximum-power point: {over}");
-    reached(
-        "switching",
-        source,
-        "passed watts over the example",
-        1,
-        over,
-        6.0 / 5.56 - 1.0,
-        "of it",
-    );
+    reached("pwm", source, "passed watts over the example", 1, over, 6.0 / 5.56 - 1.0, "of it");
 }
 
 /// Any sheet gives a curve through its own points, with or without shunt.
@@ -224,7 +208,7 @@ fn curves_go_through_their_own_points() {
     // Where no shunt fits, the exponential at short circuit or at no volts is left out.
     let source = "the sheets themselves";
     reached(
-        "switching",
+        "pwm",
         source,
         "short, best and open point",
         18,
@@ -250,16 +234,16 @@ fn nothing_is_used_that_is_not_available() {
                     .collect();
                 let plan = plan_of(&bench_with(&json!({
                     "start": {"charge_share": 0.2},
-                    "sun": {"profile": {"rated_share": null, "plane_w_m2": plane, "air_c": air_c}},
+                    "sun": {"profile": {"rated_share": null, "in_plane_w_m2": plane, "air_c": air_c}},
                     "arrays": {"a": {"rated_w": 100.0 * rated, "datasheet": {"isc_a": 5.5 * amps,
                         "imp_a": 5.5, "vmp_v": 18.2, "voc_v": 18.2 * volts}}},
-                    "controllers": {"a": {"tracking": null, "switching": {"output_limit_a": 50.0,
-                        "charge": {"bulk_v": 14.4, "compensation_v_per_k": per_k}}}},
+                    "controllers": {"a": {"mppt": null, "pwm": {"output_limit_a": 50.0,
+                        "set_points": {"absorption_v": 14.4, "compensation_v_per_k": per_k}}}},
                     "battery": {"ideal": null, "lead_acid": {"kind": "agm", "cells_in_series": 6,
                         "capacities": [{"discharge_h": 20.0, "capacity_ah": 60.0},
                             {"discharge_h": 1.0, "capacity_ah": 35.0}],
                         "temperature": {"fixed_c": air_c},
-                        "resistance_ohm": 0.008, "absorption_v": 14.4}}
+                        "resistance_ohm": 0.008, "rated_absorption_v": 14.4}}
                 })));
                 for row in &single::run_book(&plan).rows {
                     let sun = &row.sources[0];

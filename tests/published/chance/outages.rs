@@ -61,7 +61,7 @@ fn drawn_figures() {
             continue;
         }
         let renewal = renewal_of(&row);
-        let [mut up, mut dark_h, mut outages] = [TimeSum::default(); 3];
+        let [mut up, mut no_power_h, mut outages] = [TimeSum::default(); 3];
         for number in 0..TRIALS {
             let (mut up_h, mut dark_of_trial_h, mut begun) = (SPAN_H, 0.0, 0.0);
             for outage in renewal.outages_before(trial(number), Start::AnyMoment, SPAN_H) {
@@ -74,14 +74,20 @@ fn drawn_figures() {
                 }
             }
             up.add(up_h / SPAN_H).unwrap();
-            dark_h.add(dark_of_trial_h).unwrap();
+            no_power_h.add(dark_of_trial_h).unwrap();
             outages.add(begun).unwrap();
         }
         let name = format!("{}, {battery_h} h", row.text("model"));
         let exact = row.number("availability");
         sample(&mut availability, &name, up.mean(), exact, up.standard_error());
         // Every outage that begins within the span brings its whole dark time: rate x excess.
-        sample(&mut dark, &name, dark_h.mean() / SPAN_H, share, dark_h.standard_error() / SPAN_H);
+        sample(
+            &mut dark,
+            &name,
+            no_power_h.mean() / SPAN_H,
+            share,
+            no_power_h.standard_error() / SPAN_H,
+        );
         sample(&mut begun, &name, outages.mean(), long, outages.standard_error());
     }
     availability.done();

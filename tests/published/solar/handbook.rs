@@ -175,7 +175,7 @@ fn tilted_hour() {
         dni_w_m2: (level_mj - diffuse_mj) * per_w / middle[0].up,
         dhi_w_m2: diffuse_mj * per_w,
     };
-    let total = |model| coefficients(&middle, 60.0, model, 0.6).plane_w_m2(&light) * 0.0036;
+    let total = |model| coefficients(&middle, 60.0, model, 0.6).in_plane_w_m2(&light) * 0.0036;
     energies.case("isotropic", total(SkyModel::Isotropic), 1.17);
     // The book's example adds a brightening of the horizon (1.28 with it); without that term the
     // recomputed value is 1.251.
@@ -259,7 +259,7 @@ fn tilted_months_of_madison() {
             dni_w_m2: (level_mj - diffuse_mj) / mean_cos,
             dhi_w_m2: diffuse_mj,
         };
-        months.case(&name, made.plane_w_m2(&light), row.number("HT_printed"));
+        months.case(&name, made.in_plane_w_m2(&light), row.number("HT_printed"));
     }
     months.done();
     ratios.done();

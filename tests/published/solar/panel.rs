@@ -15,7 +15,7 @@ fn cell_temperature_and_its_cost() {
         "1",
         1e-4,
     );
-    let array = PanelArray { rated_w: 1.0, power_per_c: -0.004, noct_c: 45.0, kept_share: 1.0 };
+    let array = PanelArray { rated_w: 1.0, pmax_per_c: -0.004, noct_c: 45.0, kept_share: 1.0 };
     for row in rows("solar/cell_temperature_cases.csv") {
         let name = format!("{} W/m2, {} C", row.text("poa"), row.text("temp_air"));
         let (light, air) = (row.number("poa"), row.number("temp_air"));
@@ -53,7 +53,7 @@ fn another_model_of_a_module() {
     for row in rows("solar/pwm_vs_mpp.csv") {
         let (light, cells) = (row.number("poa"), row.number("cell_temp"));
         // NOCT 20: cells as warm as the air.
-        let array = PanelArray { rated_w: 1.0, power_per_c: -0.004, noct_c: 20.0, kept_share: 1.0 };
+        let array = PanelArray { rated_w: 1.0, pmax_per_c: -0.004, noct_c: 20.0, kept_share: 1.0 };
         let name = format!("{light} W/m2, cells {cells} C");
         powers.case(&name, array_power_w(&array, light, cells), row.number("p_mp") / 100.0);
     }

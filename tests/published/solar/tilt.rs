@@ -41,7 +41,7 @@ fn transposition_cases() {
         ] {
             let plane = plane.with_model(model);
             let made = PlaneHour::new(&plane, &sun, &hour, &level, row.number("albedo"));
-            check.case(&name, made.plane_w_m2(&light), row.number(column));
+            check.case(&name, made.in_plane_w_m2(&light), row.number(column));
         }
     }
     incidence.done();

@@ -104,7 +104,7 @@ impl Year {
             let made = PlaneHour::new(plane, suns, &sun, skyline, 0.2);
             let light = row.light(&sun);
             let days = days_of(start.with_timezone(&self.offset).month());
-            months[*month].0 += made.plane_w_m2(&light) / 1000.0 / days;
+            months[*month].0 += made.in_plane_w_m2(&light) / 1000.0 / days;
             months[*month].1 += light.dni_w_m2 * made.beam / 1000.0 / days;
         }
         months
@@ -311,7 +311,7 @@ fn climate_of_a_year() {
                 );
             }
         }
-        let sum = |sky: &Sky| -> f64 { (0..8760).map(|index| sky.plane_w_m2(index)[0]).sum() };
+        let sum = |sky: &Sky| -> f64 { (0..8760).map(|index| sky.in_plane_w_m2(index)[0]).sum() };
         tilted.relative(year.name, sum(&mean_days), sum(&hours));
     }
     level.done();

@@ -115,14 +115,14 @@ pub(super) fn fitting(
 ) -> Option<ControllerChoice> {
     let name = array?;
     let feeds = &scenario.arrays.get(name)?.controller;
-    let bulk_v = scenario.controllers.get(feeds)?.charge().bulk_v;
+    let absorption_v = scenario.controllers.get(feeds)?.set_points().absorption_v;
     let others_w: f64 = scenario
         .arrays
         .iter()
         .filter(|(other, it)| other.as_str() != name && it.controller == *feeds)
         .map(|(_, it)| it.rated_w * f64::from(it.count))
         .sum();
-    let passes = |it: &&ControllerChoice| it.output_limit_a * bulk_v >= rated_w + others_w;
+    let passes = |it: &&ControllerChoice| it.output_limit_a * absorption_v >= rated_w + others_w;
     controllers.iter().find(passes).or(controllers.last()).copied()
 }
 

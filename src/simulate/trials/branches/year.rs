@@ -126,8 +126,8 @@ pub fn normal_year(scenario: &Scenario, hours: u32) -> Result<Scenario, Vec<Comp
     normal.span.start = begin;
     normal.span.hours = hours_of_year(&clock, year)?.saturating_add(hours);
     normal.start.charge_share = None;
-    let settles = scenario.start.settle_days.unwrap_or(0).max(SETTLE_DAYS);
-    normal.start.settle_days = Some(settles);
+    let settles = scenario.start.warmup_days.unwrap_or(0).max(SETTLE_DAYS);
+    normal.start.warmup_days = Some(settles);
     if scenario.storm.is_none() && scenario.grid != Grid::None {
         normal.storm = Some(Storm::Coupled(Coupling::default()));
     }
@@ -142,7 +142,7 @@ pub fn normal_year(scenario: &Scenario, hours: u32) -> Result<Scenario, Vec<Comp
         climate.outlook = None;
     }
     if let Sun::Measured(measured) = &mut normal.sun {
-        let blocks = Resample { blocks_days: BLOCKS_DAYS, season_days: SEASON_DAYS };
+        let blocks = Resample { block_days: BLOCKS_DAYS, season_days: SEASON_DAYS };
         measured.resample.get_or_insert(blocks);
     }
     Ok(normal)

@@ -68,7 +68,7 @@ pub struct SwapPlan {
     /// Steps on the way.
     pub carry_steps: usize,
     /// Whether the handover counts as off the air.
-    pub counts_as_dark: bool,
+    pub counts_as_off_air: bool,
 }
 
 /// The charging point.
@@ -174,10 +174,10 @@ fn swap_of(club: &Club, station: &str, step_h: f64) -> Option<SwapPlan> {
         spare_above_share: swap.spare_above_share,
         handover_h: match swap.handover {
             Handover::Bridged => 0.0,
-            Handover::DarkMin(dark_min) => dark_min / 60.0,
+            Handover::OffMin(off_min) => off_min / 60.0,
         },
         carry_steps: (swap.carry_min / 60.0 / step_h - 1e-9).ceil().max(0.0) as usize,
-        counts_as_dark: swap.counts_as_dark,
+        counts_as_off_air: swap.counts_as_off_air,
     })
 }
 

@@ -67,7 +67,7 @@ fn possible(club: &ClubPlan, outcome: &ClubOutcome) -> Result<(), Impossible> {
     for (what, hours) in [
         ("the time that the club was down", outcome.down_h),
         ("the first moment that the club was down", outcome.first_down_h.unwrap_or(0.0)),
-        ("the time of the generator", outcome.engine_h),
+        ("the time of the generator", outcome.generator_h),
     ] {
         guard::hours(what, hours, span_h).map_err(told)?;
     }

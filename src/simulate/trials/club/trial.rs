@@ -47,7 +47,7 @@ pub struct ClubOutcome {
     /// Hours in which it was, whole steps.
     pub down_h: f64,
     /// Hours in which the generator of the charging point ran.
-    pub engine_h: f64,
+    pub generator_h: f64,
     /// What it burnt, litres.
     pub engine_fuel_l: f64,
     /// Energy put into packs there, Wh.
@@ -96,7 +96,7 @@ pub struct StepRecord {
     /// Whether each station was off the air at any moment of it.
     pub off: Vec<bool>,
     /// Hours in which the generator ran.
-    pub engine_h: f64,
+    pub generator_h: f64,
 }
 
 /// What a thread keeps from trial to trial.
@@ -336,13 +336,13 @@ impl Exercise<'_, '_> {
         }
         let mut turns = Turns::default();
         walk.step(number, &mut turns);
-        self.outcome.engine_h += turns.engine_h;
+        self.outcome.generator_h += turns.generator_h;
         self.outcome.engine_fuel_l += turns.fuel_l;
         self.outcome.point_wh += turns.used_wh;
         if let Some(record) = &mut self.record {
             record.charging.push(over);
             if let Some(step) = record.steps.last_mut() {
-                step.engine_h = turns.engine_h;
+                step.generator_h = turns.generator_h;
             }
         }
     }
@@ -401,7 +401,7 @@ impl Exercise<'_, '_> {
 /// What the charging point does in a step.
 #[derive(Default)]
 struct Turns {
-    engine_h: f64,
+    generator_h: f64,
     fuel_l: f64,
     used_wh: f64,
 }
@@ -409,7 +409,7 @@ struct Turns {
 impl Book<f64> for Turns {
     fn phase(&mut self, _: &Plan, _: &Slice, phase: &Phase<f64>) {
         if phase.hours > 0.0 {
-            self.engine_h += if phase.engine { phase.hours } else { 0.0 };
+            self.generator_h += if phase.engine { phase.hours } else { 0.0 };
             self.fuel_l += phase.fuel_l;
             self.used_wh += phase.used_wh.iter().sum::<f64>();
         }

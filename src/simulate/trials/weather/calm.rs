@@ -77,7 +77,7 @@ pub struct Calm<'a, W: Width> {
     plan: &'a CalmPlan,
     sky: &'a ClimateSky,
     days: &'a CalmDays,
-    array_share: W::Lane,
+    array_multiplier: W::Lane,
 }
 
 impl Weather {
@@ -120,10 +120,10 @@ impl<'a, W: Width> Calm<'a, W> {
         weather: &'a Weather,
         plan: &'a CalmPlan,
         days: &'a CalmDays,
-        array_share: W::Lane,
+        array_multiplier: W::Lane,
     ) -> Option<Self> {
         let Kind::Climate(sky) = &weather.kind else { return None };
-        Some(Self { w, plan, sky, days, array_share })
+        Some(Self { w, plan, sky, days, array_multiplier })
     }
 
     /// Where a day stands in the lists.
@@ -146,7 +146,7 @@ impl<'a, W: Width> Calm<'a, W> {
             let to = self.w.by_lane(|lane| table[nodes[lane] + 1]);
             let sum = &mut into[((slice - slices.start) * sources + source) * W::LANES..];
             let sum = &mut sum[..W::LANES];
-            (self.w.load(sum) + between((from, to), rest, self.array_share)).store(sum);
+            (self.w.load(sum) + between((from, to), rest, self.array_multiplier)).store(sum);
         }
     }
 

@@ -87,7 +87,7 @@ pub struct DrawnSky<'a> {
     /// Slices that begin with snow from a storm.
     pub snow_slices: &'a [usize],
     /// What the arrays give over what the model gives.
-    pub array_share: f64,
+    pub array_multiplier: f64,
 }
 
 impl DrawnSky<'_> {
@@ -129,7 +129,7 @@ impl DrawnSky<'_> {
         let share = self.value(hour) * self.dims(hour);
         match sky.day.rated_share(at) {
             Some(rated) => Light::RatedShare(rated * share),
-            None => Light::Plane(sky.day.plane_w_m2(at) * share),
+            None => Light::Plane(sky.day.in_plane_w_m2(at) * share),
         }
     }
 
@@ -190,10 +190,11 @@ impl HourSky for DrawnSky<'_> {
                 for (array, gives) in gives.iter_mut().enumerate() {
                     let at = first + array * NODES;
                     let ends = (sky.power_w[at], sky.power_w[at + 1]);
-                    gives.available_w = between(ends, rest, self.array_share);
+                    gives.available_w = between(ends, rest, self.array_multiplier);
                     if !sky.shape.is_empty() {
                         let (from, to) = (sky.shape[at], sky.shape[at + 1]);
-                        let part = |at: usize| between((from[at], to[at]), rest, self.array_share);
+                        let part =
+                            |at: usize| between((from[at], to[at]), rest, self.array_multiplier);
                         gives.shape_a = part(0);
                         gives.shape_a_per_v = part(1);
                     }
@@ -210,8 +211,9 @@ impl HourSky for DrawnSky<'_> {
                 let at = self.series_hour(sky, hour) * gives.len();
                 let light = self.measured_light(sky, hour);
                 for (array, gives) in gives.iter_mut().enumerate() {
-                    let plane_w_m2 = sky.planes[at + array].plane_w_m2(&light);
-                    *gives = self.arrays[array].gives(Light::Plane(plane_w_m2), self.air_c(hour));
+                    let in_plane_w_m2 = sky.planes[at + array].in_plane_w_m2(&light);
+                    *gives =
+                        self.arrays[array].gives(Light::Plane(in_plane_w_m2), self.air_c(hour));
                 }
             }
             Kind::Measured(sky) => {
@@ -221,9 +223,9 @@ impl HourSky for DrawnSky<'_> {
             }
         }
         for gives in gives {
-            gives.available_w *= self.array_share;
-            gives.shape_a *= self.array_share;
-            gives.shape_a_per_v *= self.array_share;
+            gives.available_w *= self.array_multiplier;
+            gives.shape_a *= self.array_multiplier;
+            gives.shape_a_per_v *= self.array_multiplier;
         }
         true
     }
@@ -235,11 +237,11 @@ impl HourSky for DrawnSky<'_> {
                 let at = self.weather.hour_of_day(hour);
                 let day = &sky.table.days()[self.weather.day_of(hour)];
                 let light = day.hours[at].light(self.value(hour) * self.dims(hour));
-                day.planes(at)[array].plane_w_m2(&light)
+                day.planes(at)[array].in_plane_w_m2(&light)
             }
             Kind::Measured(sky) => {
                 let at = self.series_hour(sky, hour) * self.arrays.len() + array;
-                sky.planes[at].plane_w_m2(&self.measured_light(sky, hour))
+                sky.planes[at].in_plane_w_m2(&self.measured_light(sky, hour))
             }
         }
     }

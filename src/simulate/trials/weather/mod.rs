@@ -124,8 +124,8 @@ fn node_at(clearness: f64) -> (usize, f64) {
 
 /// The part of the way from node to node, of arrays that give a share of what the model gives.
 #[inline(always)]
-fn between<F: Lane>((from, to): (F, F), rest: F, array_share: F) -> F {
-    (from + (to - from) * rest) * array_share
+fn between<F: Lane>((from, to): (F, F), rest: F, array_multiplier: F) -> F {
+    (from + (to - from) * rest) * array_multiplier
 }
 
 #[allow(clippy::cast_precision_loss)]
@@ -312,9 +312,9 @@ impl Weather {
             for (array, plane) in arrays.iter().zip(date.planes(at)) {
                 for node in 0..NODES {
                     let clearness = clearness_at(node);
-                    let plane_w_m2 = plane.plane_w_m2(&shape.light(clearness));
+                    let in_plane_w_m2 = plane.in_plane_w_m2(&shape.light(clearness));
                     let air_c = sky.air_c(day, hour, sky.swing_share(day, clearness));
-                    let gives = array.gives(Light::Plane(plane_w_m2), air_c);
+                    let gives = array.gives(Light::Plane(in_plane_w_m2), air_c);
                     sky.power_w.push(gives.available_w);
                     if shaped {
                         sky.shape.push([gives.shape_a, gives.shape_a_per_v]);
@@ -357,18 +357,18 @@ impl Weather {
             sky.hours.push(SeriesHour { sun, light, air_c });
             let month = month0(start.with_timezone(&offset).date_naive());
             for (array, plane) in arrays.iter().zip(view.plane_hours(&sun, &suns, month)) {
-                sky.gives.push(array.gives(Light::Plane(plane.plane_w_m2(&light)), air_c));
+                sky.gives.push(array.gives(Light::Plane(plane.in_plane_w_m2(&light)), air_c));
                 sky.planes.push(plane);
             }
         }
         if let Some(resample) = measured.resample {
             let whole = series.hours.len().saturating_sub(midnight) / HOURS;
             let days =
-                SeriesDays::new(sky.first_date, whole, resample.blocks_days, resample.season_days);
+                SeriesDays::new(sky.first_date, whole, resample.block_days, resample.season_days);
             if let Some(date) = days.missing(self.first_date, self.days()) {
                 let text = format!(
                     "the series has no {} days that begin within {} days of the season of {date}",
-                    resample.blocks_days, resample.season_days
+                    resample.block_days, resample.season_days
                 );
                 return Err(vec![CompileProblem { path: "sun.measured.resample".into(), text }]);
             }

@@ -136,7 +136,7 @@ impl Exercise<'_, '_> {
         } else {
             Place::Carried { to: None, arrives: over + swap.carry_steps }
         };
-        if swap.handover_h > 0.0 && !swap.counts_as_dark {
+        if swap.handover_h > 0.0 && !swap.counts_as_off_air {
             handovers[station] = Some(swap.handover_h);
         }
         self.outcome.swaps.push(SwapDone {

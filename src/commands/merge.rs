@@ -6,7 +6,7 @@ use super::files;
 use super::folder::Work;
 use super::odds::replay;
 use super::odds::results::{Wanted, tell_and_write, tell_plainly};
-use crate::cli::{InForceArgs, JoinArgs};
+use crate::cli::{InForceArgs, MergeArgs};
 use crate::decide::odds::{Shard, join};
 use crate::error::Error;
 
@@ -14,7 +14,7 @@ use crate::error::Error;
 ///
 /// # Errors
 /// When a part cannot be read, parts do not belong together, or a result cannot be written.
-pub fn run(args: &JoinArgs) -> Result<(), Error> {
+pub fn run(args: &MergeArgs) -> Result<(), Error> {
     let mut shards = Vec::new();
     let mut problems = Vec::new();
     for path in &args.shards {
