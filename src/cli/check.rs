@@ -18,6 +18,9 @@ pub struct CheckArgs {
     /// A caution gives exit code 3 too, as a serious finding does
     #[arg(long)]
     pub strict: bool,
+    /// Write a file of format 1 anew with the names of format 2, beside it; order, notes and numbers stay
+    #[arg(long, conflicts_with_all = ["variant", "json", "out"])]
+    pub rewrite: bool,
     /// Print problems, warnings and findings as JSON
     #[arg(long)]
     pub json: bool,

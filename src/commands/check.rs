@@ -9,9 +9,9 @@ use std::path::Path;
 
 use serde_json::json;
 
-use super::files;
 use super::folder::Results;
 use super::load::{inputs_of, take_variant};
+use super::{files, rewrite};
 use crate::cli::CheckArgs;
 use crate::decide::contest::of_variant;
 use crate::decide::preflight::{Counts, Finding, preflight};
@@ -43,6 +43,9 @@ const NAME: usize = 20;
 /// When the scenario cannot be read or is wrong, its pre-flight finds something serious, or a result
 /// cannot be written.
 pub fn run(args: &CheckArgs) -> Result<(), Error> {
+    if args.rewrite {
+        return rewrite::run(&args.scenario);
+    }
     let mut examined = read_station(&args.scenario)?;
     if let Some(name) = &args.variant
         && examined.problems.list.is_empty()

@@ -7,7 +7,7 @@ use super::folder::Work;
 use super::odds::replay;
 use super::odds::results::{Wanted, tell_and_write, tell_plainly};
 use crate::cli::{InForceArgs, MergeArgs};
-use crate::decide::odds::{Shard, join};
+use crate::decide::odds::{FORMAT, Shard, join};
 use crate::error::Error;
 
 /// Runs the command.
@@ -45,9 +45,25 @@ pub fn run(args: &MergeArgs) -> Result<(), Error> {
     tell_and_write(&subject, &answers, None, &wanted, &replay)
 }
 
+/// What is asked of a part before anything else.
+#[derive(serde::Deserialize)]
+struct OfFormat {
+    shard_format: u32,
+}
+
 /// The part in a file, or what is wrong with it.
 fn read(path: &Path) -> Result<Result<Shard, String>, Error> {
     let text = files::read_text(path)?;
+    // Parts of another format have other keys: one sentence says so, not the first key that differs.
+    if let Ok(OfFormat { shard_format }) = serde_json::from_str(&text)
+        && shard_format != FORMAT
+    {
+        return Ok(Err(format!(
+            "`{}` has shard_format {shard_format}, and this longwatch merges parts of shard_format \
+             {FORMAT}: compute it again with `odds --shard`",
+            path.display()
+        )));
+    }
     let mut reader = serde_json::Deserializer::from_str(&text);
     let shard = serde_path_to_error::deserialize(&mut reader).map_err(|problem| {
         let place = problem.path().to_string();

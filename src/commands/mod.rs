@@ -18,6 +18,7 @@ pub mod new;
 pub mod now;
 pub mod odds;
 pub mod report;
+pub mod rewrite;
 pub mod run;
 pub mod schema;
 pub mod size;

@@ -16,7 +16,7 @@ pub type Part = serde_json::Map<String, serde_json::Value>;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Club {
-    /// Version of this file format; 1.
+    /// Version of this file format; 2.
     pub format: u32,
     /// What the results are headed with.
     pub title: String,

@@ -21,7 +21,7 @@ use super::watch::Watch;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Scenario {
-    /// Version of this file format; 1.
+    /// Version of this file format; 2.
     pub format: u32,
     /// What the results are headed with.
     pub title: String,

@@ -110,8 +110,8 @@ const MOST_PANEL_V: f64 = 1500.0;
 
 /// Every number of the file, in the order of the file.
 pub const LIMITS: &[Limit] = &[
-    within("format", 1.0, 1.0, "1")
-        .hint("A later number needs a later longwatch; this one reads format 1."),
+    within("format", 2.0, 2.0, "1")
+        .hint("A later number needs a later longwatch; this one reads format 2."),
     within("site.latitude_deg", -90.0, 90.0, "deg"),
     within("site.longitude_deg", -180.0, 180.0, "deg"),
     within("site.elevation_m", -450.0, 9000.0, "m"),

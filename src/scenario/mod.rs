@@ -20,6 +20,7 @@ pub mod preflight;
 pub mod prices;
 pub mod problem;
 pub mod read;
+pub mod renamed;
 mod scan;
 pub mod schedule;
 pub mod schema;

@@ -10,7 +10,7 @@ use super::club::Club;
 use super::json_path::{JsonPath, Step};
 use super::problem::{Problem, ProblemKind, Problems};
 use super::spans::Spans;
-use super::{Scenario, scan, schema, structure};
+use super::{Scenario, renamed, scan, schema, structure};
 
 /// Reads a scenario.
 ///
@@ -67,6 +67,10 @@ fn attempt_as<T: DeserializeOwned>(
     };
     let json = problems.is_empty();
     let spans = Spans::new(file_name, text, root);
+    if renamed::is_old(&spans) {
+        problems.extend(renamed::problems(&spans));
+        return Reading { scenario: None, spans: Some(spans), problems };
+    }
     problems.extend(structure::check(&spans, schema));
     let scenario = if json {
         match parse(text) {

@@ -15,5 +15,5 @@ pub mod subject;
 
 pub use answers::Answers;
 pub use result::Odds;
-pub use shard::{Part, Shard, join};
+pub use shard::{FORMAT, Part, Shard, join};
 pub use subject::{Occasion, Shape, Subject};

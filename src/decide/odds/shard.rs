@@ -13,7 +13,7 @@ use super::answers::Answers;
 use super::subject::Subject;
 
 /// Version of the file of a part.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// Part `number` of `of`, numbers from 1 on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -48,7 +48,7 @@ impl Part {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Shard {
-    /// Version of this file; 1.
+    /// Version of this file; 2.
     pub shard_format: u32,
     /// Which part.
     pub part: Part,

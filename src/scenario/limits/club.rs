@@ -4,8 +4,8 @@ use super::{Limit, above_zero, share, within};
 
 /// Every such number, in the order of the file.
 pub const CLUB_LIMITS: &[Limit] = &[
-    within("format", 1.0, 1.0, "1")
-        .hint("A later number needs a later longwatch; this one reads format 1."),
+    within("format", 2.0, 2.0, "1")
+        .hint("A later number needs a later longwatch; this one reads format 2."),
     share("stations.*.swap.below_share"),
     share("stations.*.swap.spare_above_share"),
     above_zero("stations.*.swap.handover.off_min", 60.0, "min")

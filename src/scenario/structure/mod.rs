@@ -17,6 +17,7 @@ use serde_json::{Map, Value};
 use super::json_path::JsonPath;
 use super::patch::{IS_PATCH, NOT_IN_A_PATCH};
 use super::problem::{Problem, ProblemKind, likely, list_of};
+use super::renamed;
 use super::spans::{Member, Node, NodeKind, Spans, underline_of};
 
 /// All faults of form.
@@ -218,6 +219,10 @@ impl<'a> Walker<'a> {
                 .map(String::as_str)
                 .filter(|key| members.iter().all(|other| other.key != *key))
         };
+        if let Some(new) = renamed::new_name(&at.path).filter(|new| keys.contains_key(*new)) {
+            self.old_name(member, members, new, at);
+            return missing.iter().copied().find(|key| *key == new);
+        }
         let slip = likely(&member.key, missing.iter().copied());
         let meant = slip.or_else(|| likely(&member.key, free()));
         let text = format!("`{}` is not a key of {}", member.key, words::object_of(&at.path));
@@ -236,6 +241,22 @@ impl<'a> Walker<'a> {
         };
         self.found(problem, at);
         slip
+    }
+
+    /// Reports a key that has another name since format 2.
+    fn old_name(&mut self, member: &Member, members: &[Member], new: &str, at: &At) {
+        let beside = members.iter().find(|it| it.key == new).map(|it| it.key_span.clone());
+        let problem = match beside {
+            Some(beside) => {
+                renamed::both_names(&at.path, (&member.key, &member.key_span), (new, beside))
+            }
+            None => {
+                let text = format!("`{}` is called `{new}` since format 2", member.key);
+                Problem::new(ProblemKind::UnknownKey, &text)
+                    .mark(member.key_span.clone(), &format!("write `{new}`"))
+            }
+        };
+        self.found(problem, at);
     }
 
     /// One problem for all keys that an object lacks.
