@@ -170,10 +170,10 @@ fn every_command_ends_with_a_fault_rather_than_an_impossible_answer() {
     is_fault("without", without(&scenario, &folder, &play, &watch).map_err(unplayed));
 
     let options = size::Options {
-        on_air_share: 0.5,
+        target_chance: 0.5,
         lowest_tier: None,
         lines: false,
-        least: None,
+        minimize: None,
         trials: 20,
         seed: 1,
         threads: 2,
