@@ -35,8 +35,8 @@ fn flags(
 }
 
 fn odds_possible(odds: &Odds) -> Result<(), String> {
-    let mut shares = vec![odds.readiness, odds.dark_time_share, odds.unserved_share];
-    shares.extend(odds.readiness_wilson_95);
+    let mut shares = vec![odds.on_air_share, odds.no_power_time_share, odds.unserved_share];
+    shares.extend(odds.on_air_wilson_95);
     for band in &odds.bands {
         shares.extend([band.on_air_share, band.charge_p05_share, band.charge_p25_share]);
     }
@@ -113,7 +113,7 @@ fn play(
     let from_now = FromNowArgs { mains_away: true, ..from_now };
     let known = read(&path, &in_force, &from_now).unwrap_or_else(|e| panic!("{place}: {e}"));
     // So low odds ask for a thousand trials a question.
-    let options = Options { odds_share: 0.5, seed: 1, threads: 2, mains_back: false };
+    let options = Options { target_chance: 0.5, seed: 1, threads: 2, mains_back: false };
     match now(&known.scenario, &folder(), &options) {
         Ok(now) => {
             now_possible(&now).unwrap_or_else(|what| panic!("{place}: {what}"));
