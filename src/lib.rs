@@ -42,6 +42,7 @@
 //! | [`simulate`] | the step, its books, the summary |
 //! | [`decide`] | what many trials come to, for one station or several side by side |
 //! | [`show`] | sentence, tables, files, pictures |
+//! | [`guide`] | the manual: its pages, and a page for every key |
 //! | [`cli`] | the command line as typed |
 //! | [`commands`] | one thin file a command |
 
@@ -54,6 +55,7 @@ pub mod clock;
 pub mod commands;
 pub mod decide;
 pub mod error;
+pub mod guide;
 pub mod numbers;
 pub mod plan;
 pub mod scenario;

@@ -10,6 +10,7 @@ pub mod compare;
 pub mod exercise;
 pub mod files;
 pub mod from_now;
+pub mod guide;
 pub mod join;
 pub mod json_text;
 pub mod load;
@@ -45,5 +46,6 @@ pub fn dispatch(command: &Command) -> Result<(), Error> {
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),
+        Command::Guide(args) => guide::run(args),
     }
 }

@@ -5,6 +5,7 @@ pub mod books;
 pub mod figures;
 #[cfg(feature = "png")]
 pub mod measure;
+pub mod retired;
 pub mod shipped;
 pub mod stations;
 
