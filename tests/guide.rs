@@ -215,7 +215,8 @@ fn every_key_that_a_page_names_is_a_key() {
     let mut count = 0;
     for topic in &TOPICS {
         for code in in_backticks(topic.text) {
-            let letters = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || "_.*".contains(c);
+            let letters =
+                |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || "_.*".contains(c);
             let is_key = code.contains(['_', '.']) && code.chars().all(letters);
             let is_file = [".csv", ".json", ".svg", ".png", ".txt", ".html", ".md"]
                 .iter()

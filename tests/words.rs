@@ -70,7 +70,9 @@ fn long_sentences_are_counted() {
     let twenty = ["word"; 20].join(" ");
     assert!(long_sentences(&format!("{twenty}. {twenty}."), 20).is_empty());
     assert_eq!(long_sentences(&format!("{twenty} more."), 20).len(), 1);
-    assert!(long_sentences(&format!("- {twenty}\n- {twenty}\n\n| {twenty} | more |"), 20).is_empty());
+    assert!(
+        long_sentences(&format!("- {twenty}\n- {twenty}\n\n| {twenty} | more |"), 20).is_empty()
+    );
     assert!(long_sentences(&format!("## A heading\n{twenty}"), 20).is_empty());
     assert_eq!(long_sentences(&format!("- {twenty}\n  more\n"), 20).len(), 1);
 }

@@ -30,9 +30,7 @@ pub fn run(args: &GuideArgs) -> Result<(), Error> {
 fn columns() -> usize {
     let terminal = terminal_size::terminal_size_of(std::io::stdout());
     let named = || std::env::var("COLUMNS").ok()?.trim().parse().ok();
-    let columns = terminal
-        .map(|(width, _)| usize::from(width.0))
-        .or_else(named)
-        .unwrap_or(USUAL_COLUMNS);
+    let columns =
+        terminal.map(|(width, _)| usize::from(width.0)).or_else(named).unwrap_or(USUAL_COLUMNS);
     columns.clamp(LEAST_COLUMNS, MOST_COLUMNS)
 }

@@ -36,11 +36,8 @@ pub fn places_of(word: &str, width: usize) -> Result<String, Error> {
         part(&mut lines);
         lines.extend(layout::title("Keys", width));
         for (prefix, entry) in &keys {
-            let name = if *prefix == "club" {
-                format!("club.{}", entry.path)
-            } else {
-                entry.path.clone()
-            };
+            let name =
+                if *prefix == "club" { format!("club.{}", entry.path) } else { entry.path.clone() };
             lines.extend(layout::row(&name, &entry.meaning, 36, width));
         }
     }

@@ -285,16 +285,16 @@ pub fn page(tree: &Tree, entry: &Entry, width: usize) -> String {
         "1" => "a plain number",
         unit => unit,
     };
-    let without = match (entry.required, &entry.default) {
-        (_, Some(value)) => value.as_str(),
-        (Some(true), None) => "it must be given",
-        (Some(false), None) => "it may be left out",
-        (None, None) => "",
+    let needed = match entry.required {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None => "",
     };
     let rows = [
         ("unit", unit.to_owned()),
         ("range", limit.map_or(String::new(), bounds)),
-        ("default", without.to_owned()),
+        ("needed", needed.to_owned()),
+        ("default", entry.default.clone().unwrap_or_default()),
         ("note", limit.map_or("", |limit| limit.hint).to_owned()),
     ];
     for (name, what) in rows.iter().filter(|(_, what)| !what.is_empty()) {

@@ -29,7 +29,7 @@ impl Block {
     pub fn words(&self) -> String {
         match self {
             Self::Title(text) | Self::Heading(text) | Self::Text(text) | Self::Item(text) => {
-                text.clone()
+                text.replace("**", "")
             }
             Self::Code(lines) => lines.join("\n"),
         }
@@ -93,10 +93,11 @@ pub fn fitted(blocks: &[Block], width: usize) -> Vec<String> {
         if before.is_some() && !list && !under {
             fitted.push(String::new());
         }
+        let words = block.words();
         match block {
-            Block::Title(text) | Block::Heading(text) => fitted.extend(title(text, width)),
-            Block::Text(text) => fitted.extend(paragraph(text, width)),
-            Block::Item(text) => fitted.extend(item(text, width)),
+            Block::Title(_) | Block::Heading(_) => fitted.extend(title(&words, width)),
+            Block::Text(_) => fitted.extend(paragraph(&words, width)),
+            Block::Item(_) => fitted.extend(item(&words, width)),
             Block::Code(code) => {
                 fitted.extend(code.iter().flat_map(|line| code_line(line, width)));
             }
@@ -210,10 +211,7 @@ mod tests {
         let line = "longwatch odds hall.json --strategy \"charger on\" --trials 500";
         assert_eq!(
             code_line(line, 40),
-            [
-                "  longwatch odds hall.json --strategy \\",
-                "      \"charger on\" --trials 500"
-            ]
+            ["  longwatch odds hall.json --strategy \\", "      \"charger on\" --trials 500"]
         );
         assert_eq!(code_line(line, 80), [format!("  {line}")]);
     }

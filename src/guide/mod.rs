@@ -85,8 +85,10 @@ fn unknown(asked: &str, trees: &[keys::Tree]) -> String {
         trees.iter().flat_map(keys::Tree::paths).map(|path| short(&path)).collect();
     let last = |path: &str| path.rsplit('.').next().unwrap_or_default().to_owned();
     let lasts: Vec<String> = paths.iter().map(|path| last(path)).collect();
-    let topics = TOPICS.iter().flat_map(|topic| [topic.name].into_iter().chain(topic.also.iter().copied()));
-    let names = topics.chain(paths.iter().map(String::as_str)).chain(lasts.iter().map(String::as_str));
+    let topics =
+        TOPICS.iter().flat_map(|topic| [topic.name].into_iter().chain(topic.also.iter().copied()));
+    let names =
+        topics.chain(paths.iter().map(String::as_str)).chain(lasts.iter().map(String::as_str));
     let meant = likely(&short(asked), names)
         .map_or(String::new(), |name| format!(" Did you mean `longwatch guide {name}`?"));
     format!(
