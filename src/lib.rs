@@ -12,6 +12,8 @@
 //! [`show`] turns these into a sentence, tables, files and pictures; [`commands`] and [`cli`] are
 //! the program around it.
 //!
+//! What a user needs to know is in the pages of `src/guide/`; `longwatch guide` prints them.
+//!
 //! # Signs and units
 //! - Every number carries its unit in its name, spelled the same in JSON, structs, column heads and
 //!   axes: `capacity_ah`, `tilt_deg`, `ghi_w_m2`. `_share` is 0 to 1; percent are for people only.

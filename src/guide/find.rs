@@ -55,6 +55,7 @@ fn part(lines: &mut Vec<String>) {
 }
 
 /// The sentences of a piece of a page; a line of code is one.
+#[must_use]
 pub fn sentences(block: &Block) -> Vec<String> {
     let words = block.words();
     if matches!(block, Block::Code(_)) {

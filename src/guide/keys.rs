@@ -206,10 +206,13 @@ impl Tree {
         inside.pop();
     }
 
-    /// Keys whose place ends so, each meaning once.
+    /// Keys and words whose place ends so, each meaning once.
     #[must_use]
     pub fn ending_with(&self, asked: &str) -> Vec<Entry> {
-        let plain = |path: &str| format!(".{}", path.replace("[]", "").replace(".*", ""));
+        let plain = |path: &str| {
+            let path = path.replace("[]", "").replace(".*", "");
+            format!(".{}", path.replace(": \"", ".").replace('"', ""))
+        };
         let end = plain(asked);
         if asked.is_empty() {
             return Vec::new();
