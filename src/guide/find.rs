@@ -54,12 +54,15 @@ fn part(lines: &mut Vec<String>) {
     }
 }
 
-/// The sentences of a piece of a page; a line of code is one.
+/// The sentences of a piece of a page; an item of a list stays whole, and so does a line of code.
 #[must_use]
 pub fn sentences(block: &Block) -> Vec<String> {
     let words = block.words();
     if matches!(block, Block::Code(_)) {
         return words.lines().map(|line| line.trim().to_owned()).collect();
+    }
+    if matches!(block, Block::Item(_)) {
+        return vec![words];
     }
     let mut sentences = vec![String::new()];
     for word in words.split_whitespace() {
