@@ -7,7 +7,7 @@ use clap::CommandFactory as _;
 use longwatch::cli::{self, Cli};
 use longwatch::guide::layout::{Block, blocks};
 use longwatch::guide::topics::{TOPICS, named, of_key};
-use longwatch::guide::{self, keys};
+use longwatch::guide::{self, key_page, keys};
 use longwatch::scenario::read;
 use serde_json::Value;
 
@@ -286,7 +286,7 @@ fn every_key_has_a_page() {
             let found = tree.look_up(&asked).unwrap_or_else(|| panic!("`{asked}` is not found"));
             assert_eq!(found.path, entry.path, "{asked}");
             assert!(!entry.meaning.is_empty(), "{asked} means nothing");
-            let page = keys::page(&tree, &found, 80);
+            let page = key_page::page(&tree, &found, 80);
             let begin: String = entry.meaning.chars().take(30).collect();
             assert!(page.contains(&begin), "{asked}: {page}");
         }

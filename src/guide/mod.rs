@@ -6,6 +6,7 @@
 //! Does not live here: how wide the terminal is (`commands::guide`).
 
 pub mod find;
+pub mod key_page;
 pub mod keys;
 pub mod layout;
 pub mod topics;
@@ -48,12 +49,12 @@ pub fn page(asked: &str, width: usize) -> Result<String, Error> {
     let trees = keys::trees();
     let found = trees.iter().find_map(|tree| Some((tree, tree.look_up(asked)?)));
     if let Some((tree, entry)) = found {
-        return Ok(keys::page(tree, &entry, width));
+        return Ok(key_page::page(tree, &entry, width));
     }
     for tree in &trees {
         let ends = tree.ending_with(asked);
         if !ends.is_empty() {
-            return Ok(keys::page_of_ending(tree, asked, &ends, width));
+            return Ok(key_page::page_of_ending(tree, asked, &ends, width));
         }
     }
     Err(Error::CommandLine(unknown(asked, &trees)))
