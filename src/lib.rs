@@ -12,6 +12,8 @@
 //! [`show`] turns these into a sentence, tables, files and pictures; [`commands`] and [`cli`] are
 //! the program around it.
 //!
+//! What a user needs to know is in the pages of `src/guide/`; `longwatch guide` prints them.
+//!
 //! # Signs and units
 //! - Every number carries its unit in its name, spelled the same in JSON, structs, column heads and
 //!   axes: `capacity_ah`, `tilt_deg`, `ghi_w_m2`. `_share` is 0 to 1; percent are for people only.
@@ -42,6 +44,7 @@
 //! | [`simulate`] | the step, its books, the summary |
 //! | [`decide`] | what many trials come to, for one station or several side by side |
 //! | [`show`] | sentence, tables, files, pictures |
+//! | [`guide`] | the manual: its pages, and a page for every key |
 //! | [`cli`] | the command line as typed |
 //! | [`commands`] | one thin file a command |
 
@@ -54,6 +57,7 @@ pub mod clock;
 pub mod commands;
 pub mod decide;
 pub mod error;
+pub mod guide;
 pub mod numbers;
 pub mod plan;
 pub mod scenario;

@@ -7,9 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// The rooms from left to right. A room may use itself and whatever stands before it.
-const ROOMS: [&str; 15] = [
+const ROOMS: [&str; 16] = [
     "error", "numbers", "warning", "scenario", "clock", "chance", "sky", "station", "plan",
-    "simulate", "decide", "show", "cli", "commands", "main",
+    "simulate", "decide", "show", "guide", "cli", "commands", "main",
 ];
 
 #[test]

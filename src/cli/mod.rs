@@ -7,6 +7,7 @@ pub mod check;
 pub mod compare;
 pub mod exercise;
 pub mod from_now;
+pub mod guide;
 pub mod in_force;
 pub mod new;
 pub mod now;
@@ -27,6 +28,7 @@ pub use card::CardArgs;
 pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use exercise::{ExerciseArgs, SchemaArgs};
+pub use guide::GuideArgs;
 pub use in_force::InForceArgs;
 pub use new::NewArgs;
 pub use now::NowArgs;
@@ -45,7 +47,8 @@ Examples:
   longwatch run hall.json          hour by hour, in a few lines
   longwatch odds hall.json         in how many of 10,000 trials it stays on the air
   longwatch size hall.json         which panels and which battery it needs
-  longwatch run hall.json --strategy \"solar only\" --out output/solar-only";
+  longwatch run hall.json --strategy \"solar only\" --out output/solar-only
+  longwatch guide                  the manual, one page a topic";
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -142,6 +145,9 @@ pub enum Command {
     New(NewArgs),
     /// Print the JSON Schema of a scenario
     Schema(SchemaArgs),
+    /// Read the manual: a page for each topic and for each key
+    #[command(after_help = guide::EXAMPLES)]
+    Guide(GuideArgs),
 }
 
 impl Command {

@@ -11,6 +11,7 @@ pub mod exercise;
 pub mod files;
 pub mod folder;
 pub mod from_now;
+pub mod guide;
 pub mod json_text;
 pub mod load;
 pub mod merge;
@@ -51,5 +52,6 @@ fn done(command: &Command) -> Result<(), Error> {
         Command::Check(args) => check::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),
+        Command::Guide(args) => guide::run(args),
     }
 }

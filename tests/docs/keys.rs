@@ -141,28 +141,9 @@ impl Walk {
 
     /// Unit, range, default.
     fn facts(&self, property: &Value, node: &Value, path: &str) -> String {
-        let mut facts = Vec::new();
         let places = [path.to_owned(), format!("{path}[]"), format!("{path}.*")];
-        if let Some(limit) = places.iter().find_map(|path| limit_among(self.limits, path)) {
-            let unit = match limit.unit {
-                "share" | "1" => String::new(),
-                unit => format!("{unit}, "),
-            };
-            let above = if limit.above_min { "above " } else { "" };
-            let below = if limit.below_max { "below " } else { "" };
-            facts.push(format!("{unit}{above}{} to {below}{}", limit.min, limit.max));
-        }
-        let words: Vec<&str> =
-            node["enum"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
-        if !words.is_empty() {
-            facts.push(words.join(", "));
-        }
-        match &property["default"] {
-            Value::Null | Value::Object(_) => {}
-            Value::Array(list) if list.is_empty() => {}
-            value => facts.push(format!("{value} if left out")),
-        }
-        facts.join("; ")
+        let limit = places.iter().find_map(|path| limit_among(self.limits, path));
+        longwatch::guide::keys::facts(limit, property, node)
     }
 }
 

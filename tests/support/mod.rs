@@ -6,6 +6,7 @@ pub mod figures;
 pub mod lanes;
 #[cfg(feature = "png")]
 pub mod measure;
+pub mod retired;
 pub mod shipped;
 pub mod stations;
 
