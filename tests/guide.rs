@@ -13,71 +13,8 @@ use serde_json::Value;
 
 use crate::support::{merge, retired, text};
 
-/// Flags and commands that the pages name as they will be, with what they are called today:
-/// command, new, old. Empty once the program has the new names.
-const FLAGS_TODAY: &[(&str, &str, &str)] = &[
-    ("merge", "longwatch merge", "longwatch join"),
-    ("now", "--target", "--odds"),
-    ("card", "--target", "--odds"),
-    ("size", "--target", "--readiness"),
-    ("size", "--lowest-tier", "--floor"),
-    ("size", "--minimize all", "--least frontier"),
-    ("size", "--minimize", "--least"),
-];
-
-/// The same for keys. Empty once the program has the new names.
-const KEYS_TODAY: &[(&str, &str)] = &[
-    ("set_points", "charge"),
-    ("absorption_v", "bulk_v"),
-    ("recharge_below_v", "rebulk_v"),
-    ("rated_absorption_v", "absorption_v"),
-    ("mppt", "tracking"),
-    ("pwm", "switching"),
-    ("standby_w", "own_draw_w"),
-    ("off_in", "silent_in"),
-    ("disconnect_v", "open_v"),
-    ("reconnect_v", "close_v"),
-    ("cutoff_reset", "wakes"),
-    ("pmax_per_c", "power_per_c"),
-    ("rows_up_slope", "rows_up"),
-    ("in_plane_w_m2", "plane_w_m2"),
-    ("outage_at_random", "forced_at_random"),
-    ("outage", "forced"),
-    ("outages", "listed"),
-    ("warmup_days", "settle_days"),
-    ("rated_ah", "nominal_ah"),
-    ("check_limits", "preflight"),
-    ("field_tests", "tests"),
-    ("sizing", "choices"),
-    ("chance", "readiness_share"),
-    ("lowest_tier", "floor_tier"),
-    ("target_chance", "target_share"),
-    ("counts_as_off_air", "counts_as_dark"),
-];
-
 /// Columns and results that the glossary names: not keys of a scenario.
 const COLUMNS: [&str; 5] = ["no_power_h", "shed_w", "unserved_w", "clipped_wh", "curtailed_wh"];
-
-fn key_today(key: &str) -> String {
-    let segment = |name: &str| {
-        let old = KEYS_TODAY.iter().find(|(new, _)| *new == name);
-        old.map_or(name.to_owned(), |(_, old)| (*old).to_owned())
-    };
-    key.split('.').map(segment).collect::<Vec<_>>().join(".")
-}
-
-fn line_today(line: &str) -> String {
-    let mut line = line.to_owned();
-    for (command, new, old) in FLAGS_TODAY {
-        if line.starts_with(&format!("longwatch {command} ")) {
-            line = line.replace(new, old);
-        }
-    }
-    if let Some(key) = line.strip_prefix("longwatch guide ").filter(|it| !it.starts_with('-')) {
-        line = format!("longwatch guide {}", key_today(key));
-    }
-    line
-}
 
 /// Words of a command line, as a shell parts them.
 fn shell_words(line: &str) -> Vec<String> {
@@ -154,8 +91,7 @@ fn every_command_of_the_pages_can_be_typed() {
     let mut count = 0;
     for topic in &TOPICS {
         for line in command_lines(topic.text) {
-            let typed = line_today(&line);
-            let words = shell_words(&typed);
+            let words = shell_words(&line);
             if words.len() == 2 && words[1] == "without" {
                 continue; // the name of a command within a sentence
             }
@@ -186,12 +122,9 @@ fn every_json_of_the_pages_is_read_without_a_problem() {
     for topic in &TOPICS {
         for block in blocks(topic.text) {
             let Block::Code(code) = block else { continue };
-            let mut json = code.join("\n");
+            let json = code.join("\n");
             if !json.trim_start().starts_with('{') {
                 continue;
-            }
-            for (new, old) in KEYS_TODAY {
-                json = json.replace(&format!("\"{new}\":"), &format!("\"{old}\":"));
             }
             let patch: Value =
                 serde_json::from_str(&json).unwrap_or_else(|e| panic!("{}: {e}", topic.name));
@@ -225,10 +158,9 @@ fn every_key_that_a_page_names_is_a_key() {
             if !is_key || is_file || COLUMNS.contains(&code.as_str()) {
                 continue;
             }
-            let old = key_today(&code);
-            let known = [code.as_str(), &old].iter().any(|key| {
-                trees.iter().any(|it| it.look_up(key).is_some() || !it.ending_with(key).is_empty())
-            });
+            let known = trees
+                .iter()
+                .any(|it| it.look_up(&code).is_some() || !it.ending_with(&code).is_empty());
             assert!(known, "{}: `{code}` is no key", topic.name);
             count += 1;
         }
@@ -251,7 +183,7 @@ fn every_topic_and_every_command_has_a_page() {
         }
     }
     for command in Cli::command().get_subcommands() {
-        let name = if command.get_name() == "join" { "merge" } else { command.get_name() };
+        let name = command.get_name();
         assert!(named(name).is_some(), "no page for the command `{name}`");
     }
     let count = names.len();
@@ -264,9 +196,7 @@ fn every_topic_and_every_command_has_a_page() {
 fn every_top_level_key_points_to_a_topic() {
     for tree in keys::trees() {
         for path in tree.paths().iter().filter(|path| !path.contains(['.', ':', '['])) {
-            let new = KEYS_TODAY.iter().find(|(_, old)| old == path).map(|(new, _)| *new);
-            let topic = of_key(path).or(new.and_then(of_key));
-            assert!(topic.is_some(), "`{path}` belongs to no topic");
+            assert!(of_key(path).is_some(), "`{path}` belongs to no topic");
         }
     }
 }
