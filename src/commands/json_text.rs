@@ -113,7 +113,7 @@ mod tests {
         });
         assert_eq!(
             laid_out(&value),
-            "{\n  \"title\": \"Hall\",\n  \"charge\": {\"absorption_v\": 14.3, \"float_v\": 13.6},\n  \"months\": [1.5, 2, 3],\n  \"nothing\": {}\n}\n"
+            "{\n  \"title\": \"Hall\",\n  \"set_points\": {\"absorption_v\": 14.3, \"float_v\": 13.6},\n  \"months\": [1.5, 2, 3],\n  \"nothing\": {}\n}\n"
         );
     }
 

@@ -272,7 +272,7 @@ pub struct Strategy {
     pub switches: Switches,
     /// Whether the generator may run; `allowed` when absent.
     #[serde(default, skip_serializing_if = "EngineUse::is_allowed")]
-    pub engine: EngineUse,
+    pub generator: EngineUse,
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,

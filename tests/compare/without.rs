@@ -103,7 +103,7 @@ fn guesses_nameplates_and_uncertain_inputs_are_moved() {
     assert_eq!(
         told,
         [
-            "loads.lamp.w 8 12",
+            "loads.lamp.power_w 8 12",
             "battery capacity (nameplate) x 0.65 x 1.05",
             "uncertain.load_multiplier x 0.5 x 3"
         ]

@@ -320,7 +320,7 @@ fn hands_that_never_come() {
         "arrays.roof.deployed",
         "The array “roof” never stands outside: it is put out by hand and nobody comes.",
     );
-    let wakes = LITHIUM.replace("\"capacity_ah\"", "\"wakes\": \"by_hand\", \"capacity_ah\"");
+    let wakes = LITHIUM.replace("\"capacity_ah\"", "\"cutoff_reset\": \"by_hand\", \"capacity_ah\"");
     warned(
         &[(LITHIUM, &wakes), never],
         Kind::Note,
@@ -349,7 +349,7 @@ fn hands_that_never_come() {
 #[test]
 fn panels_that_do_not_suit_a_switching_controller() {
     let with = |sheet: &str, rated: &str| {
-        let tracking = "\"tracking\": {\n        \"output_limit_a\": 20";
+        let tracking = "\"mppt\": {\n        \"output_limit_a\": 20";
         let switching = tracking.replace("mppt", "pwm");
         warnings(&[
             (tracking, &switching),

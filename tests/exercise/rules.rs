@@ -223,7 +223,7 @@ fn the_generator_keeps_quiet_hours_and_burns_by_its_line() {
         "common": {"grid": "none", "windows": {"generator": {"from": "06:00", "to": "11:00"}}},
         "charging_point": {"from": {"inline": {"generator": {"rated_w": 1000, "fuel_l": 3,
             "fuel_line": {"per_rated_kw_l_h": 0.2, "per_kwh_l": 0.4},
-            "rule": {"start_below_share": 0.95, "stop_above_share": 0.99}, "allowed": "engine"}}}}
+            "rule": {"start_below_share": 0.95, "stop_above_share": 0.99}, "allowed": "generator"}}}}
     });
     let (_, plan) = prepared(&with(lamps(), &patch), 1);
     let (outcome, record) = club_outcome(&plan, 0);

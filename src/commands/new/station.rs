@@ -80,7 +80,7 @@ pub(super) fn build(wishes: &Wishes) -> Scenario {
         check_limits: Preflight::default(),
         generator: None,
         vehicle: None,
-        format: 1,
+        format: 2,
         title: args.title.clone(),
         notes: Some(notes(args)),
         site: site(wishes),
@@ -400,7 +400,7 @@ fn strategies(supplied: bool) -> Named<Strategy> {
     let strategy = |supply, notes: &str| Strategy {
         supply,
         switches: Switches::Supply,
-        engine: EngineUse::Allowed,
+        generator: EngineUse::Allowed,
         notes: Some(notes.into()),
     };
     let on = strategy(

@@ -267,7 +267,7 @@ pub fn hands(scenario: &Scenario) -> Vec<&'static str> {
     }
     let strategy = scenario.strategies.get(&scenario.strategy);
     let wakes = matches!(&scenario.battery, Battery::LithiumIronPhosphate(cells) if cells.cutoff_reset == CutoffReset::ByHand);
-    let engine = strategy.is_none_or(|it| it.engine == EngineUse::Allowed);
+    let engine = strategy.is_none_or(|it| it.generator == EngineUse::Allowed);
     let all = [
         (strategy.is_some_and(|it| tops_up(&it.supply)), TOP_UP),
         (scenario.snow.as_ref().is_some_and(|it| it.cleared_after_h.is_some()), "snow"),

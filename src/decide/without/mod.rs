@@ -90,7 +90,7 @@ fn by_charge(scenario: &Scenario) -> Vec<ByCharge> {
         let rule = if let SupplyRule::Warned { otherwise, .. } = rule { otherwise } else { rule };
         matches!(rule, SupplyRule::TopUp { .. })
     };
-    let engine = strategy.is_some_and(|it| it.engine == EngineUse::Allowed);
+    let engine = strategy.is_some_and(|it| it.generator == EngineUse::Allowed);
     let all = [
         (ByCharge::Shedding, scenario.shedding.is_some() && scenario.tiers.len() > 1),
         (ByCharge::Generator, scenario.generator.is_some() && engine),

@@ -109,7 +109,7 @@ fn strings(whole: &Scenario, all: &mut Vec<Loss>) {
 /// Charger, supply, engine, vehicle: those that the strategy in force uses.
 fn sources(whole: &Scenario, all: &mut Vec<Loss>) {
     let Some(strategy) = whole.strategies.get(&whole.strategy) else { return };
-    let engine = whole.generator.is_some() && strategy.engine == EngineUse::Allowed;
+    let engine = whole.generator.is_some() && strategy.generator == EngineUse::Allowed;
     if let Some(supply) = &whole.supply {
         let uses = strategy.supply != SupplyRule::Never || engine;
         if uses && supply.charger.is_some() && supply.joins != Joins::Bus {
@@ -125,7 +125,7 @@ fn sources(whole: &Scenario, all: &mut Vec<Loss>) {
             if let Some(strategy) = without.strategies.get_mut(&whole.strategy) {
                 strategy.supply = SupplyRule::Never;
                 strategy.switches = crate::scenario::schedule::Switches::Supply;
-                strategy.engine = EngineUse::Never;
+                strategy.generator = EngineUse::Never;
             }
         }
     }

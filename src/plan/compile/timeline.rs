@@ -153,7 +153,7 @@ impl Timeline {
     ) -> Result<Vec<Slice>, Vec<CompileProblem>> {
         let strategy = scenario.strategies.get(&scenario.strategy);
         let rule = strategy.map(|strategy| &strategy.supply);
-        let engine_never = strategy.is_some_and(|strategy| strategy.engine == EngineUse::Never);
+        let engine_never = strategy.is_some_and(|strategy| strategy.generator == EngineUse::Never);
         let off_in: Vec<Option<&String>> = scenario
             .controllers
             .values()

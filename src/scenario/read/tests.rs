@@ -173,8 +173,8 @@ fn choices() {
         "`clock` takes one choice only",
     );
     refused(
-        "{\"power\": {\"w\": 9}}",
-        "{\"w\": 9, \"idle_w\": 1}",
+        "{\"power\": {\"power_w\": 9}}",
+        "{\"power_w\": 9, \"idle_w\": 1}",
         "loads.lamps.draw",
         "`draw` lacks the word that says which kind it is",
     );

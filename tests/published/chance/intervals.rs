@@ -110,7 +110,7 @@ fn numbers_of_trials() {
     widths.done();
     let mut runs = check(SCIPY, "trials that show a readiness, 0 to 5 failures", "trials", 0.0);
     for case in statistics("success_run_sample_sizes") {
-        let readiness = number(&case["on_air_share"]);
+        let readiness = number(&case["readiness"]);
         let level = confidence(number(&case["confidence"]));
         for failures in [0, 1, 2, 5] {
             let ours = trials_to_show(readiness, failures, level).unwrap();
