@@ -167,7 +167,7 @@ impl Command {
             Self::Exercise(args) => Some(&args.club),
             Self::Report(args) => Some(&args.scenario),
             Self::Check(args) => Some(&args.scenario),
-            Self::New(_) | Self::Schema(_) => None,
+            Self::New(_) | Self::Schema(_) | Self::Guide(_) => None,
         }
     }
 }
