@@ -79,7 +79,7 @@ fn a_ledger_with_an_impossible_number_is_refused() {
 #[test]
 fn a_trial_with_an_impossible_number_is_refused() {
     type Plant = fn(&mut Outcome);
-    let plants: [(&str, Plant); 14] = [
+    let plants: [(&str, Plant); 15] = [
         ("charge at its start", |it| it.start_charge_share = f64::NAN),
         ("charge at its end", |it| it.end_charge_share = 1.001),
         ("lowest charge", |it| it.lowest_charge_share = -0.5),
@@ -89,6 +89,7 @@ fn a_trial_with_an_impossible_number_is_refused() {
         ("lowest charge", |it| it.lowest_at_h = 25.0),
         ("in all tiers", |it| it.tier_h[0] = -1.0),
         ("in all tiers", |it| it.tier_h[0] = 30.0),
+        ("without power in a tier", |it| it.no_power_tier_h[0] = 30.0),
         ("noise", |it| it.noise_h = f64::INFINITY),
         ("served", |it| it.served_wh = f64::NAN),
         ("origin", |it| it.origin_wh[3] = f64::NAN),

@@ -198,6 +198,9 @@ fn of_outcome(outcome: &Outcome, of_h: f64) -> Result<(), Impossible> {
         hours(what, value, of_h)?;
     }
     outcome.tier_h.iter().try_for_each(|value| hours("the time in a tier", *value, of_h))?;
+    for (of_tier_h, value) in outcome.tier_h.iter().zip(&outcome.no_power_tier_h) {
+        hours("the time without power in a tier", *value, *of_tier_h)?;
+    }
     for (what, value) in [
         ("the demand, Wh", outcome.load_wh),
         ("what was served, Wh", outcome.served_wh),

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use longwatch::decide::card::attempts::{Attempt, printed};
+use longwatch::decide::card::tried::tried;
 use longwatch::decide::card::{Kind, MOST_ROWS, Options, Refused, card};
 use longwatch::scenario::Scenario;
 use longwatch::show::card::{card_text, first_sentence, html, page, text::why_chosen, when};
@@ -89,6 +91,89 @@ fn with_a_known_sky_a_card_survives_and_gives_what_is_left() {
     assert!(made.rows.len() <= MOST_ROWS);
     assert_eq!(made.end_worth, 0.0);
     assert!(made.kept_share.is_none_or(|kept| kept <= 1.0 + 1e-9));
+}
+
+/// From 12:00 with 200 Wh "both" takes 50 W for 4 h; from 16:00 to the look at 18:00 there is no power.
+/// Then "ready" is in force, which draws nothing and lacks nothing, for 30 h. Worth 1 and 0.01 an hour:
+/// 4 + 0.3 h. The 2 h without power lie in "both", though "ready" is the more sparing tier.
+#[test]
+fn hours_without_power_are_worth_nothing_in_the_tier_they_lie_in() {
+    let rule = json!({"start": {"charge_share": 0.2}, "shedding": {"decide_at": ["start", "18:00"],
+        "card": [{"at": "start", "at_least_share": [0.0, 0.0]},
+                 {"at": "18:00", "at_least_share": [0.5, 0.5]}]}});
+    let scenario: Scenario = serde_json::from_value(station(&rule)).unwrap();
+    let base = Path::new("tests");
+    let found = tried("", &scenario, base, 1, &[1.0, 0.1, 0.01], (0..100, 1)).unwrap();
+    assert_eq!((found.tier_h[0], found.tier_h[2]), (6.0, 30.0));
+    assert!((found.no_power_h - 2.0).abs() < 1e-6, "{}", found.no_power_h);
+    assert!((found.valued_h - 4.3).abs() < 1e-6, "{}", found.valued_h);
+
+    let prepared = prepare(&scenario, base, Vec::new(), trials::Options::default()).unwrap();
+    let outcome = trials::outcome_of(&prepared, 0);
+    let wanted = [2.0, 0.0, 0.0];
+    let near = |(one, other): (&f64, &f64)| (one - other).abs() < 1e-6;
+    assert!(outcome.no_power_tier_h.iter().zip(&wanted).all(near), "{outcome:?}");
+}
+
+/// Every hour without power lies in a tier, and no tier is without power longer than it is in force.
+#[test]
+fn hours_without_power_by_tier_add_up() {
+    let mut without = 0;
+    for it in shipped::shipped() {
+        let folder = shipped::folder();
+        let Ok(prepared) = prepare(&it.scenario, &folder, Vec::new(), trials::Options::default())
+        else {
+            continue;
+        };
+        for trial in 0..20 {
+            let outcome = trials::outcome_of(&prepared, trial);
+            let all: f64 = outcome.no_power_tier_h.iter().sum();
+            assert!((all - outcome.no_power_h).abs() < 1e-6, "{}: {outcome:?}", it.name);
+            without += usize::from(all > 0.0);
+            for (hours, of_them) in outcome.tier_h.iter().zip(&outcome.no_power_tier_h) {
+                assert!((0.0..=hours + 1e-6).contains(of_them), "{}: {outcome:?}", it.name);
+            }
+        }
+    }
+    assert!(without > 0);
+}
+
+fn attempt(stayed: u64, trials: u64, target: f64) -> Attempt {
+    let rule = json!({"start": {"charge_share": 0.2}});
+    let scenario: Scenario = serde_json::from_value(station(&rule)).unwrap();
+    let worths = [1.0, 0.1, 0.01];
+    let mut found = tried("", &scenario, Path::new("tests"), 1, &worths, (0..1, 1)).unwrap();
+    #[allow(clippy::cast_precision_loss)]
+    let share = stayed as f64 / trials as f64;
+    (found.stayed, found.trials, found.on_air_share) = (stayed, trials, share);
+    Attempt::of(&found, 0, target)
+}
+
+/// Each of three is held to the one-sided bound at 1 - 0.05/3. Where all of n stay it is the nth root
+/// of 0.05/3 (Clopper and Pearson 1934): 0.959 88 of 100, 0.995 91 of 1,000.
+#[test]
+fn a_card_holds_by_its_lower_bound() {
+    for (trials, root) in [(100_u32, 0.959_88), (1_000, 0.995_91)] {
+        let all = attempt(trials.into(), trials.into(), 0.95);
+        let bound = libm::pow(0.05 / 3.0, 1.0 / f64::from(trials));
+        assert!((all.on_air_lower_one_sided - bound).abs() < 1e-9 && all.holds, "{all:?}");
+        assert!((bound - root).abs() < 1e-5, "{bound}");
+    }
+    // The share reaches the odds, the bound does not: the next is tried. 2.128 standard errors of
+    // 0.00427 are 0.0091.
+    let edge = attempt(7_600, 10_000, 0.76);
+    assert!(!edge.holds);
+    assert!((edge.lacks_share(0.76).unwrap() - 0.0091).abs() < 2e-4, "{edge:?}");
+    assert_eq!(attempt(7_700, 10_000, 0.76).lacks_share(0.76), None);
+    // 100 trials never show 0.99: their share says whether another is tried.
+    let few = attempt(99, 100, 0.99);
+    assert!(!few.holds && few.lacks_share(0.99).is_none());
+    assert!(attempt(98, 100, 0.99).lacks_share(0.99).is_some());
+    // The last where it holds; else the surest, of equal ones the first.
+    let [low, high, holds] = [7_500, 7_610, 7_700].map(|it| attempt(it, 10_000, 0.76));
+    assert_eq!(printed(&[high, low, holds], 0.76), 2);
+    assert_eq!(printed(&[low, high, low], 0.76), 1);
+    assert_eq!(printed(&[high, high], 0.76), 0);
 }
 
 fn hall() -> Value {

@@ -29,6 +29,7 @@ fn quiet(trial: u64, lowest: f64) -> Outcome {
         start_charge_share: 0.9,
         end_charge_share: lowest,
         tier_h: vec![18.0, 6.0],
+        no_power_tier_h: vec![0.0, 0.0],
         origin_wh: [40.0, 0.0, 0.0, 0.0, 60.0],
         fuel_l: 0.0,
         mains_plug_wh: 0.0,

@@ -102,6 +102,7 @@ impl Station {
             start_charge_share: start,
             end_charge_share: start,
             tier_h: vec![0.0; self.tiers.len()],
+            no_power_tier_h: vec![0.0; self.tiers.len()],
             origin_wh: [0.0; 5],
             fuel_l: 0.0,
             mains_plug_wh: 0.0,

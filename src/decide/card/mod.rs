@@ -2,9 +2,11 @@
 //!
 //! Lives here: the decisions of a station solved backwards ([`sdp`], [`stages`]), reduced to a few
 //! rows ([`mod@reduce`]), compared with plain rules and the scenario's own (`choose`), and the printed
-//! card tried on fresh trials beside its rivals ([`mod@tried`]). Does not live here: how the step
+//! card tried on fresh trials beside its rivals ([`mod@tried`]), the next stricter one where it misses
+//! ([`attempts`]). Does not live here: how the step
 //! follows a card (`plan`, `simulate`), and the printed page (`show::card`).
 
+pub mod attempts;
 mod choose;
 mod printed;
 pub mod reduce;
@@ -17,7 +19,8 @@ use std::path::Path;
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
-use choose::{Judge, Way, on_steps, plain_rows};
+use attempts::{Attempt, MOST_ATTEMPTS};
+use choose::{Candidate, Judge, Way, on_steps, plain_rows};
 pub use printed::{PrintedRow, Threshold};
 use printed::{Printer, WHEN_NEVER};
 use reduce::{Card, Shape, reduce};
@@ -113,6 +116,9 @@ pub struct OperatingCard {
     /// The printed card, then its rivals, on the same fresh trials: the best card of several rows, the
     /// best plain rule, never shedding, the scenario's own rules.
     pub tried: Vec<Tried>,
+    /// The cards that were tried until one kept the odds, each on trials of its own. `tried` is what
+    /// the trials of the printed one say.
+    pub attempts: Vec<Attempt>,
     /// Worth of a card of several rows over that of the best decisions, which also look at the day
     /// before, by their own reckoning; absent for another card.
     pub kept_share: Option<f64>,
@@ -196,12 +202,13 @@ pub fn card(
         let plain = reduce(&station, &solution, &Shape { one_row: true, ..shape.clone() }, &starts);
         (rows, plain)
     };
-    let judge = Judge {
+    let mut judge = Judge {
         scenario,
         words: &words,
         base_dir,
         worths: &worths,
         target_chance: options.target_chance,
+        stricter_share: 0.0,
         seed: options.seed,
         trials: TUNING_FROM
             ..TUNING_FROM + if prepared.all_alike(false) { 1 } else { TUNING_TRIALS },
@@ -216,54 +223,80 @@ pub fn card(
         known.push((penalty, rows, plain));
         known[known.len() - 1].clone()
     };
-    let (mut rows, mut plains) = (Vec::new(), Vec::new());
-    least_penalty(&mut |penalty: f64| -> Result<bool, Refused> {
-        let (_, card, _) = at(penalty);
-        let follows = following(scenario, &words, printer.rows(&card));
-        rows.push(judge.stands(Way::Rows(card, penalty), &follows)?);
-        Ok(rows.last().is_some_and(|it| judge.keeps(it)))
-    })?;
-    least_penalty(&mut |penalty: f64| -> Result<bool, Refused> {
-        let (_, _, card) = at(penalty);
-        let least = card.rows.first().map_or(&[][..], |row| &row.least_level);
-        plains.push(judge.stands_plain(printer.shares(least))?);
-        Ok(plains.last().is_some_and(|it| judge.keeps(it)))
-    })?;
     let own = scenario.shedding.as_ref();
-    plains.push(judge.stands_plain(vec![0.0; tiers.len() - 1])?);
-    if let Some(own) = own.filter(|it| it.down_below_share.len() + 1 == tiers.len()) {
-        plains.push(judge.stands_plain(on_steps(&own.down_below_share))?);
-    }
-    let rows = judge.best(rows);
-    let plain = judge.best(plains).map(|it| judge.polished(it)).transpose()?;
     let owns = own.filter(|it| it.card.is_empty() && it.tier_without_mains.is_none());
     let owns = owns.map(|_| judge.stands(Way::Own, scenario)).transpose()?;
-    let candidates = [plain.clone(), owns, rows.clone()];
-    let Some(chosen) = judge.best(candidates.into_iter().flatten()) else {
-        return Err(Refused::NoCard("nothing was tried".to_owned()));
-    };
-
     let follows = |way: &Way| match way {
         Way::Rows(card, _) => following(scenario, &words, printer.rows(card)),
         Way::Plain(shares) => following(scenario, &words, plain_rows(shares)),
         Way::Own => scenario.clone(),
     };
-    let mut never = scenario.clone();
-    never.shedding = None;
-    let mut others = vec![("this card", follows(&chosen.way))];
-    let rivals = [("a card of several rows", rows), ("the plain rule", plain.clone())];
-    for (name, rival) in rivals {
-        others.extend(rival.filter(|it| it.way != chosen.way).map(|it| (name, follows(&it.way))));
+    let (mut all_rows, mut all_plains) = (Vec::new(), Vec::new());
+    let mut fresh: Vec<Fresh> = Vec::new();
+    for block in 0..MOST_ATTEMPTS {
+        least_penalty(&mut |penalty: f64| -> Result<bool, Refused> {
+            let way = Way::Rows(at(penalty).1, penalty);
+            let follows = follows(&way);
+            all_rows.push(judge.stands(way, &follows)?);
+            Ok(all_rows.last().is_some_and(|it| judge.keeps(it)))
+        })?;
+        least_penalty(&mut |penalty: f64| -> Result<bool, Refused> {
+            let (_, _, card) = at(penalty);
+            let least = card.rows.first().map_or(&[][..], |row| &row.least_level);
+            all_plains.push(judge.stands_plain(printer.shares(least))?);
+            Ok(all_plains.last().is_some_and(|it| judge.keeps(it)))
+        })?;
+        if fresh.is_empty() {
+            all_plains.push(judge.stands_plain(vec![0.0; tiers.len() - 1])?);
+            if let Some(own) = own.filter(|it| it.down_below_share.len() + 1 == tiers.len()) {
+                all_plains.push(judge.stands_plain(on_steps(&own.down_below_share))?);
+            }
+        }
+        let rows = judge.best(all_rows.iter().cloned());
+        let plain = judge.best(all_plains.iter().cloned());
+        let plain = plain.map(|it| judge.polished(it)).transpose()?;
+        let candidates = [plain.clone(), owns.clone(), rows.clone()];
+        let Some(chosen) = judge.best(candidates.into_iter().flatten()) else {
+            return Err(Refused::NoCard("nothing was tried".to_owned()));
+        };
+        if fresh.iter().any(|it| it.chosen.way == chosen.way) {
+            // Nothing stricter was found.
+            break;
+        }
+        let mut never = scenario.clone();
+        never.shedding = None;
+        let mut others = vec![("this card", follows(&chosen.way))];
+        let rivals = [("a card of several rows", rows), ("the plain rule", plain.clone())];
+        for (name, rival) in rivals {
+            let rival = rival.filter(|it| it.way != chosen.way);
+            others.extend(rival.map(|it| (name, follows(&it.way))));
+        }
+        others.push(("never shedding", never));
+        if own.is_some() && chosen.way != Way::Own {
+            others.push(("the scenario's own rules", scenario.clone()));
+        }
+        let first = block * options.trials;
+        let on = (first..first + options.trials, options.threads);
+        let mut all = Vec::new();
+        for (name, other) in &others {
+            all.push(tried(name, other, base_dir, options.seed, &worths, on.clone())?);
+        }
+        let Some(this) = all.first() else { break };
+        let attempt = Attempt::of(this, first, options.target_chance);
+        let lacks = attempt.lacks_share(options.target_chance);
+        let missed = chosen.clone();
+        fresh.push(Fresh { chosen, plain, tried: all, attempt });
+        let Some(lacks) = lacks else { break };
+        judge.ask_for_more(&missed, lacks);
     }
-    others.push(("never shedding", never));
-    if own.is_some() && chosen.way != Way::Own {
-        others.push(("the scenario's own rules", scenario.clone()));
+    let mut attempts: Vec<Attempt> = fresh.iter().map(|it| it.attempt).collect();
+    let place = attempts::printed(&attempts, options.target_chance);
+    if let Some(attempt) = attempts.get_mut(place) {
+        attempt.printed = true;
     }
-    let fresh = (0..options.trials, options.threads);
-    let mut all = Vec::new();
-    for (name, other) in &others {
-        all.push(tried(name, other, base_dir, options.seed, &worths, fresh.clone())?);
-    }
+    let Some(Fresh { chosen, plain, tried: all, .. }) = fresh.into_iter().nth(place) else {
+        return Err(Refused::NoCard("nothing was tried".to_owned()));
+    };
     let (clock, stretch) = clock_and_stretch(scenario).map_err(Failure::Compile)?;
     let (kind, printed, kept_share, penalty_share) = match &chosen.way {
         Way::Rows(card, penalty) => {
@@ -303,6 +336,7 @@ pub fn card(
         rows: printed,
         plain_rule,
         tried: all,
+        attempts,
         kept_share,
         penalty_share,
         end_worth: 0.0,
@@ -310,6 +344,14 @@ pub fn card(
         shedding: follows(&chosen.way).shedding.unwrap_or_else(|| empty_shedding(&words)),
         sentence: String::new(),
     })
+}
+
+/// A candidate on fresh trials, with the best plain rule then and how all rivals fared.
+struct Fresh {
+    chosen: Candidate,
+    plain: Option<Candidate>,
+    tried: Vec<Tried>,
+    attempt: Attempt,
 }
 
 /// Why there is no card.

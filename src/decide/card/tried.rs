@@ -30,8 +30,7 @@ pub struct Tried {
     /// Mean hours without an essential load.
     pub no_power_h: f64,
     /// Mean hours by what they are worth, over an hour in the tier of the most worth: what the card
-    /// asks for once the odds are kept. Dark hours are worth nothing; they are taken to lie in the
-    /// most sparing tiers that the trial was in.
+    /// asks for once the odds are kept. Hours without power are worth nothing in any tier.
     pub valued_h: f64,
 }
 
@@ -44,16 +43,10 @@ struct Counted {
     valued_h: TimeSum,
 }
 
-/// Hours of a trial by what they are worth.
+/// Hours of a trial by what they are worth: those without power are worth nothing in any tier.
 fn valued_h(outcome: &Outcome, worth_share: &[f64]) -> f64 {
-    let mut no_power_h = outcome.no_power_h;
-    let tiers = outcome.tier_h.iter().zip(worth_share).rev();
-    let worths = tiers.map(|(hours, worth)| {
-        let dark = no_power_h.min(*hours);
-        no_power_h -= dark;
-        (hours - dark) * worth
-    });
-    worths.sum()
+    let hours = outcome.tier_h.iter().zip(&outcome.no_power_tier_h);
+    hours.zip(worth_share).map(|((all, without), worth)| (all - without).max(0.0) * worth).sum()
 }
 
 impl Gather for Counted {

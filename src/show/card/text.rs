@@ -41,7 +41,38 @@ pub fn first_sentence(card: &OperatingCard) -> String {
         [] => format!(" No card found keeps the odds of {odds}."),
         _ => format!(" This card misses the odds of {odds}; kept by {}.", listed(&keep)),
     };
-    format!("{first}; {}.{reaches}{}", also.join(", "), kind_words(card))
+    let shown = attempts_words(card);
+    format!("{first}; {}.{reaches}{shown}{}", also.join(", "), kind_words(card))
+}
+
+/// How many cards were tried, and what the trials of this one show of the odds. Empty where the first
+/// one keeps them.
+fn attempts_words(card: &OperatingCard) -> String {
+    let attempts = &card.attempts;
+    let Some((place, it)) = attempts.iter().enumerate().find(|(_, it)| it.printed) else {
+        return String::new();
+    };
+    if it.holds && attempts.len() == 1 {
+        return String::new();
+    }
+    let several = match attempts.len() {
+        1 => String::new(),
+        many => {
+            format!(" It is card {} of {many} that were tried, each on its own trials.", place + 1)
+        }
+    };
+    if it.on_air_share < card.target_chance {
+        return several;
+    }
+    let shown = if it.holds {
+        String::new()
+    } else {
+        format!(" The trials do not show odds of {}.", exact_percent(card.target_chance))
+    };
+    // A lower bound is rounded down.
+    let tenths = |share: f64| format!("{} %", trimmed((share * 1000.0).floor() / 10.0, 1));
+    let (bound, sure) = (tenths(it.on_air_lower_one_sided), tenths(it.confidence));
+    format!("{shown}{several} At least {bound} stay on the air (lower bound at {sure} confidence).")
 }
 
 /// The hours in the fullest tier beside those of a rival that stays on the air at least as often: why

@@ -55,6 +55,12 @@ pub(super) struct LightBook<'a, F: Lane> {
     lowest_at_h: F,
     start: F,
     tier_h: Vec<F>,
+    /// Of them without power.
+    no_power_tier_h: Vec<F>,
+    /// Hours without power before the step under way.
+    no_power_before_h: F,
+    /// The tier in force as the last step ended.
+    last_tier: F,
     day_unserved_wh: F,
     days_with_loss: F,
     charges: Vec<F>,
@@ -115,6 +121,9 @@ impl<'a, F: Lane> LightBook<'a, F> {
             lowest_at_h: zero,
             start: zero,
             tier_h: vec![zero; plan.heads.tiers_on_air.len()],
+            no_power_tier_h: vec![zero; plan.heads.tiers_on_air.len()],
+            no_power_before_h: zero,
+            last_tier: zero,
             day_unserved_wh: zero,
             days_with_loss: zero,
             charges: Vec::with_capacity(steps),
@@ -246,12 +255,17 @@ impl<'a, F: Lane> LightBook<'a, F> {
         let w = state.charge.width();
         let tier = tier_in_force(plan, state, grid);
         let zero = w.splat(0.0);
-        for (at, hours) in self.tier_h.iter_mut().enumerate() {
+        let no_power_h = self.no_power_h - self.no_power_before_h;
+        self.no_power_before_h = self.no_power_h;
+        self.last_tier = tier;
+        let both = self.tier_h.iter_mut().zip(&mut self.no_power_tier_h);
+        for (at, (hours, without_h)) in both.enumerate() {
             #[allow(clippy::cast_precision_loss)]
             let here = w.splat(at as f64);
             let in_force = tier.le(here).and(here.le(tier));
             let step_h = F::select(in_force, w.splat(step_h), zero);
             *hours = *hours + step_h;
+            *without_h = *without_h + F::select(in_force, no_power_h, zero);
             // A tier in which nobody sends: off the air, if not dark.
             if !plan.heads.tiers_on_air[at] {
                 let began = w.splat(now_h) - step_h;
@@ -304,6 +318,8 @@ impl<'a, F: Lane> LightBook<'a, F> {
         into.end_charge_share = self.charges.last().map_or(of(self.start), |charge| of(*charge));
         into.tier_h.clear();
         into.tier_h.extend(self.tier_h.iter().map(|hours| of(*hours)));
+        into.no_power_tier_h.clear();
+        into.no_power_tier_h.extend(self.no_power_tier_h.iter().map(|hours| of(*hours)));
         into.origin_wh = self.origin_wh.map(of);
         into.fuel_l = of(self.fuel_l);
         into.mains_plug_wh = of(self.plug_wh);
@@ -367,8 +383,18 @@ impl LightBook<'_, f64> {
             return 0.0;
         }
         let left_h = no_power_h - excused_h;
+        let told_h = self.no_power_h;
         self.no_power_h =
             if left_h < MOMENT_H { before.no_power_h } else { before.no_power_h + left_h };
+        self.no_power_before_h = self.no_power_h;
+        let last_tier = self.last_tier;
+        for (at, without_h) in self.no_power_tier_h.iter_mut().enumerate() {
+            #[allow(clippy::cast_precision_loss)]
+            let here = at as f64;
+            if last_tier <= here && here <= last_tier {
+                *without_h = (*without_h - (told_h - self.no_power_h)).max(0.0);
+            }
+        }
         self.off_at_rest_h = (self.off_at_rest_h - excused_h).max(before.at_rest_h);
         if before.first_h.is_infinite() {
             let later = left_h >= MOMENT_H || self.off_at_rest_h > before.at_rest_h + MOMENT_H;

@@ -45,6 +45,9 @@ pub struct Outcome {
     pub end_charge_share: f64,
     /// Hours in each tier.
     pub tier_h: Vec<f64>,
+    /// Hours of `no_power_h` in each tier; a step's belong to the tier in force as it ends, as its
+    /// hours do.
+    pub no_power_tier_h: Vec<f64>,
     /// Served energy by origin, Wh: sun, mains, generator, vehicle, stored before.
     pub origin_wh: [f64; 5],
     /// Fuel burnt, litres.
