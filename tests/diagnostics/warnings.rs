@@ -320,7 +320,8 @@ fn hands_that_never_come() {
         "arrays.roof.deployed",
         "The array “roof” never stands outside: it is put out by hand and nobody comes.",
     );
-    let wakes = LITHIUM.replace("\"capacity_ah\"", "\"cutoff_reset\": \"by_hand\", \"capacity_ah\"");
+    let wakes =
+        LITHIUM.replace("\"capacity_ah\"", "\"cutoff_reset\": \"by_hand\", \"capacity_ah\"");
     warned(
         &[(LITHIUM, &wakes), never],
         Kind::Note,

@@ -141,7 +141,7 @@ fn what_is_stated_is_on_the_sheet() {
         "12 W",
         "opens 12 V",
         "14.2 V, float 13.5 V",
-        "tracking, 20 A",
+        "mppt, 20 A",
         "100 Ah",
     ] {
         assert!(all.iter().any(|it| it == stated), "no `{stated}` in {all:?}");

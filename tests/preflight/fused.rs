@@ -100,7 +100,7 @@ fn a_group_needs_no_fuse_where_the_one_before_it_protects_it() {
 fn no_fuse_at_the_battery_is_serious_in_every_lead_from_it() {
     for (pointer, item) in [
         ("/main_feed", "main feed"),
-        ("/controllers/a/tracking/lead", "controller “a”"),
+        ("/controllers/a/mppt/lead", "controller “a”"),
         ("/supply/lead", "supply"),
     ] {
         for word in [None, Some("none")] {

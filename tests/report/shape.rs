@@ -202,7 +202,7 @@ fn notes_ranks_and_bases_stand_in_the_page() {
         .expect("a section of the distribution");
     let told = text_of(section).split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
-        "`short_circuit_a` of the battery is not stated: 5,400 to 8,900 A are usual",
+        "`short_circuit_a` of the battery is not stated",
         "What the limits rest on",
         "33 CFR 183.425 table 5",
         "NEC 210.20 and 215.3: 125 % of what flows for hours.",

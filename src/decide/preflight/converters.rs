@@ -14,13 +14,13 @@ const AT_EASE_SHARE: f64 = 0.25;
 pub(super) fn converters(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let scenario = ground.scenario;
     for (name, load) in &scenario.loads {
-        let Draw::Power { power_w, converter_efficiency_share, idle_w } = load.draw else {
+        let Draw::Power { power_w: load_w, converter_efficiency_share, idle_w } = load.draw else {
             continue;
         };
-        if power_w <= 0.0 && idle_w <= 0.0 {
+        if load_w <= 0.0 && idle_w <= 0.0 {
             continue;
         }
-        let power_w = power_w / converter_efficiency_share + idle_w;
+        let power_w = load_w / converter_efficiency_share + idle_w;
         let about = About::new(format!("load “{name}”"), format!("loads.{name}.draw.power"));
         let group = scenario.outlet_groups.get_index_of(&load.group).unwrap_or(0);
         let ohm = ground.around.battery_ohm
@@ -59,7 +59,7 @@ pub(super) fn converters(ground: &Ground<'_>, found: &mut Vec<Finding>) {
             mend,
         ));
         if idle_w > 0.0 {
-            idle(ground, &about, name, (power_w, idle_w), found);
+            idle(ground, &about, name, (load_w, idle_w), found);
         }
     }
 }
@@ -68,11 +68,11 @@ fn idle(
     ground: &Ground<'_>,
     about: &About,
     name: &str,
-    (w, idle_w): (f64, f64),
+    (load_w, idle_w): (f64, f64),
     found: &mut Vec<Finding>,
 ) {
     let hours = ground.hours_a_day(name);
-    let (idle_wh, load_wh) = (idle_w * hours, w * hours);
+    let (idle_wh, load_wh) = (idle_w * hours, load_w * hours);
     let stored_wh = ground.stored_wh();
     let sentence = format!(
         "Its converter takes {} Wh a day for itself, {} of what the battery holds, on for {} hours a \

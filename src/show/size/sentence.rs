@@ -75,10 +75,10 @@ pub fn first_sentence(sizing: &Sizing) -> String {
         let what = station(ladders, chosen.place);
         let head = match (sizing.least, chosen.costs.price, chosen.costs.mass_kg) {
             (Minimize::Cost, Some(price), _) => {
-                format!("Minimize cost: {what} for {}", money(ladders, price))
+                format!("Least cost: {what} for {}", money(ladders, price))
             }
             (Minimize::Mass, _, Some(mass_kg)) => {
-                format!("Minimize mass: {what}, {} kg", trimmed(mass_kg, 1))
+                format!("Least mass: {what}, {} kg", trimmed(mass_kg, 1))
             }
             _ => what,
         };

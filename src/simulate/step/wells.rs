@@ -329,13 +329,17 @@ fn finish<F: Lane>(
     // Self-discharge takes from the well at hand no more than comes to it.
     let fill_per_a = hours * per_ah + w.splat(1.0 - c) * (one - decay) * settles_per_a;
     let kept = s + w.splat(1.0 - c) * delta * decay + gain * charge_a * fill_per_a;
-    let leak_a = leak_a.least((kept / fill_per_a).most(zero));
+    let comes_a = (kept / fill_per_a).most(zero);
+    let limited = zero.le(kept).and(comes_a.lt(leak_a));
+    let leak_a = leak_a.least(comes_a);
     let stored_a = gain * charge_a - leak_a;
     let to_share = s + stored_a * hours * per_ah;
     let settled = stored_a * settles_per_a;
     let to_delta = delta * decay + (one - decay) * settled;
     let mean_delta = delta * wells.fade + (one - wells.fade) * settled;
     let to_at_hand = to_share + w.splat(1.0 - c) * to_delta;
+    // It ends at nothing then, and not below it by a rounding: that would be an end again and again.
+    let to_at_hand = F::select(limited, to_at_hand.most(zero), to_at_hand);
     let exchanged_ah =
         w.splat(c * (1.0 - c) * second.rate_per_h * plan.battery.capacity_ah) * mean_delta * hours;
     let per_amp = F::select(charging, wells.per_amp_in, wells.per_amp_out);
