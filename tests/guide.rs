@@ -244,7 +244,7 @@ fn a_key_is_found_by_what_people_type() {
         assert_eq!(title(asked), path, "{asked}");
     }
     let page = guide::page("battery.lead_acid.charge_efficiency_share", 80).unwrap();
-    for part in ["share of a whole", "above 0 to 1", "0.97"] {
+    for part in ["share of a whole", "0.3 to 1", "0.97"] {
         assert!(page.contains(part), "{page}");
     }
     let page = guide::page("battery.lead_acid", 80).unwrap();

@@ -308,7 +308,7 @@ mod tests {
             ("shema", "schema"),
             ("RUN", "run"),
             ("ods", "odds"),
-            ("jion", "join"),
+            ("mrege", "merge"),
             ("excercise", "exercise"),
         ] {
             let text = refused(&[typed, "hall.json"]);

@@ -1,4 +1,4 @@
-//! `odds` and `join` as typed.
+//! `odds` and `merge` as typed.
 
 use std::path::PathBuf;
 
@@ -36,7 +36,7 @@ pub struct OddsArgs {
     /// Threads; as many as the machine runs at once if left out. The results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
-    /// Run part I of N only and write a file for `join`
+    /// Run part I of N only and write a file for `merge`
     #[arg(long, value_name = "I/N", value_parser = part)]
     pub shard: Option<Part>,
     /// Where the results go

@@ -1,4 +1,4 @@
-//! `join`: parts of trials become the whole, to the byte what one run would have written.
+//! `merge`: parts of trials become the whole, to the byte what one run would have written.
 
 use std::path::Path;
 
@@ -28,7 +28,7 @@ pub fn run(args: &MergeArgs) -> Result<(), Error> {
         joined.map_err(|problems| Error::CommandLine(problems.join("\n       ")))?;
     let to = &args.results;
     let work = Work {
-        command: "join",
+        command: "merge",
         strategies: std::slice::from_ref(&subject.strategy),
         variants: subject.variant.as_slice(),
         ..Work::default()

@@ -151,8 +151,8 @@ fn what_does_not_belong_together_is_refused_in_words() {
         "`part-2.json` holds 24 trials, part 2 of 3 has 17",
     );
     says(
-        refused(|shards| shards[0].1.shard_format = 2),
-        "has shard_format 2, this program reads 1",
+        refused(|shards| shards[0].1.shard_format = 3),
+        "has shard_format 3, this program reads 2",
     );
     says(refused(|shards| shards[0].1.part.number = 4), "says it is part 4 of 3, which cannot be");
     says(refused(Vec::clear), "there is no part to join");

@@ -1,4 +1,4 @@
-//! `odds` and `join` as their user runs them.
+//! `odds` and `merge` as their user runs them.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -102,7 +102,8 @@ fn parts_join_to_the_same_files() {
         numbers.iter().map(|it| format!("parts/odds-part-{it}-of-3.json")).collect()
     };
     let join = |numbers: &[u8], out: &str| -> Vec<String> {
-        [vec!["join".to_owned()], parts(numbers), vec!["--out".to_owned(), out.to_owned()]].concat()
+        [vec!["merge".to_owned()], parts(numbers), vec!["--out".to_owned(), out.to_owned()]]
+            .concat()
     };
     fine(here, &strs(&join(&[3, 1, 2], "joined")));
     assert!(files(&here.join("joined")) == files(&here.join("whole")), "the files differ");
@@ -115,13 +116,13 @@ fn parts_join_to_the_same_files() {
     fine(here, &[&common[..], &other].concat());
     let said = refused(
         here,
-        &["join", "parts/odds-part-1-of-3.json", "others/odds-part-2-of-3.json", "--out", "not"],
+        &["merge", "parts/odds-part-1-of-3.json", "others/odds-part-2-of-3.json", "--out", "not"],
     );
     assert!(
         said.contains("under \"solar only\"") && said.contains("under \"charger on\""),
         "{said}"
     );
-    let said = refused(here, &["join", "whole/odds.json"]);
+    let said = refused(here, &["merge", "whole/odds.json"]);
     assert!(said.contains("is no part that `odds --shard` wrote"), "{said}");
     assert!(!here.join("not").exists());
 }
@@ -205,7 +206,7 @@ fn readiness_with_inputs_as_stated_stands_beside() {
     for part in ["1/2", "2/2"] {
         fine(here, &[&common[..], &["--shard", part, "--out", "parts"]].concat());
     }
-    let join = ["join", "parts/odds-part-1-of-2.json", "parts/odds-part-2-of-2.json"];
+    let join = ["merge", "parts/odds-part-1-of-2.json", "parts/odds-part-2-of-2.json"];
     fine(here, &[&join[..], &["--no-charts", "--out", "joined"]].concat());
     assert!(files(&here.join("joined")) == whole, "the files differ");
 }

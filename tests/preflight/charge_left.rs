@@ -198,11 +198,9 @@ fn cold_is_a_cause_of_its_own() {
             "rated_absorption_v": 14.4, "temperature": {"fixed_c": -30.0}}}});
     let summary = night(&acid);
     assert!(summary.off_air.iter().any(|it| it.cause == Cause::Cold), "{:?}", summary.off_air);
-    // Lithium below freezing: the sun shines and must not charge.
-    let frozen = json!({"sun": {"profile": {"air_c": -10.0}}, "battery":
-        {"lithium_iron_phosphate": {"temperature": {"fixed_c": -10.0},
-            "charge_inhibit": {"below_c": 0, "resume_above_c": 3}}}});
-    let summary = night(&frozen);
+    // Lithium below freezing: the sun shines on the shipped node and must not charge.
+    let plan = crate::support::shipped::named("cold-node").plan_with(|_| ());
+    let summary = summarise(&plan, &single::run(&plan));
     let cold_h: f64 = summary.off_air.iter().map(|it| it.cold_h).sum();
     assert!(cold_h > 0.0 && cold_h <= summary.no_power_h + 1e-9, "{cold_h}");
 }

@@ -115,7 +115,8 @@ fn a_new_station_waits_for_somebody_to_look_at_its_fuses() {
         assert!(made.status.success());
         let output = check(&[path.to_str().unwrap()]);
         assert_eq!(output.status.code(), Some(3), "{more:?}: {}", out(&output));
-        assert!(out(&output).contains("Not stated: not examined"), "{more:?}");
+        let full = check(&[path.to_str().unwrap(), "--full"]);
+        assert!(out(&full).contains("Not stated: not examined"), "{more:?}: {}", out(&full));
         let said: Value =
             serde_json::from_slice(&check(&[path.to_str().unwrap(), "--json"]).stdout).unwrap();
         let findings = said["findings"].as_array().unwrap();

@@ -149,7 +149,7 @@ fn write_part(
     let mut results = Results::new(folder, &name, inputs);
     results.add(format!("{name}.json"), text.as_str());
     results.write()?;
-    let early = if seen < of { ", ended early: `join` will refuse it" } else { "" };
+    let early = if seen < of { ", ended early: `merge` will refuse it" } else { "" };
     files::tell(&format!("Part written: {}\n", path.display()));
     if args.results.json {
         return files::print(&text);

@@ -1,4 +1,4 @@
-//! Results of trials told and written: the same for `odds` and for `join`.
+//! Results of trials told and written: the same for `odds` and for `merge`.
 
 use std::path::PathBuf;
 

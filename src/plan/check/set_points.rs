@@ -38,17 +38,17 @@ impl SetPoint {
 pub(super) fn charges(scenario: &Scenario) -> Vec<(JsonPath, SetPoints, String, bool)> {
     let mut found = Vec::new();
     for (name, controller) in &scenario.controllers {
-        let path = JsonPath::keys(&["controllers", name, controller.word(), "charge"]);
+        let path = JsonPath::keys(&["controllers", name, controller.word(), "set_points"]);
         let feeds =
             scenario.arrays.values().any(|array| array.controller == *name && array.count > 0);
         found.push((path, *controller.set_points(), format!("controller `{name}`"), feeds));
     }
     if let Some(charger) = scenario.supply.as_ref().and_then(|supply| supply.charger.as_ref()) {
-        let path = JsonPath::keys(&["supply", "charger", "charge"]);
+        let path = JsonPath::keys(&["supply", "charger", "set_points"]);
         found.push((path, charger.set_points, "the charger".to_owned(), true));
     }
     if let Some(vehicle) = &scenario.vehicle {
-        let path = JsonPath::keys(&["vehicle", "charge"]);
+        let path = JsonPath::keys(&["vehicle", "set_points"]);
         found.push((path, vehicle.set_points, "the vehicle".to_owned(), true));
     }
     found
