@@ -55,7 +55,7 @@ Exit codes:
   0  fine
   1  the scenario is wrong
   2  the command line is wrong
-  3  the station misses a target that was asked for, or its pre-flight
+  3  the station misses a target that was asked for, or `check` finds something serious
   4  reading or writing failed
   5  a fault of longwatch: it gives no answer and asks for the scenario";
 

@@ -81,12 +81,12 @@ fn names_that_nothing_bears() {
 fn set_points_against_the_battery() {
     refused(
         &[(r#""absorption_v": 14.3"#, r#""absorption_v": 14.8"#)],
-        "controllers.tracker.mppt.charge.absorption_v",
+        "controllers.tracker.mppt.set_points.absorption_v",
         "controller `tracker` would charge with 14.8 V, more than the battery takes",
     );
     refused(
         &[(r#""absorption_v": 14.2, "float_v": 13.6, "tail_a": 4.0"#, r#""absorption_v": 9.5"#)],
-        "supply.charger.charge.absorption_v",
+        "supply.charger.set_points.absorption_v",
         "the charger can never charge the battery with 9.5 V",
     );
     // 3.65 V a cell itself is allowed.
@@ -98,12 +98,12 @@ fn set_points_against_the_battery() {
 fn set_points_among_themselves() {
     refused(
         &[(r#""absorption_v": 14.3, "float_v": 13.6"#, r#""absorption_v": 14.3, "float_v": 14.4"#)],
-        "controllers.tracker.mppt.charge.float_v",
+        "controllers.tracker.mppt.set_points.float_v",
         "the float voltage is above the bulk voltage",
     );
     refused(
         &[(r#""tail_a": 2.0"#, r#""tail_a": 2.0, "recharge_below_v": 13.7"#)],
-        "controllers.tracker.mppt.charge.recharge_below_v",
+        "controllers.tracker.mppt.set_points.recharge_below_v",
         "bulk would begin again at once, on float",
     );
 }
@@ -112,7 +112,7 @@ fn set_points_among_themselves() {
 fn devices_against_what_feeds_them() {
     refused(
         &[(r#""window_v": [11.0, 15.8]"#, r#""window_v": [11.0, 14.25]"#)],
-        "controllers.tracker.mppt.charge.absorption_v",
+        "controllers.tracker.mppt.set_points.absorption_v",
         "controller `tracker` holds 14.3 V, too much for `voice set`",
     );
     // The supply feeds its groups with its own volts.

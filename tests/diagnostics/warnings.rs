@@ -143,7 +143,7 @@ fn rules_that_never_act() {
     warned(
         &[(r#""float_v": 13.6, "tail_a": 2.0"#, r#""float_v": 13.6"#)],
         Kind::Note,
-        "controllers.tracker.mppt.charge.float_v",
+        "controllers.tracker.mppt.set_points.float_v",
         "`float_v` does nothing without `tail_a`: bulk never ends.",
     );
 }
@@ -159,7 +159,7 @@ fn numbers_that_look_odd() {
     warned(
         &[(r#""absorption_v": 14.2, "float_v": 13.6, "tail_a": 4.0"#, r#""absorption_v": 13.2"#)],
         Kind::Note,
-        "supply.charger.charge.absorption_v",
+        "supply.charger.set_points.absorption_v",
         "With 13.2 V the charger fills this battery to 42 % only.",
     );
     warned(
@@ -215,7 +215,7 @@ fn lead_acid() {
     warned(
         &[(LITHIUM, &cold)],
         Kind::Note,
-        "controllers.tracker.mppt.charge",
+        "controllers.tracker.mppt.set_points",
         "The set points of controller `tracker`, the charger do not follow the battery’s \
          temperature: in the cold a lead-acid battery stays short of full, in the heat it gasses.",
     );
@@ -223,14 +223,14 @@ fn lead_acid() {
     warned(
         &[(LITHIUM, ACID), (r#""absorption_v": 14.3"#, &per_k("-0.004"))],
         Kind::Note,
-        "controllers.tracker.mppt.charge.compensation_v_per_k",
+        "controllers.tracker.mppt.set_points.compensation_v_per_k",
         "-0.004 V per kelvin are -0.667 mV a cell; -3 to -5 mV are usual.",
     );
     assert_eq!(warnings(&[(LITHIUM, ACID), (r#""absorption_v": 14.3"#, &per_k("-0.024"))]), []);
     warned(
         &[(r#""absorption_v": 14.3"#, &per_k("-0.024"))],
         Kind::Note,
-        "controllers.tracker.mppt.charge.compensation_v_per_k",
+        "controllers.tracker.mppt.set_points.compensation_v_per_k",
         "The set points of controller `tracker` follow the battery’s temperature: lithium cells \
          want the same volts at any.",
     );
@@ -438,7 +438,7 @@ fn set_points_that_rise_in_the_cold() {
             (r#""window_v": [11.0, 15.8]"#, r#""window_v": [11.0, 15.05]"#),
         ],
         Kind::Note,
-        "controllers.tracker.mppt.charge.compensation_v_per_k",
+        "controllers.tracker.mppt.set_points.compensation_v_per_k",
         "With the battery at -8.5 deg C, the coldest here, controller `tracker` holds 15.1 V; \
          “voice set” works up to 15.05 V.",
     );

@@ -16,9 +16,9 @@ fn outcome(shipped: &Shipped, change: impl FnOnce(&mut Scenario)) -> Summary {
 
 #[test]
 fn the_example_of_the_readme_is_a_good_scenario() {
-    let readme = text("README.md");
+    let readme = text("scenarios/README.md");
     let example = readme.split("```json\n").nth(1).and_then(|it| it.split("```").next()).unwrap();
-    let examined = examine(example, "README.md", root());
+    let examined = examine(example, "scenarios/README.md", root());
     assert!(examined.scenario.is_some(), "{}", examined.problems.render(false));
     let others: Vec<_> = examined.warnings.iter().filter(|it| !it.text.contains("guess")).collect();
     assert!(others.is_empty(), "{others:?}");
@@ -97,7 +97,7 @@ fn what_the_readme_says_of_the_harbour_is_so() {
 /// The table of what mends the club, each change as the merge patch that the README gives.
 #[test]
 fn what_the_readme_says_of_the_club_is_so() {
-    let readme = text("README.md");
+    let readme = text("output/README.md");
     let from = readme.find("| as planned, every pack swapped").unwrap();
     let rows: Vec<Vec<u64>> = readme[from..]
         .lines()

@@ -3,7 +3,7 @@
 use clap::CommandFactory as _;
 use longwatch::cli::Cli;
 
-use super::made::{markdown, root, text};
+use super::made::{DOCUMENTS, markdown, path, text};
 
 /// Every command with its flags.
 pub fn table() -> String {
@@ -69,7 +69,7 @@ fn the_commands_of_the_readme_are_run_on_every_change() {
 /// Links to files and headings lead somewhere.
 #[test]
 fn links_lead_somewhere() {
-    for document in ["README.md", "DEVELOPERS.md"] {
+    for document in DOCUMENTS {
         let text = text(document);
         let anchors: Vec<String> = text
             .lines()
@@ -86,7 +86,8 @@ fn links_lead_somewhere() {
                 assert!(anchors.iter().any(|it| it == anchor), "{document}: no heading #{anchor}");
             } else if !target.contains("://") {
                 let file = target.split('#').next().unwrap_or_default();
-                assert!(root().join(file).exists(), "{document}: no file `{file}`");
+                let beside = path(document).with_file_name(file);
+                assert!(beside.exists(), "{document}: no file `{file}`");
             }
         }
     }

@@ -78,7 +78,7 @@ const HEADS: [&str; 7] =
 /// The table: made from what the checks have left, or as it stands when they have not run. Checks
 /// that did not run this time keep their row.
 pub fn table() -> String {
-    let standing = part("DEVELOPERS.md", "figures");
+    let standing = part("tests/README.md", "figures");
     if !blessing() {
         return standing;
     }
@@ -90,7 +90,7 @@ pub fn table() -> String {
 
 /// Rows of the table as they stand: room, source and quantity.
 fn standing() -> BTreeMap<Key, Vec<String>> {
-    part("DEVELOPERS.md", "figures")
+    part("tests/README.md", "figures")
         .lines()
         .skip(2)
         .map(|line| {

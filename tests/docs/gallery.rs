@@ -10,7 +10,7 @@ use longwatch::show::{Picture, first_sentence, pictures};
 use longwatch::simulate::single;
 use longwatch::simulate::summary::summarise;
 
-use super::made::{blessing, root, text};
+use super::made::{DOCUMENTS, blessing, root, text};
 use super::outputs;
 use super::shipped::shipped;
 
@@ -39,9 +39,10 @@ static WRITING: Mutex<()> = Mutex::new(());
 
 /// Names of the pictures that the README shows, without their ending.
 fn shown() -> BTreeSet<String> {
-    let readme = text("README.md");
-    let names = readme.split("](output/gallery/").skip(1);
-    names.filter_map(|piece| piece.split(".png)").next()).map(str::to_owned).collect()
+    let texts = DOCUMENTS.map(text).concat();
+    let names = texts.split("gallery/").skip(1);
+    let shown = names.filter_map(|piece| piece.split_once(".png)").map(|(name, _)| name));
+    shown.filter(|name| !name.contains(char::is_whitespace)).map(str::to_owned).collect()
 }
 
 /// A picture as it is drawn now.

@@ -10,28 +10,31 @@ type Part = (&'static str, &'static str, fn() -> String);
 
 const PARTS: &[Part] = &[
     ("README.md", "run", outputs::terminal),
-    ("README.md", "scenarios", outputs::scenarios),
-    ("README.md", "keys", keys::table),
-    ("README.md", "commands", commands::table),
-    ("README.md", "columns", outputs::columns),
-    ("README.md", "summary", outputs::summary_keys),
-    ("README.md", "odds", outputs::odds),
-    ("README.md", "odds keys", outputs::odds_keys),
-    ("README.md", "compare", outputs::compare),
-    ("README.md", "without", outputs::without),
-    ("README.md", "decision keys", outputs::decision_keys),
-    ("README.md", "exercise", outputs::exercise),
-    ("README.md", "club keys", keys::club_table),
-    ("README.md", "calendar", outputs::calendar),
-    ("README.md", "calendar keys", outputs::calendar_keys),
-    ("README.md", "check", outputs::check),
-    ("README.md", "now", outputs::now),
-    ("README.md", "card", outputs::card),
-    ("DEVELOPERS.md", "figures", figures::table),
-    ("README.md", "size", outputs::size),
-    ("DEVELOPERS.md", "trust", outputs::trust),
-    ("DEVELOPERS.md", "figures", figures::table),
+    ("scenarios/README.md", "scenarios", outputs::scenarios),
+    ("scenarios/README.md", "keys", keys::table),
+    ("output/README.md", "commands", commands::table),
+    ("output/README.md", "columns", outputs::columns),
+    ("output/README.md", "summary", outputs::summary_keys),
+    ("output/README.md", "odds", outputs::odds),
+    ("output/README.md", "odds keys", outputs::odds_keys),
+    ("output/README.md", "compare", outputs::compare),
+    ("output/README.md", "without", outputs::without),
+    ("output/README.md", "decision keys", outputs::decision_keys),
+    ("output/README.md", "exercise", outputs::exercise),
+    ("scenarios/README.md", "club keys", keys::club_table),
+    ("output/README.md", "calendar", outputs::calendar),
+    ("output/README.md", "calendar keys", outputs::calendar_keys),
+    ("output/README.md", "check", outputs::check),
+    ("output/README.md", "now", outputs::now),
+    ("output/README.md", "card", outputs::card),
+    ("output/README.md", "size", outputs::size),
+    ("tests/README.md", "trust", outputs::trust),
+    ("tests/README.md", "figures", figures::table),
 ];
+
+/// Every document that people read.
+pub const DOCUMENTS: [&str; 5] =
+    ["README.md", "DEVELOPERS.md", "scenarios/README.md", "output/README.md", "tests/README.md"];
 
 const END: &str = "<!-- made end -->";
 
@@ -98,7 +101,7 @@ fn made_parts_are_what_the_program_says_now() {
 
 #[test]
 fn every_made_part_is_known() {
-    for document in ["README.md", "DEVELOPERS.md"] {
+    for document in DOCUMENTS {
         for piece in text(document).split("<!-- made: ").skip(1) {
             let name = piece.split(" -->").next().unwrap_or_default();
             let known = PARTS.iter().any(|(of, part, _)| *of == document && *part == name);

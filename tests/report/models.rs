@@ -79,8 +79,8 @@ fn no_model_is_forgotten() {
 }
 
 #[test]
-fn cautions_are_those_of_the_readme() {
-    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+fn cautions_are_those_of_the_manual_of_the_outputs() {
+    let readme = std::fs::read_to_string(root().join("output/README.md")).unwrap();
     let section = readme.split("\n## Cautions\n").nth(1).unwrap().split("\n## ").next().unwrap();
     let told: String = section.split_whitespace().collect::<Vec<_>>().join(" ");
     for (strong, text) in GENERAL.iter().chain([&LITHIUM, &LEAD_ACID]) {
