@@ -102,7 +102,8 @@ pub fn why_chosen(card: &OperatingCard) -> String {
 #[must_use]
 pub fn card_text(card: &OperatingCard) -> String {
     let mut text = folded(&card.sentence, 0);
-    text += &format!("\nOPERATING CARD  {}\n{}\n", clean(&card.title), period(card));
+    text += &format!("\nOPERATING CARD  {}\n", clean(&card.title));
+    text += &folded(&period(card), 0);
     text += &folded(&format!("Strategy \"{}\"", clean(&card.strategy)), 0);
     text += "\n";
     text += &rows_table(card).to_string();
