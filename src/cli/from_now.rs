@@ -189,9 +189,8 @@ fn days_of(text: &str) -> Result<Vec<String>, String> {
             |at: Option<usize>| at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit);
         let decimal = digit(at.checked_sub(1)) && digit(Some(at + 1));
         match (letter, days.last_mut()) {
-            (';', _) => days.push(String::new()),
             (',', Some(day)) if decimal => day.push('.'),
-            (',', _) => days.push(String::new()),
+            (';' | ',', _) => days.push(String::new()),
             (_, Some(day)) => day.push(*letter),
             (_, None) => {}
         }

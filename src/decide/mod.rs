@@ -6,7 +6,7 @@
 //! what the worksheet of the trade would have given ([`hand_method`]), what its parts are worth and
 //! what to measure first ([`without`]), the station from now on ([`now`]), the operating card
 //! ([`card`]), a club of stations ([`exercise`]), what
-//! speaks for its doing without the mains ([`independence`]), and whether wires, fuses and parts bear what is asked of them ([`check_limits`]). Does not live here: the
+//! speaks for its doing without the mains ([`independence`]), and whether wires, fuses and parts bear what is asked of them ([`preflight`]). Does not live here: the
 //! trials themselves, which belong to simulate, and the words and pictures.
 
 pub mod calendar;

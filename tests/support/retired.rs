@@ -197,7 +197,7 @@ pub fn without_code(text: &str) -> String {
     }
     let plain = without_pairs(&plain, '`');
     let plain = without_pairs(&plain, '"');
-    let typed = plain.replace('\u{201c}', "\"").replace('\u{201d}', "\"");
+    let typed = plain.replace(['\u{201c}', '\u{201d}'], "\"");
     without_pairs(&typed, '"')
 }
 

@@ -1,6 +1,6 @@
 //! The pre-flight: every wire, fuse, outlet group, supply, battery and array against what it must bear.
 //!
-//! Lives here: [`Finding`] and one file a subject or a few that belong together; [`check_limits`] gives
+//! Lives here: [`Finding`] and one file a subject or a few that belong together; [`preflight`] gives
 //! them all. Limits are published ones, or marked as common practice without a source. What the
 //! scenario does not state is not examined, and a note says so: nothing is invented. Does not live
 //! here: whether a scenario can be simulated (`plan::check`), words on a screen, the picture.

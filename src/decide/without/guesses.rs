@@ -135,7 +135,7 @@ fn moved(whole: &Value, path: &JsonPath) -> Result<Input, String> {
         .filter_map(|(at, limit)| {
             let range = range_of(limit);
             let ends = range.ends(at.value_in(whole)?.as_f64()?, limit);
-            (ends[0] < ends[1] || ends[0] > ends[1]).then_some((at, range, ends))
+            (ends[0].total_cmp(&ends[1]).is_ne()).then_some((at, range, ends))
         })
         .collect();
     let Some((first, range, of_first)) = moves.first() else {

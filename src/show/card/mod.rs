@@ -125,14 +125,15 @@ pub fn below(card: &OperatingCard) -> String {
     format!("Below them: {last}.{two} any: at every charge. -: not at that time.")
 }
 
-/// The station and the time it is for.
+/// The time it is for.
 #[must_use]
 fn period(card: &OperatingCard) -> String {
     let pattern = "%a %-d %b %Y %H:%M";
-    format!(
-        "{} to {}; full is {}",
-        card.start.format(pattern),
-        card.end.format(pattern),
-        full(card.capacity_ah, &card.holds)
-    )
+    format!("{} to {}", card.start.format(pattern), card.end.format(pattern))
+}
+
+/// What a full battery holds.
+#[must_use]
+fn full_words(card: &OperatingCard) -> String {
+    format!("full is {}", full(card.capacity_ah, &card.holds))
 }

@@ -3,7 +3,7 @@
 //! All type is 11 points or larger at the size of the paper; lines are dark on white, nothing is told
 //! by colour.
 
-use super::{CAUTIONS, below, how_to_read, looks, meters_of, percent_of, period, when};
+use super::{CAUTIONS, below, full_words, how_to_read, looks, meters_of, percent_of, period, when};
 use crate::decide::card::tried::Tried;
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::canvas::{Canvas, Picture, Rect};
@@ -115,7 +115,7 @@ fn notes_of(card: &OperatingCard) -> Vec<String> {
     let told = |it: &Tried| {
         let hours = it.tier_h.values().next().map_or(String::new(), |h| trimmed(*h, 1));
         let dark = trimmed(it.no_power_h, 1);
-        let dark = if dark == "0" { String::new() } else { format!(", {dark} h dark") };
+        let dark = if dark == "0" { String::new() } else { format!(", {dark} h without power") };
         format!("{} {}, {hours} h{dark}", it.name, whole(it.stayed))
     };
     let told: Vec<String> = card.tried.iter().map(told).collect();
@@ -126,7 +126,8 @@ fn notes_of(card: &OperatingCard) -> Vec<String> {
         whole(trials),
         told.join("; ")
     );
-    let texts = [format!("{} {}", looks(card), below(card)), how_to_read(card), tried];
+    let read = format!("{} F{}.", how_to_read(card), &full_words(card)[1..]);
+    let texts = [format!("{} {}", looks(card), below(card)), read, tried];
     let cautions = CAUTIONS.iter().map(|it| (*it).to_owned());
     texts
         .into_iter()

@@ -1,8 +1,8 @@
 //! The card in 80 columns.
 
 use super::{
-    CAUTIONS, below, floor_words, how_to_read, kind_words, looks, meters_of, percent_of, period,
-    when,
+    CAUTIONS, below, floor_words, full_words, how_to_read, kind_words, looks, meters_of,
+    percent_of, period, when,
 };
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::odds::sentence::{exact_percent, whole};
@@ -103,7 +103,7 @@ pub fn why_chosen(card: &OperatingCard) -> String {
 pub fn card_text(card: &OperatingCard) -> String {
     let mut text = folded(&card.sentence, 0);
     text += &format!("\nOPERATING CARD  {}\n", clean(&card.title));
-    text += &folded(&period(card), 0);
+    text += &folded(&format!("{}; {}", period(card), full_words(card)), 0);
     text += &folded(&format!("Strategy \"{}\"", clean(&card.strategy)), 0);
     text += "\n";
     text += &rows_table(card).to_string();

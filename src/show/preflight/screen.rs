@@ -48,6 +48,9 @@ struct Choice {
     variants: bool,
 }
 
+/// Something more that the screen could show.
+type More = Box<dyn Fn(&mut Choice)>;
+
 /// The first screen: at most [`LINES`] lines unless serious findings need more.
 #[must_use]
 pub fn first_screen(findings: &[Finding], beside: &Beside) -> Screen {
@@ -60,7 +63,7 @@ pub fn first_screen(findings: &[Finding], beside: &Beside) -> Screen {
         warnings: vec![false; beside.warning_lines.len()],
         variants: false,
     };
-    let mut options: Vec<Box<dyn Fn(&mut Choice)>> = Vec::new();
+    let mut options: Vec<More> = Vec::new();
     for count in 1..=cautions {
         options.push(Box::new(move |it| it.named = it.named.max(count)));
     }

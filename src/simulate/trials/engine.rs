@@ -87,7 +87,9 @@ pub fn run_trials<G: Gather>(
                     worker.block(prepared, &terms, block);
                     let outcomes = &worker.outcomes[..worker.count];
                     let all = outcomes.iter().try_for_each(|it| guard::outcome(it, span_h));
-                    outcomes.iter().for_each(|outcome| part.trial(outcome));
+                    for outcome in outcomes {
+                        part.trial(outcome);
+                    }
                     watch.done.fetch_add(count, Ordering::Relaxed);
                     Some(all.map(|()| (part, count)))
                 })
