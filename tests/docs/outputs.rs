@@ -91,6 +91,7 @@ pub fn decision_keys() -> String {
             "whole" => of(without, "Carried"),
             "lost" => of(without, "Lost"),
             "swings" => of(without, "Swing"),
+            "by_charge" => Vec::new(),
             "measure_sentence" | "not_moved" | "strategy" => Vec::new(),
             _ => continue,
         };
