@@ -62,13 +62,13 @@ pub fn share_within(text: &str, lowest: f64, highest: f64) -> Result<f64, String
     Err(format!("a share from {lowest} to {highest} is allowed, such as 95% or 0.95"))
 }
 
-/// The shortest percentage that is read as exactly this share: `55%`.
+/// The shortest text that is read as exactly this share: `55%`; `0.0007` where no percentage is.
 #[must_use]
 pub fn percent_of(share: f64) -> String {
     let written = (0..=17).map(|places| format!("{:.places$}%", share * 100.0));
     let same = |text: &String| self::share(text).is_ok_and(|read| read == share);
     let mut written = written.filter(same);
-    written.next().unwrap_or_else(|| format!("{}%", share * 100.0))
+    written.next().unwrap_or_else(|| share.to_string())
 }
 
 #[cfg(test)]
