@@ -91,8 +91,7 @@ pub fn decision_keys() -> String {
             "whole" => of(without, "Carried"),
             "lost" => of(without, "Lost"),
             "swings" => of(without, "Swing"),
-            "by_charge" => Vec::new(),
-            "measure_sentence" | "not_moved" | "strategy" => Vec::new(),
+            "measure_sentence" | "not_moved" | "strategy" | "by_charge" => Vec::new(),
             _ => continue,
         };
         let mark = if key == "whole" || inner.is_empty() { "" } else { "[]" };
