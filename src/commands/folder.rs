@@ -182,17 +182,8 @@ impl Results {
             both.entry(name.clone()).or_default().extend(prints.iter().cloned());
         }
         write_list(&list_path, &List { files: both })?;
-        let inputs: BTreeSet<PathBuf> =
-            self.inputs.iter().filter_map(|input| fs::canonicalize(input).ok()).collect();
         for (name, contents) in &self.files {
             let path = self.folder.join(name);
-            if fs::canonicalize(&path).is_ok_and(|path| inputs.contains(&path)) {
-                return Err(Error::CommandLine(format!(
-                    "`{}` was read for these results: it is not overwritten, and nothing is written. \
-                     Give another folder with --out",
-                    path.display()
-                )));
-            }
             if let Some(above) = path.parent() {
                 create_folder(above)?;
             }

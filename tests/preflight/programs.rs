@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use super::support::text;
 
-fn check(arguments: &[&str]) -> Output {
+pub fn check(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_longwatch"))
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .env("NO_COLOR", "1")
@@ -16,7 +16,7 @@ fn check(arguments: &[&str]) -> Output {
         .unwrap()
 }
 
-fn out(output: &Output) -> String {
+pub fn out(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).unwrap()
 }
 

@@ -1,27 +1,14 @@
 //! What `check` shows first: counts, serious findings whole, and the rest as far as a screen holds it.
 
-use std::process::{Command, Output};
+use std::process::Output;
 
 use longwatch::decide::preflight::{Finding, Severity};
 use longwatch::show::preflight::{Beside, LINES, first_screen, screen_lines};
 use serde_json::json;
 
 use super::common::{findings, with};
+use super::programs::{check, out};
 use super::support::text;
-
-fn check(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_longwatch"))
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .env("NO_COLOR", "1")
-        .arg("check")
-        .args(arguments)
-        .output()
-        .unwrap()
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
 
 fn err(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
