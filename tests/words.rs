@@ -1,6 +1,15 @@
-//! The list of retired phrases can fail, and leaves plain English alone.
+//! The list of retired phrases can fail, and leaves plain English alone; what the program prints for the
+//! shipped scenarios has none of them.
+
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use clap::CommandFactory as _;
+use longwatch::cli::Cli;
+use serde_json::Value;
 
 use crate::support::retired::{RETIRED, found, long_sentences};
+use crate::support::shipped;
 
 /// Sentences as they once stood in the program.
 const PLANTED: [&str; 12] = [
@@ -75,4 +84,113 @@ fn long_sentences_are_counted() {
     );
     assert!(long_sentences(&format!("## A heading\n{twenty}"), 20).is_empty());
     assert_eq!(long_sentences(&format!("- {twenty}\n  more\n"), 20).len(), 1);
+}
+
+/// What is run for every shipped scenario, behind its file. `size` is run once: it takes longest.
+const RUNS: [&[&str]; 7] = [
+    &["run"],
+    &["odds", "--trials", "200"],
+    &["compare", "--trials", "200"],
+    &["without", "--trials", "50"],
+    &["now", "--charge", "0.5", "--at", "2027-01-19T14:00"],
+    &["check"],
+    &["check", "--full"],
+];
+
+/// Maps of a scenario whose keys are names that its user gave.
+const NAMED: [&str; 10] = [
+    "arrays", "controllers", "loads", "outlet_groups", "strategies", "variants", "windows", "packs",
+    "stations", "each",
+];
+
+/// Names that a user gave: keys of maps of things, names of tiers, titles, notes.
+fn names_of(value: &Value, named: bool, into: &mut Vec<String>) {
+    match value {
+        Value::Object(fields) => {
+            for (key, inner) in fields {
+                if named {
+                    into.push(key.clone());
+                }
+                if let ("name" | "title" | "notes" | "what", Value::String(text)) =
+                    (key.as_str(), inner)
+                {
+                    into.push(text.clone());
+                }
+                names_of(inner, NAMED.contains(&key.as_str()), into);
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|inner| names_of(inner, false, into)),
+        _ => {}
+    }
+}
+
+/// Runs the program and gives what it printed, results and warnings. Any of its own exit codes but
+/// those of a wrong command line will do.
+fn printed(folder: &Path, arguments: &[&str]) -> String {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_longwatch"));
+    command.current_dir(folder).args(arguments).env("COLUMNS", "200").stdin(Stdio::null());
+    let output = command.output().unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    let warned = String::from_utf8(output.stderr).unwrap();
+    assert!(matches!(output.status.code(), Some(0 | 3)), "{arguments:?}: {warned}");
+    assert!(text.len() > 100, "{arguments:?} printed: {text}");
+    text + &warned
+}
+
+/// Every retired phrase that a run prints, with the command.
+fn retired_in(arguments: &[&str], file: &Path) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let scenario: Value = serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap();
+    let mut names = Vec::new();
+    names_of(&scenario, false, &mut names);
+    names.sort_by_key(|name| std::cmp::Reverse(name.len()));
+    let path = file.display().to_string();
+    let mut all = vec![arguments[0], path.as_str()];
+    all.extend(&arguments[1..]);
+    if !matches!(arguments[0], "check" | "now") {
+        all.push("--no-charts");
+    }
+    let mut text = printed(folder.path(), &all);
+    text = text.replace(&path, "x");
+    for name in names.iter().filter(|name| !name.is_empty()) {
+        text = text.replace(name, "x");
+    }
+    let at = file.file_name().unwrap().to_string_lossy();
+    found(&text).into_iter().map(|it| format!("{} of {at}: {it}", arguments.join(" "))).collect()
+}
+
+#[test]
+fn printed_results_have_no_retired_phrase() {
+    let folder = shipped::folder();
+    let files: Vec<_> =
+        shipped::shipped().iter().map(|it| folder.join(format!("{}.json", it.name))).collect();
+    let mut all: Vec<(Vec<&str>, &Path)> = Vec::new();
+    for file in &files {
+        all.extend(RUNS.iter().map(|run| (run.to_vec(), file.as_path())));
+    }
+    let (hall, club) = (folder.join("hall-72h.json"), folder.join("club-weekend.json"));
+    all.push((vec!["size", "--trials", "200", "--hours", "72"], &hall));
+    all.push((vec!["exercise", "--trials", "50"], &club));
+    let mut wrong = Vec::new();
+    for (arguments, file) in all {
+        wrong.extend(retired_in(&arguments, file));
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn help_has_no_retired_phrase() {
+    let mut wrong = Vec::new();
+    let top = Cli::command();
+    let names: Vec<String> = top.get_subcommands().map(|it| it.get_name().to_owned()).collect();
+    assert!(names.len() > 10, "{names:?}");
+    for name in std::iter::once(None).chain(names.iter().map(Some)) {
+        let mut command = Cli::command();
+        let text = match name {
+            None => command.render_long_help(),
+            Some(name) => command.find_subcommand_mut(name).unwrap().render_long_help(),
+        };
+        wrong.extend(found(&text.to_string()).into_iter().map(|it| format!("{name:?}: {it}")));
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }

@@ -14,7 +14,7 @@ Examples:
   longwatch calendar hall.json --hours 72 --strategy \"charger on\" --strategy \"solar only\"
   longwatch calendar hall.json --hours 24 --clock-hours 5,11,17,23";
 
-/// The chance of lasting, by month and hour of the clock.
+/// The chance of staying on the air, by month and hour of the clock.
 #[derive(Debug, Clone, Args)]
 pub struct CalendarArgs {
     /// Scenario file; `-` reads standard input
@@ -29,10 +29,10 @@ pub struct CalendarArgs {
     #[arg(long, value_name = "N", default_value_t = 2511, hide_default_value = true)]
     #[arg(value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub trials: u64,
-    /// Key of the random numbers: the same years wherever it is the same
+    /// Random seed; the same seed gives the same years
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    /// Number of threads; all cores if left out. Results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Hours of the clock that table and chart show, up to four; 0,6,12,18 if left out

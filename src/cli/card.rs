@@ -27,16 +27,16 @@ pub struct CardArgs {
     /// What is known now
     #[command(flatten)]
     pub from_now: FromNowArgs,
-    /// In what share of trials the station must stay on the air before anything else counts
+    /// Target: the share of trials in which the station must stay on the air, before anything else
     #[arg(long, value_name = "SHARE", default_value_t = 0.95, value_parser = odds)]
     pub target: f64,
     /// How many fresh trials the card is tried on
     #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u64).range(100..=10_000_000))]
     pub trials: u64,
-    /// Key of the random numbers: the same trials wherever it is the same
+    /// Random seed; the same seed gives the same trials
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    /// Number of threads; all cores if left out. Results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Which strategy and variant

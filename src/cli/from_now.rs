@@ -26,7 +26,7 @@ pub struct FromNowArgs {
     /// their energy on the level, kWh/m2
     #[arg(long, value_name = "DAYS", value_parser = outlook)]
     pub outlook: Option<ToldDays>,
-    /// Local time until which the station must last
+    /// Local time until which the station must stay on the air
     #[arg(long, value_name = "YYYY-MM-DDTHH:MM", value_parser = local_time)]
     pub until: Option<NaiveDateTime>,
     /// Local time at which the mains is back; not before the end if left out

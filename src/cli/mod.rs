@@ -55,11 +55,11 @@ Exit codes:
   0  fine
   1  the scenario is wrong
   2  the command line is wrong
-  3  the station misses a target that was asked for, or `check` finds something serious
+  3  the station misses the target, or the check finds something serious
   4  reading or writing failed
-  5  a fault of longwatch: it gives no answer and asks for the scenario";
+  5  a fault of longwatch: it gives no answer; please report the scenario";
 
-/// Plans the power of a radio station that must stay on the air when the grid is down.
+/// Plans the power of a radio station that must stay on the air when the mains is away.
 ///
 /// One JSON file, the scenario, describes the station: panels, a mains supply, a battery, and
 /// what draws current. Results go to standard output, warnings to standard error.
@@ -99,48 +99,48 @@ pub enum Command {
     Odds(OddsArgs),
     /// In which month and at which hour an outage is worst
     ///
-    /// A year of normal operation is played many times under each strategy; on a day of each month
-    /// the mains fails at every hour of the clock, with what normal operation left.
+    /// Simulates many years of normal operation with each strategy. On a day of each month the mains
+    /// fails at every hour of the clock, with the charge that normal operation left.
     #[command(after_help = calendar::EXAMPLES)]
     Calendar(CalendarArgs),
     /// Put the parts of `odds --shard` together
     Merge(MergeArgs),
     /// Compare strategies and variants in the same trials
     ///
-    /// Without --strategy and --variant the strategy in force, all other strategies and all variants
-    /// are compared. Each lives through its own days of normal operation first.
+    /// Without --strategy and --variant it compares the strategy in force, all other strategies and all
+    /// variants. Each has its own warm-up days first.
     #[command(after_help = compare::EXAMPLES)]
     Compare(CompareArgs),
-    /// Lose each part in turn, move each guess: what hurts most, what to measure first
+    /// Remove each part and vary each guess in turn: which loss hurts most, and what to measure first
     #[command(after_help = without::EXAMPLES)]
     Without(WithoutArgs),
     /// Find the panels and the battery that a station needs
     ///
-    /// Least cost or least mass of what `sizing` offers, or every smallest station, so that it lasts
-    /// the hours asked for in the share of trials asked for. Beside it stands the worksheet of the
-    /// trade, step by step.
+    /// Finds the cheapest or lightest station of what `sizing` offers, or every smallest station, that
+    /// stays on the air for the hours in the target share of trials. The sizing worksheet, step by
+    /// step, is next to it.
     #[command(after_help = size::EXAMPLES)]
     Size(SizeArgs),
-    /// Say how long the station lasts from now on, tier by tier
+    /// Say how long the station stays on the air from now on, tier by tier
     #[command(after_help = now::EXAMPLES)]
     Now(NowArgs),
-    /// Make a card that says at which charge to be in which tier
+    /// Make a card that says at which charge to use which tier
     #[command(after_help = card::EXAMPLES)]
     Card(CardArgs),
     /// Run many trials of a club exercise: stations, watches, packs, one generator
     #[command(after_help = exercise::EXAMPLES)]
     Exercise(ExerciseArgs),
-    /// Write everything that is found of a station on one page
+    /// Write all results for a station on one page
     Report(ReportArgs),
     /// Examine a scenario, and every wire, fuse and part of its station
     ///
-    /// The pre-flight: voltage drops, ampacity, fuses, budgets, the windows of devices, set points, cold,
-    /// ventilation, volts to touch, each by item with its margin. A serious finding gives exit code 3.
+    /// By item with its margin: voltage drops, ampacity, fuses, budgets, the windows of devices, set points, cold,
+    /// ventilation, volts that can hurt. A serious finding gives exit code 3.
     Check(CheckArgs),
     /// Write a small station to start from
     ///
-    /// It runs as it is. Every number that is a guess is marked as one in the file: replace it by
-    /// what the label says or by what was measured, and its mark with it.
+    /// It runs as it is. The file marks every number that is a guess. Replace it with the value on the
+    /// label or a measured value, and change its mark.
     #[command(after_help = new::EXAMPLES)]
     New(NewArgs),
     /// Print the JSON Schema of a scenario
@@ -193,10 +193,10 @@ pub struct Trials {
     #[arg(long, value_name = "N", default_value_t = 10_000)]
     #[arg(value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
     pub trials: u64,
-    /// Key of the random numbers: the same trials wherever it is the same
+    /// Random seed; the same seed gives the same trials
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    /// Number of threads; all cores if left out. Results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
 }
@@ -224,10 +224,10 @@ pub struct RunArgs {
     /// What is known now
     #[command(flatten)]
     pub from_now: from_now::FromNowArgs,
-    /// Play trial K of the many, with its own sky and outages, instead of the mean day
+    /// Run trial K, with its own weather and outages, instead of mean weather
     #[arg(long, value_name = "K")]
     pub trial: Option<u64>,
-    /// Key of the random numbers: the same trials wherever it is the same
+    /// Random seed; the same seed gives the same trials
     #[arg(long, value_name = "S", default_value_t = 1, requires = "trial")]
     pub seed: u64,
 }

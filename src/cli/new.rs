@@ -47,10 +47,10 @@ pub struct NewArgs {
     #[arg(long, value_name = "N", default_value = "4", hide_possible_values = true)]
     #[arg(value_parser = PossibleValuesParser::new(["1", "4", "8", "16"]).try_map(|text| text.parse::<u32>()))]
     pub cells: u32,
-    /// No grid and no mains supply
+    /// No mains and no mains supply
     #[arg(long)]
     pub no_mains: bool,
-    /// Hours to simulate; the grid fails at their start
+    /// Hours to simulate; the mains fails at their start
     #[arg(long, value_name = "N", default_value_t = 72, value_parser = clap::value_parser!(u32).range(1..=8784))]
     pub hours: u32,
     /// Local time at which they start; a midwinter evening if left out

@@ -14,7 +14,7 @@ Examples:
   longwatch now hall.json --charge 50..60% --at 2027-01-19T14:00 --outlook \"overcast, partly, clear\"
   longwatch now van.json --charge 12.1V --at 2027-06-19T21:30 --target 0.9";
 
-/// Say how long the station lasts from now on, tier by tier.
+/// Say how long the station stays on the air from now on, tier by tier.
 #[derive(Debug, Clone, Args)]
 pub struct NowArgs {
     /// Scenario file; `-` reads standard input
@@ -22,13 +22,13 @@ pub struct NowArgs {
     /// What is known now
     #[command(flatten)]
     pub from_now: FromNowArgs,
-    /// In what share of the skies that may come the answers must hold
+    /// Target: the share of trials in which the answers must hold
     #[arg(long, value_name = "SHARE", default_value_t = 0.95, value_parser = odds)]
     pub target: f64,
-    /// Key of the random numbers: the same trials wherever it is the same
+    /// Random seed; the same seed gives the same trials
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    /// Number of threads; all cores if left out. Results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Print the results as JSON

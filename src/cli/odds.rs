@@ -27,13 +27,13 @@ pub struct OddsArgs {
     /// How many trials; 10000 if left out, with --until-half-width the most that may be run
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
     pub trials: Option<u64>,
-    /// Run rounds of 1000 until half the 95 % range of the readiness is at most this share
+    /// Run rounds of 1000 until half the 95 % range of the chance is at most this share
     #[arg(long, value_name = "SHARE", value_parser = half_width, conflicts_with = "shard")]
     pub until_half_width: Option<f64>,
-    /// Key of the random numbers: the same trials wherever it is the same
+    /// Random seed; the same seed gives the same trials
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    /// Number of threads; all cores if left out. Results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Run part I of N only and write a file for `merge`

@@ -18,10 +18,10 @@ pub struct ReportArgs {
     #[arg(long, value_name = "N", default_value_t = 10_000)]
     #[arg(value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
     pub trials: u64,
-    /// Key of the random numbers: the same trials wherever it is the same
+    /// Random seed; the same seed gives the same trials
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The page does not depend on it
+    /// Number of threads; all cores if left out. The page does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Which strategy and variant

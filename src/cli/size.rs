@@ -20,25 +20,25 @@ Examples:
 pub struct SizeArgs {
     /// Scenario file; `-` reads standard input. Its key `sizing` says what there is to choose from
     pub scenario: PathBuf,
-    /// Hours that it must last; those of the scenario if left out
+    /// Hours to stay on the air; those of the scenario if left out
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=87_840))]
     pub hours: Option<u32>,
-    /// Share of trials in which it must; that of the scenario, or 0.95, if left out
+    /// Target: the share of trials in which it must; that of the scenario, or 0.95, if left out
     #[arg(long, value_name = "SHARE", value_parser = readiness)]
     pub target: Option<f64>,
     /// The lowest tier that still counts; that of the scenario, or any on the air, if left out
     #[arg(long, value_name = "TIER")]
     pub lowest_tier: Option<String>,
-    /// Of what there should be least: cost, mass, or frontier for every smallest station
+    /// What to minimize: cost, mass, or `frontier` for every smallest station
     #[arg(long, value_name = "WHAT", value_enum, hide_possible_values = true)]
     pub minimize: Option<MinimizeArg>,
-    /// Trials of a station at the most
+    /// Trials of a station at most
     #[arg(long, value_name = "N", default_value_t = USUAL_TRIALS, value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
     pub trials: u64,
-    /// Key of the random numbers: the same trials wherever it is the same
+    /// Random seed; the same seed gives the same trials
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
-    /// Threads; as many as the machine runs at once if left out. The results do not depend on it
+    /// Number of threads; all cores if left out. Results do not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Where the results go
@@ -73,7 +73,7 @@ impl From<MinimizeArg> for Minimize {
 fn readiness(text: &str) -> Result<f64, String> {
     let share = Some(super::amount::share(text)?);
     share.filter(|it| *it > 0.0 && *it < 1.0).ok_or_else(|| {
-        "a share above 0 and below 1 is allowed, such as 95% or 0.95; no number of trials shows 100 %"
+        "a share above 0 and below 1 is allowed, such as 95% or 0.95; no number of trials can prove 100 %"
             .into()
     })
 }

@@ -13,7 +13,7 @@ Examples:
   longwatch without hall.json
   longwatch without hall.json --strategy \"solar only\"";
 
-/// Lose each part in turn, and move each guess.
+/// Remove each part and vary each guess in turn.
 #[derive(Debug, Clone, Args)]
 pub struct WithoutArgs {
     /// Scenario file; `-` reads standard input

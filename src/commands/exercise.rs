@@ -99,7 +99,7 @@ fn missed(target: Option<f64>, exercise: &Exercise) -> Result<(), Error> {
     let lower = exercise.club.on_air_lower_95_one_sided;
     match target {
         Some(target) if lower < target => Err(Error::TargetMissed(format!(
-            "The club misses the readiness of {} that was asked for: at least {} at 95 %.",
+            "The club misses the target of {}: at least {} at 95 %.",
             exact_percent(target),
             exact_percent(lower)
         ))),

@@ -144,7 +144,7 @@ fn shares(scenario: &Scenario, now: ChargeNow) -> Result<(f64, f64), String> {
     if low_v < empty_v - 1e-9 {
         return Err(format!(
             "--charge: {} is less than this battery shows when empty and receiving ({}); read it while \
-             nothing is keyed, or give a charge such as {}",
+             nobody transmits, or give a charge such as {}",
             volts(low_v),
             volts(empty_v),
             percent(0.05)

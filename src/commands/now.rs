@@ -42,7 +42,7 @@ pub fn run(args: &NowArgs) -> Result<(), Error> {
     }
     if args.from_now.until.is_some() && !now.reaches() {
         return Err(Error::TargetMissed(format!(
-            "no tier on the air lasts until {}",
+            "no tier stays on the air until {}",
             now.until.format(crate::scenario::site::local_minute::FORMAT)
         )));
     }

@@ -44,7 +44,7 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
     files::tell(&format!("{written}: {}\n", folder.display()));
     if let Some(trial) = args.trial {
         let seed = args.seed;
-        files::tell(&format!("Trial {trial} of seed {seed}, with its own sky and outages\n"));
+        files::tell(&format!("Trial {trial} of seed {seed}, with its own weather and outages\n"));
     }
     Ok(())
 }

@@ -46,7 +46,7 @@ pub fn balance(ledger: &Ledger, summary: &Summary) -> Picture {
 
     let title = led_by_off_air(summary, &title_of(&span, &bins, grain, summary));
     let refused = if lines.iter().any(|line| matches!(line.look, Look::Outline)) {
-        "; refused sun stands on top"
+        "; refused sun is on top"
     } else {
         ""
     };

@@ -59,7 +59,7 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
         ),
         ("fuel, l", Look::Number, of(&|b| b.fuel_l)),
         ("grid down, h", Look::Number, of(&|b| b.grid_down_h)),
-        ("dark, h", Look::Number, of(&|b| b.no_power_h)),
+        ("no power, h", Look::Number, of(&|b| b.no_power_h)),
     ];
     let has =
         |origin: Origin| span.ledger.heads.sources.iter().any(|source| source.origin == origin);

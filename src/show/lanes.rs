@@ -80,7 +80,7 @@ pub fn lanes_of(span: &Span) -> Vec<Lane> {
         add("grid down", span.spells(|row| 1.0 - row.grid_share), GRID_DOWN_FILL, QUIET);
         add("mains supply on", span.spells(|row| row.supply_share), MAINS_FILL, QUIET);
     }
-    add("engine running", span.spells(|row| row.generator_h / row.hours), GENERATOR_FILL, QUIET);
+    add("generator running", span.spells(|row| row.generator_h / row.hours), GENERATOR_FILL, QUIET);
     if heads.tiers.len() > 1 {
         for (index, name) in heads.tiers.iter().enumerate() {
             let in_force = |row: &Row| f64::from(u8::from(row.tier == index));

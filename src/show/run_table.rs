@@ -1,5 +1,5 @@
-//! What a run came to, as a page of text: the sentence, why it was off the air, where the energy came from and went, the
-//! charge, the tiers, the engine, and what would have come of it otherwise.
+//! Results of a run as a page of text: the sentence, why it was off the air, where the energy came from and went, the
+//! charge, the tiers, the engine, and the same with less capacity.
 
 use super::compare::table::folded;
 use super::sentence::{first_sentence, whose_hours};
@@ -118,7 +118,7 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     let losses = &summary.losses_wh;
     let went = [
         ("loads served", summary.served_wh),
-        ("own draw", summary.standby_wh),
+        ("own consumption", summary.standby_wh),
         ("wiring loss", losses.wiring_wh),
         ("battery resistance", losses.battery_resistance_wh),
         ("battery hysteresis", losses.battery_hysteresis_wh),
@@ -140,13 +140,13 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
         ("sun refused, output limit", summary.clipped_wh),
         ("lost in solar conversion", summary.solar_conversion_loss_wh),
         ("lost off the operating point", summary.operating_point_loss_wh),
-        ("demand unserved", summary.unserved_wh),
+        ("demand not served", summary.unserved_wh),
         ("shed below the top tier", summary.shed_wh),
-        ("taken at the mains plug", summary.mains_plug_wh),
+        ("taken from the mains", summary.mains_plug_wh),
         ("taken from the generator", summary.generator_plug_wh),
     ];
     if beside.iter().any(|(_, wh)| *wh > 0.0) {
-        table.row(&["beside these"]);
+        table.row(&["not part of the sum"]);
         for (name, wh) in beside.iter().filter(|(_, wh)| *wh > 0.0) {
             table.row(&[format!("  {name}"), amount(*wh)]);
         }
@@ -210,7 +210,7 @@ pub fn tier_table(summary: &Summary) -> Option<Table> {
 /// Hours and fuel of engine and vehicle; `None` without either.
 #[must_use]
 pub fn engine_table(summary: &Summary) -> Option<Table> {
-    let mut table = Table::new(&[("Engine", Side::Left), ("amount", Side::Right)]);
+    let mut table = Table::new(&[("Generator, vehicle", Side::Left), ("amount", Side::Right)]);
     if summary.generator_h > 0.0 {
         table.row(&[
             "  generator running".to_owned(),
@@ -252,7 +252,7 @@ pub fn pack_table(summary: &Summary) -> Option<Table> {
     let mut table = Table::new(&[
         ("Packs", Side::Left),
         ("owner", Side::Left),
-        ("nameplate", Side::Right),
+        ("rated", Side::Right),
         ("counts as", Side::Right),
         ("because", Side::Left),
         ("weighs", Side::Right),
@@ -262,7 +262,7 @@ pub fn pack_table(summary: &Summary) -> Option<Table> {
         let because = match (it.pack.measured_ah, it.pack.tested) {
             (Some(_), Some(on)) => format!("measured {}", on.0),
             (Some(_), None) => "measured".to_owned(),
-            (None, _) => "nameplate and age".to_owned(),
+            (None, _) => "rated and age".to_owned(),
         };
         table.row(&[
             format!("  {}", clean(name)),
@@ -288,7 +288,7 @@ pub fn pack_table(summary: &Summary) -> Option<Table> {
     Some(table)
 }
 
-/// The answer with less capacity than the nameplate says, beside that of the run.
+/// The answer with less capacity than rated, next to that of the run.
 #[must_use]
 pub fn beside_table(summary: &Summary) -> Option<Table> {
     let less = summary.at_65_percent?;
@@ -307,6 +307,6 @@ pub fn beside_table(summary: &Summary) -> Option<Table> {
         ]);
     };
     line("as given", summary.lowest_charge_share, summary.off_air_h, summary.unserved_wh);
-    line("65 % of the nameplate", less.lowest_charge_share, less.off_air_h, less.unserved_wh);
+    line("65 % of the rated capacity", less.lowest_charge_share, less.off_air_h, less.unserved_wh);
     Some(table)
 }

@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, Duration};
 use longwatch::decide::now::{EngineAdvice, Keying, Lasts, Now, TierFromNow};
+use longwatch::decide::odds::Occasion;
 use longwatch::show::now::{LONGEST_LINE, first_sentence, line, now_text};
 use longwatch::station::battery::register::Holds;
 use proptest::prelude::*;
@@ -76,7 +77,8 @@ fn known() -> impl Strategy<Value = Now> {
                 charge_share: charge.map(|(one, other)| [one.min(other), one.max(other)]),
                 capacity_ah: 100.0,
                 holds: Holds { rated_ah: 200.0, counts_ah: 190.0, counts_h: None },
-                mains_back_h: None,
+                occasion: Occasion::Outage,
+        mains_back_h: None,
                 target_chance,
                 seed: 1,
                 trials: 1000,
@@ -135,6 +137,7 @@ fn a_plain_line_says_charge_tiers_keying_and_odds() {
         charge_share: Some([0.5, 0.6]),
         capacity_ah: 100.0,
         holds: Holds { rated_ah: 200.0, counts_ah: 190.0, counts_h: None },
+        occasion: Occasion::Outage,
         mains_back_h: None,
         target_chance: 0.95,
         seed: 1,
@@ -148,7 +151,7 @@ fn a_plain_line_says_charge_tiers_keying_and_odds() {
     };
     assert_eq!(
         line(&now),
-        "Tue 14:00, battery 50 to 60 %, without engine: all 9.9 h, nets 60 h. Key 4 min/h in nets till \
-         Thu 20:00. Engine on now for 3 h: all lasts till Thu 20:00."
+        "Tue 14:00, battery 50 to 60 %, without generator: all 9.9 h, nets 60 h. Generator on now for 3 h: \
+         all until Thu 20:00. 95 of 100."
     );
 }

@@ -380,7 +380,7 @@ fn tiers() -> Vec<Tier> {
         transmit_share: Some(share),
         power_share: None,
     };
-    let guess = Some("The keying share is a guess.");
+    let guess = Some("The share of time transmitting is a guess.");
     vec![
         tier(
             "full traffic",
@@ -405,7 +405,7 @@ fn strategies(supplied: bool) -> Named<Strategy> {
     };
     let on = strategy(
         SupplyRule::Always,
-        "The supply carries the outlets and charges while the mains is there.",
+        "The supply feeds the outlets and charges while the mains is there.",
     );
     let off = strategy(SupplyRule::Never, "The supply stays off: nothing charges from the mains.");
     named(supplied.then_some(("charger on", on)).into_iter().chain([("solar only", off)]))

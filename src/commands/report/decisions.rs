@@ -133,7 +133,7 @@ fn sized(
     watch: &Watch,
 ) -> Result<Result<Sizing, String>, Error> {
     let Some(choices) = &loaded.scenario.sizing else {
-        let why = "The scenario names no sizes to choose from (`sizing`), so there is no frontier.";
+        let why = "The scenario names no sizes to choose from (`sizing`), so there are no smallest stations.";
         return Ok(Err(why.to_owned()));
     };
     let target = choices.target.clone().unwrap_or_default();

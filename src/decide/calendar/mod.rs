@@ -143,7 +143,7 @@ fn warnings_of(scenario: &Scenario) -> Vec<Warning> {
     if scenario.grid == Grid::None {
         note(
             "grid",
-            "There is no mains that could fail: the calendar says how likely the station lasts from each hour on.",
+            "There is no mains that could fail: the calendar says how likely the station stays on the air from each hour on.",
         );
     } else {
         match &scenario.storm {
@@ -153,7 +153,7 @@ fn warnings_of(scenario: &Scenario) -> Vec<Warning> {
             ),
             Some(Storm::Independent) => note(
                 "storm",
-                "Outages and sky are drawn apart. Storms that take the mains also darken the days after: leaving that out understates the trouble several times.",
+                "Outages and weather are drawn independently. Storms that take the mains also darken the days after: without them the chance of failing comes out several times too small.",
             ),
             Some(Storm::Coupled(_)) => {}
         }
@@ -161,7 +161,7 @@ fn warnings_of(scenario: &Scenario) -> Vec<Warning> {
     if matches!(&scenario.sun, Sun::Measured(measured) if measured.resample.is_none()) {
         note(
             "sun.measured",
-            "One measured sky is not a year of chances: days are taken from the series in blocks of 5 that begin within 15 days of their date. `resample` says otherwise.",
+            "One measured series is not a year of chances: days are taken from it in blocks of 5 that begin within 15 days of their date. `resample` changes this.",
         );
     }
     warnings

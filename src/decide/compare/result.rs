@@ -271,12 +271,12 @@ pub fn hands(scenario: &Scenario) -> Vec<&'static str> {
     let all = [
         (strategy.is_some_and(|it| tops_up(&it.supply)), TOP_UP),
         (scenario.snow.as_ref().is_some_and(|it| it.cleared_after_h.is_some()), "snow"),
-        (scenario.generator.is_some() && engine, "engine"),
+        (scenario.generator.is_some() && engine, "generator"),
         (
             scenario.disconnect.as_ref().is_some_and(|it| it.reconnects == Reconnects::ByHand),
             "disconnect",
         ),
-        (wakes, "battery's board"),
+        (wakes, "BMS"),
     ];
     all.into_iter().filter(|(waits, _)| *waits).map(|(_, what)| what).collect()
 }
@@ -345,7 +345,7 @@ fn warnings(facts: &Facts, stations: &[OfContender], left_out: usize) -> Vec<War
     }
     if facts.warmup_days > 0 && stations.iter().any(|it| it.normal_month.is_none()) {
         note(
-            "there is no month of normal operation: the sky does not reach back so far".to_owned(),
+            "there is no month of normal operation: the weather series does not reach back so far".to_owned(),
         );
     }
     warnings

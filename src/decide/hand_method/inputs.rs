@@ -50,7 +50,7 @@ pub fn worksheet_of(
     let tier_name = &scenario.tiers.get(tier)?.name;
     let mut sources = vec![
         format!("loads: tier \"{tier_name}\" at {:.1} V", bank.nominal_v),
-        "days of autonomy: the hours to last".to_owned(),
+        "days of autonomy: the hours to stay on the air".to_owned(),
     ];
     let (cells, acid) = match &scenario.battery {
         Battery::LithiumIronPhosphate(cells) => (cells.cells_in_series, false),

@@ -19,6 +19,7 @@ use lasts::{Asked, Lasted};
 
 use crate::error::Error;
 use crate::plan::compile::{CompileProblem, clock_and_stretch};
+use crate::decide::odds::Occasion;
 use crate::scenario::Scenario;
 use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::Grid;
@@ -69,6 +70,9 @@ pub struct Now {
     pub capacity_ah: f64,
     /// What is told of it beside that.
     pub holds: Holds,
+    /// What a trial is called.
+    #[serde(skip)]
+    pub occasion: Occasion,
     /// Hours from now until the mains is back; absent where it stays away or there is none.
     pub mains_back_h: Option<f64>,
     /// In what share of the trials the answers hold, shown with 95 % confidence.
@@ -228,6 +232,7 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
         }),
         capacity_ah: prepared.plan.heads.capacity_ah,
         holds: prepared.plan.heads.holds,
+        occasion: Occasion::of(&long),
         mains_back_h,
         target_chance: options.target_chance,
         seed: options.seed,

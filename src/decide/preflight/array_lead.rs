@@ -24,7 +24,7 @@ use crate::station::fuse::{
 const CURRENT: &str = "NEC 690.8: 1.56 times the short-circuit current; 33 CFR 183.425 table 5";
 const FUSE: &str = "NEC 690.9: 1.56 times the short-circuit current";
 const PLACE: &str =
-    "33 CFR 183.455; NEC 690.9: a wire that bears what the panels push wants no fuse";
+    "33 CFR 183.455; NEC 690.9: a wire that carries the panels' full current needs no fuse";
 const STRINGS: &str = "NEC 690.9 and IEC 62548: from three strings side by side each has its fuse, of \
                        at most 2.4 times its short-circuit current (from memory)";
 

@@ -5,7 +5,7 @@ use super::ground::{Ground, Keyed};
 use crate::scenario::loads::Fused;
 
 const GROUP: &str = "the limit that the scenario states for the group";
-const BOARD: &str = "the discharge limit of the battery's board";
+const BOARD: &str = "the discharge limit of the BMS";
 const UNBOUNDED: &str = "nothing that the scenario states bounds it";
 const FUSE: &str = "the rating of the main fuse";
 
@@ -43,7 +43,7 @@ fn budget(
     } else {
         String::new()
     };
-    let mend = "Fewer sets on it, one operator for two of them, or a larger limit if wire and fuse \
+    let mend = "Fewer radios on it, one operator for two of them, or a larger limit if wire and fuse \
                 bear it.";
     let above = ground.share_above(group, limit_a);
     let often = if above > 0.0 {
@@ -63,20 +63,20 @@ fn budget(
     // What happens in one minute of a hundred and opens nothing at once can wait.
     let rarely = group.is_some() && above < RARE_SHARE;
     put(
-        "every operator keyed",
+        "every operator transmitting",
         every_a,
         format!(
-            "With every operator keyed in tier “{tier}”, at {volts} V, {} A flow{bounded}.{often}",
+            "With every operator transmitting in tier “{tier}”, at {volts} V, {} A flow{bounded}.{often}",
             num(every_a, 1)
         ),
         if rarely { Severity::Caution } else { Severity::Serious },
     );
     if (one_a - every_a).abs() > 1e-9 {
-        let sentence = format!("With one operator keyed {} A flow{bounded}.", num(one_a, 1));
-        put("one operator keyed", one_a, sentence, Severity::Serious);
+        let sentence = format!("With one operator transmitting {} A flow{bounded}.", num(one_a, 1));
+        put("one operator transmitting", one_a, sentence, Severity::Serious);
     }
     if (scheduled_a - every_a).abs() > 1e-9 {
-        let sentence = format!("As scheduled {} A flow on the mean{bounded}.", num(scheduled_a, 1));
+        let sentence = format!("As scheduled {} A flow on average{bounded}.", num(scheduled_a, 1));
         put("as scheduled, mean", scheduled_a, sentence, Severity::Serious);
     }
 }

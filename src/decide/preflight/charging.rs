@@ -106,7 +106,7 @@ fn set_point(
     severity: Severity,
 ) -> Finding {
     let sentence = format!(
-        "It holds {} V; this battery is made for {} V at the most.",
+        "It holds {} V; this battery is made for {} V at most.",
         num(volts, 2),
         num(limit_v, 2)
     );
@@ -142,24 +142,24 @@ fn lithium(
         let least_v = trip_v.unwrap_or(TOUCHIEST_TRIP_CELL_V * in_series);
         let near = held_v > least_v - margin_v + 1e-9;
         if trip_v.is_none() && near {
-            let lacks = "volts at which the board trips (`cell_overvoltage_v`)";
+            let lacks = "volts at which the BMS opens (`cell_overvoltage_v`)";
             missing.note(Subject::BoardTrips, lacks, &about.item);
             continue;
         }
         let board = match trip_v {
-            Some(trip_v) => format!("the board trips at {} V", num(trip_v, 2)),
-            None => format!("the touchiest boards trip at {} V", num(least_v, 2)),
+            Some(trip_v) => format!("the BMS opens at {} V", num(trip_v, 2)),
+            None => format!("the most sensitive BMS opens at {} V", num(least_v, 2)),
         };
         let sentence = format!(
-            "It holds {} V and {board}: {} V between them are wanted.",
+            "It holds {} V and {board}; there should be {} V between them.",
             num(held_v, 2),
             num(margin_v, 2)
         );
         let finding =
-            Finding::new(Subject::BoardTrips, &about, "below board trip", sentence, TRIPS)
+            Finding::new(Subject::BoardTrips, &about, "below BMS limit", sentence, TRIPS)
                 .value(held_v, "V")
                 .at_most(least_v - margin_v);
-        let mend = "Lower the set point: a board that opens while charging takes the battery off the \
+        let mend = "Lower the set point: a BMS that opens while charging takes the battery off the \
                     bus.";
         let over = finding.misses();
         found.push(finding.when(over && held_v >= least_v, Severity::Serious, mend).when(
@@ -172,14 +172,14 @@ fn lithium(
         let about = About::new("disconnect", "disconnect.disconnect_v");
         let board_v = ground.plan.battery.board_open_v;
         let sentence = format!(
-            "It opens at {} V and the board at {} V: {} V between them are wanted, or the board opens \
-             first and may want a charger to wake.",
+            "It opens at {} V and the BMS at {} V; there should be {} V between them. Else the BMS opens \
+             first, and may need a charger to reset it.",
             num(disconnect.disconnect_v, 2),
             num(board_v, 2),
             num(margin_v, 2)
         );
         let finding =
-            Finding::new(Subject::BoardTrips, &about, "above board trip", sentence, TRIPS)
+            Finding::new(Subject::BoardTrips, &about, "above BMS limit", sentence, TRIPS)
                 .value(disconnect.disconnect_v, "V")
                 .at_least(board_v + margin_v);
         let over = finding.misses();

@@ -45,7 +45,7 @@ pub(super) fn drop(
         ""
     };
     let keyed = match lead.role {
-        Role::Main | Role::Radio | Role::Other => ", every operator keyed",
+        Role::Main | Role::Radio | Role::Other => ", every operator transmitting",
         Role::Charger | Role::Panels => ", at full output",
     };
     let sentence = format!(
@@ -69,7 +69,7 @@ pub(super) fn drop(
     ));
     if let Some(loss_share) = loss_share {
         let sentence = format!(
-            "On the mean {} of the energy is lost{through}, by the root mean square of the current, \
+            "On average {} of the energy is lost{through}, by the root mean square of the current, \
              {} A.",
             percent(loss_share),
             num(lead.rms_a, 1)
@@ -198,7 +198,7 @@ fn thicker(ground: &Ground<'_>, lead: &LeadFacts<'_>, drop_v: f64, allowed_v: f6
                 let what = if it.contacts { "the connectors of the" } else { "the" };
                 format!(" Then {what} {}, {} V.", it.of, num(it.volts, 2))
             });
-            format!("A thicker or shorter {of} first: it alone does not mend it.{most}{then}")
+            format!("A thicker or shorter {of} first: it alone is not enough.{most}{then}")
         }
     }
 }

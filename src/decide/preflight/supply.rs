@@ -19,19 +19,19 @@ pub(super) fn supply(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     if supply.joins != Joins::ChargerOnly {
         let sentence = match supply.joins {
             Joins::Bus => format!(
-                "With every operator keyed {} A flow and the supply gives up to {} A; the battery covers \
+                "With every operator transmitting {} A flow and the supply gives up to {} A; the battery covers \
                  what is more.",
                 num(carried_a, 1),
                 num(supply.limit_a, 1)
             ),
             _ => format!(
-                "With every operator keyed the groups on the supply ask for {} A of its {} A.",
+                "With every operator transmitting the groups on the supply take {} A of its {} A.",
                 num(carried_a, 1),
                 num(supply.limit_a, 1)
             ),
         };
         let finding =
-            Finding::new(Subject::SupplyBudget, &about, "keyed on supply", sentence, LIMIT)
+            Finding::new(Subject::SupplyBudget, &about, "transmitting, on supply", sentence, LIMIT)
                 .value(carried_a, "A")
                 .at_most(supply.limit_a);
         let mend =
@@ -48,7 +48,7 @@ pub(super) fn supply(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     };
     let mean_a = mean_left_a(ground, supply, charger_a);
     let sentence = format!(
-        "While every operator keys {} A are left for charging; as scheduled {} A on the mean, of the \
+        "While every operator transmits {} A are left for charging; as scheduled {} A on average, of the \
          charger's {} A.",
         num(keyed_a, 1),
         num(mean_a, 1),

@@ -18,7 +18,7 @@ pub(super) fn ventilation(ground: &Ground<'_>, missing: &mut Missing, found: &mu
     let about = About::new("battery", "battery.lead_acid.vent_opening_cm2");
     let cells = if vented { "These vented cells" } else { "Even sealed cells" };
     let wants = format!(
-        "{cells} want {} m3/h of fresh air while charged: {} cm2 free at the bottom and as much at the \
+        "{cells} need {} m3/h of fresh air while charged: {} cm2 free at the bottom and as much at the \
          top.",
         num(air, 2),
         num(needs_cm2, 0)
@@ -42,7 +42,7 @@ pub(super) fn ventilation(ground: &Ground<'_>, missing: &mut Missing, found: &mu
                 "battery",
             );
             found.push(
-                Finding::new(Subject::Ventilation, &about, "vent wanted", wants, STANDARD)
+                Finding::new(Subject::Ventilation, &about, "vent needed", wants, STANDARD)
                     .value(needs_cm2, "cm2")
                     .severity(Severity::Note),
             );

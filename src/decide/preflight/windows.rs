@@ -117,25 +117,25 @@ fn lowest(
     let volts = volts_at(ground, worst, reached);
     let opens = opens_share(ground, worst) > ground.lowest_share(worst.case.tier);
     let when = if opens {
-        "where the loads are taken off the battery".to_owned()
+        "where the loads are switched off".to_owned()
     } else {
         "the lowest of the simulation".to_owned()
     };
     let tier = &ground.scenario.tiers[worst.case.tier].name;
     let how =
-        if worst.case.loads[worst.at].drawn.transmit_share > 0.0 { "keyed" } else { "all keyed" };
+        if worst.case.loads[worst.at].drawn.transmit_share > 0.0 { "transmitting" } else { "all transmitting" };
     let got = volts.map_or("no volts that hold".to_owned(), |volts| format!("{} V", num(volts, 2)));
     let sentence = format!(
         "At {} charge, {when}, {how} in tier “{tier}”, it has {got} through all resistance; it needs {} V.",
         percent(reached),
         num(low_v, 2)
     );
-    let finding = Finding::new(Subject::WindowLow, about, "lowest volts, keyed", sentence, WINDOW)
+    let finding = Finding::new(Subject::WindowLow, about, "lowest volts", sentence, WINDOW)
         .value(volts.unwrap_or(0.0), "V")
         .at_least(low_v);
     let over = finding.misses();
     let severity = if essential { Severity::Serious } else { Severity::Caution };
-    let mend = "Thicker leads, a set that works on fewer volts, a disconnect or tiers that step in \
+    let mend = "Thicker leads, a radio that works on fewer volts, a disconnect or tiers that step in \
                 earlier.";
     found.push(finding.when(over, severity, mend));
 }
@@ -150,10 +150,10 @@ fn quits(
     found: &mut Vec<Finding>,
 ) {
     let keyed = worst.case.loads[worst.at].drawn.transmit_share > 0.0;
-    let (what, while_keyed) = if keyed {
-        ("quits below, keyed", "while keyed")
+    let (what, while_on) = if keyed {
+        ("quits below, transmitting", "while transmitting")
     } else {
-        ("quits below, all keyed", "while all others key")
+        ("quits below, all transmit", "while all others transmit")
     };
     let works = |share: f64| volts_at(ground, worst, share).is_some_and(|volts| volts >= low_v);
     let (mut below, mut above) = (0.0, 1.0);
@@ -171,16 +171,16 @@ fn quits(
     let opens = opens_share(ground, worst);
     let left_ah = share * ground.plan.battery.capacity_ah;
     let sentence = if share <= 0.0 {
-        format!("It works down to an empty battery {while_keyed}.")
+        format!("It works down to an empty battery {while_on}.")
     } else if opens >= share {
         format!(
-            "It would quit {while_keyed} below {} charge; the loads are taken off at {} before that.",
+            "It would quit {while_on} below {} charge; the loads are switched off at {} before that.",
             percent(share),
             percent(opens.clamp(0.0, 1.0))
         )
     } else {
         format!(
-            "It quits {while_keyed} below {} charge, with {} Ah left.",
+            "It quits {while_on} below {} charge, with {} Ah left.",
             percent(share),
             num(left_ah, 0)
         )
@@ -190,7 +190,7 @@ fn quits(
     // Where the loads are off before, what is left then is judged, and not what never happens.
     let finding = if opens < share { finding.at_most(EARLY_SHARE) } else { finding };
     let over = finding.misses();
-    let mend = "Thicker or shorter leads, or a set that works on fewer volts.";
+    let mend = "Thicker or shorter leads, or a radio that works on fewer volts.";
     let severity = if essential { Severity::Caution } else { Severity::Note };
     found.push(finding.when(over, severity, mend));
 }

@@ -86,7 +86,7 @@ fn of_nameplate(scenario: &Scenario) -> Input {
         other
     };
     Input {
-        path: "battery capacity (nameplate)".to_owned(),
+        path: "battery capacity (rated)".to_owned(),
         why: Why::Nameplate,
         ends: CAPACITY.words(),
         low: at(low),

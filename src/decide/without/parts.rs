@@ -130,7 +130,7 @@ fn sources(whole: &Scenario, all: &mut Vec<Loss>) {
         }
     }
     if engine {
-        let at = lose(all, whole, "engine that does not start".into(), &["generator"]);
+        let at = lose(all, whole, "generator that does not start".into(), &["generator"]);
         if let Some(generator) = &mut all[at].scenario.generator {
             generator.fails_to_start_chance = 1.0;
         }

@@ -79,7 +79,7 @@ impl BatteryVolts {
                     full_v: highest_v,
                     path: JsonPath::keys(&["battery", "lithium_iron_phosphate", "cells_in_series"]),
                     label: format!(
-                        "{} cells: {} V nominal",
+                        "{} cells: {} V rated",
                         cells.cells_in_series,
                         num(bank.nominal_v)
                     ),
@@ -97,7 +97,7 @@ impl BatteryVolts {
                     full_v: ACID_HIGHEST_CELL_V * in_series,
                     path: JsonPath::keys(&["battery", "lead_acid", "cells_in_series"]),
                     label: format!(
-                        "{} cells: {} V nominal",
+                        "{} cells: {} V rated",
                         acid.cells_in_series,
                         num(2.0 * in_series)
                     ),
@@ -140,7 +140,7 @@ impl Check<'_> {
                 let at = JsonPath::keys(&["battery", "lithium_iron_phosphate"]);
                 if cells.cell_reconnect_v <= cells.cell_cutoff_v {
                     self.clash(
-                        "the battery's board must close at higher volts than it opens at",
+                        "the BMS must close at higher volts than it opens at",
                         (
                             &at.key("cell_reconnect_v"),
                             &format!("closes at {} V", num(cells.cell_reconnect_v)),
@@ -181,7 +181,7 @@ impl Check<'_> {
                 if cells.cutoff_reset == CutoffReset::ByHand
                     && self.scenario.attended == Attended::Never
                 {
-                    let text = "Once its board has opened the battery stays dead: it is woken by \
+                    let text = "Once its BMS has opened the battery stays off: it must be reset by \
                                 hand and nobody comes.";
                     self.warn(Kind::Note, &at.key("cutoff_reset"), text);
                 }
@@ -204,7 +204,7 @@ impl Check<'_> {
             let at = JsonPath::keys(&["start"]);
             let problem = Problem::new(
                 ProblemKind::Conflict,
-                "`start` says both what the charge is and that it is found by settling",
+                "`start` gives both the charge and warm-up days that find it",
             )
             .at_key(self.spans, &at.key("warmup_days"), "days that find the charge")
             .at_key(self.spans, &at.key("charge_share"), "the charge itself")
@@ -264,7 +264,7 @@ impl Check<'_> {
                 && measured_ah > MOST_OF_NAMEPLATE * pack.rated_ah
             {
                 let text = format!(
-                    "“{name}” holds {} Ah by its test and {} Ah by its nameplate: are they swapped?",
+                    "“{name}” holds {} Ah by its test and {} Ah on its label: are they swapped?",
                     num(measured_ah),
                     num(pack.rated_ah)
                 );
@@ -321,7 +321,7 @@ impl Check<'_> {
             }
         };
         let text = format!(
-            "{what}: the answer rests on a nameplate. `run` shows the answer with {doubted} % of that \
+            "{what}: the answer rests on the rated capacity. `run` shows the answer with {doubted} % of that \
              beside it."
         );
         self.warn(Kind::Nameplate, &path, text);

@@ -30,7 +30,7 @@ impl Check<'_> {
         let place = Place::from(&self.scenario.site);
         let at = JsonPath::keys(&["sun", "climate", "outlook", "days"]);
         for (day, most_kwh_m2) in too_bright(place, outlook, offset) {
-            let text = "no sky gives this light on the day it is told for";
+            let text = "no weather gives this light on that day";
             let problem = Problem::new(ProblemKind::Impossible, text)
                 .at(self.spans, &at.index(day).key("ghi_kwh_m2_day"), "too much")
                 .allowed(&format!("up to {} kWh/m2", num(most_kwh_m2)));
@@ -85,7 +85,7 @@ impl Check<'_> {
             [] => String::new(),
         };
         let text = format!(
-            "no sky at latitude {} gives this light in {months}",
+            "no weather at latitude {} gives this light in {months}",
             num(self.scenario.site.latitude_deg)
         );
         let mut problem = Problem::new(ProblemKind::Impossible, &text);

@@ -23,7 +23,7 @@ impl Check<'_> {
             let at = JsonPath::keys(&["arrays", name]);
             if array.deployed.is_some() {
                 let text = format!(
-                    "The array “{name}” never stands outside: it is put out by hand and nobody comes."
+                    "The array “{name}” is never outside: it is put out by hand and nobody comes."
                 );
                 self.warn(Kind::Note, &at.key("deployed"), text);
             }
@@ -90,7 +90,7 @@ impl Check<'_> {
             let path = JsonPath::keys(&["snow", "falls"]).index(place).key("at");
             self.instant(&clock, &path, fall.at);
             if fall.at < begin || end.is_some_and(|end| fall.at >= end) {
-                let text = "This snow falls outside the span: the run never meets it.";
+                let text = "This snow falls outside the span: the run never reaches it.";
                 self.warn(Kind::Note, &path, text);
             }
         }

@@ -109,7 +109,7 @@ impl Check<'_> {
                 ))
         } else if wells.all_ah > acid::MOST_OVER_LARGEST * largest_ah {
             let label = format!(
-                "{} Ah at the most, and with these all charge would be {} Ah",
+                "at most {} Ah, and with these all charge would be {} Ah",
                 num(largest_ah),
                 num(wells.all_ah.round())
             );
@@ -183,7 +183,7 @@ impl Check<'_> {
                     if charge.compensation_v_per_k.is_some_and(|per_k| per_k < 0.0) {
                         let text = format!(
                             "The set points of {whose} follow the battery’s temperature: lithium \
-                             cells want the same volts at any."
+                             cells need the same volts at any temperature."
                         );
                         self.warn(Kind::Note, &path.key("compensation_v_per_k"), text);
                     }

@@ -52,7 +52,7 @@ impl Check<'_> {
                     "full power takes less current than no power",
                     (&at.key("full_a"), &format!("{} A at full power", num(*full_a))),
                     (&at.key("quiescent_a"), &format!("{} A without drive", num(*quiescent_a))),
-                    "`quiescent_a` is drawn while keyed but silent, `full_a` at full power.",
+                    "`quiescent_a` is drawn while the key is down without speech, `full_a` at full power.",
                 );
             }
             _ => {}
@@ -100,7 +100,7 @@ impl Check<'_> {
             let highest = peaks.max_by(|one, other| one.1.total_cmp(&other.1));
             if let Some((tier, peak_a)) = highest.filter(|(_, peak_a)| *peak_a > group.limit_a) {
                 let text = format!(
-                    "With everything keyed in tier “{tier}”, at {} V, group “{name}” draws {} A; its limit \
+                    "With everything transmitting in tier “{tier}”, at {} V, group “{name}” draws {} A; its limit \
                      is {} A.",
                     num(low_v),
                     num((peak_a * 10.0).round() / 10.0),
@@ -133,7 +133,7 @@ impl Check<'_> {
             if sum <= 1.0 + ROUNDING || !self.at_once(&sets) {
                 continue;
             }
-            let text = format!("operator `{operator}` would have to key two sets at once");
+            let text = format!("operator `{operator}` would have to transmit on two radios at once");
             let mut problem = Problem::new(ProblemKind::Impossible, &text);
             for (name, share, _) in sets.iter().rev() {
                 let in_tier = JsonPath::keys(&["tiers"]).index(tier).key("loads").key(name);
@@ -146,7 +146,7 @@ impl Check<'_> {
             }
             let problem = problem
                 .allowed(&format!(
-                    "shares of one operator that add up to 1 at the most; in tier `{}` they make {}",
+                    "shares of one operator that add up to at most 1; in tier `{}` they make {}",
                     scenario.tiers[tier].name,
                     num(sum)
                 ))

@@ -147,7 +147,7 @@ impl Check<'_> {
         if let Sun::Measured(measured) = &self.scenario.sun
             && measured.resample.is_none()
         {
-            let text = "A series that is replayed has one winter: every trial sees the same sky at the same hour. `resample` draws its days.";
+            let text = "A series that is replayed has one winter: every trial has the same weather at the same hour. `resample` draws its days.";
             self.warn(Kind::Note, &at, text);
         }
     }
@@ -157,7 +157,7 @@ impl Check<'_> {
         let text = "In a single run the mains never fails: random outages belong to trials.";
         self.warn(Kind::Note, &at, text);
         if self.scenario.supply.is_none() {
-            let text = "The grid feeds nothing: the station has no supply.";
+            let text = "The mains feeds nothing: the station has no mains supply.";
             self.warn(Kind::Note, &at, text);
         }
         let whole = |law: &DurationLaw| matches!(law, DurationLaw::Geometric { .. });
@@ -169,7 +169,7 @@ impl Check<'_> {
             && self.scenario.start.warmup_days.is_some_and(|days| days > 0)
         {
             let text =
-                "The mains has just failed when the settling days begin, not when the span does.";
+                "The mains has just failed when the warm-up days begin, not when the span does.";
             self.warn(Kind::Note, &at.key("begins"), text);
         }
     }

@@ -170,7 +170,7 @@ impl Check<'_> {
                 .at(self.spans, &point.path, point.word())
                 .at(self.spans, &battery.path, &battery.label)
                 .allowed(&format!(
-                    "{} V at the most: {} V a cell",
+                    "at most {} V: {} V a cell",
                     num(highest_v),
                     num(battery.highest_cell_v)
                 ));
@@ -297,7 +297,7 @@ impl Check<'_> {
                 &format!("`{name}` works up to {} V", num(*most_v)),
             );
         }
-        let problem = problem.allowed(&format!("{} V at the most, with these devices", num(lowest_v))).hint(
+        let problem = problem.allowed(&format!("at most {} V, with these devices", num(lowest_v))).hint(
             "Above its window a device shuts down or is harmed: lower the set point, or feed it \
              through a converter.",
         );

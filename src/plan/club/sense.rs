@@ -73,7 +73,7 @@ impl Making<'_> {
             let at = JsonPath::keys(&["packs", "each", name, "at"]);
             self.known("station", station, stations, &at);
             if let Some((first, _)) = taken.iter().find(|(_, there)| *there == station) {
-                let text = format!("two packs stand at `{station}`: packs are never side by side");
+                let text = format!("two packs are at `{station}`: packs are never in parallel");
                 let first = JsonPath::keys(&["packs", "each", first, "at"]);
                 let hint = "Leave `at` out for a spare. A station with a bank of its own says so in its `battery` and takes no packs.";
                 let problem = Problem::new(ProblemKind::Conflict, &text)
@@ -183,7 +183,7 @@ impl Making<'_> {
             }
             let names = list_of(differ.iter().map(String::as_str));
             let text = format!(
-                "`{}` and `{}` do not share {names}: a club stands under one sky and one grid",
+                "`{}` and `{}` do not share {names}: a club has one weather and one mains",
                 first.name, other.name
             );
             let at = if point.is_some_and(|it| it.name == other.name) {

@@ -151,7 +151,7 @@ impl<'a> Hours<'a> {
         let battery = battery_of(&scenario.battery);
         let sources = sources_of(scenario);
         if sources.len() > MOST_SOURCES {
-            let text = format!("{} charging sources; {MOST_SOURCES} at the most", sources.len());
+            let text = format!("{} charging sources; at most {MOST_SOURCES}", sources.len());
             return Err(vec![CompileProblem::new("controllers", text)]);
         }
         let mut load_book = LoadBook::new(scenario, &battery, warnings)?;

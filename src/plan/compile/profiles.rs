@@ -77,7 +77,7 @@ impl<'a> LoadBook<'a> {
             if joint_states(&loads).len() > MOST_JOINT_STATES {
                 return Err(vec![CompileProblem::new(
                     format!("tiers[{tier}].loads"),
-                    "more operators than can be told apart: give loads that one person keys the \
+                    "more operators than can be told apart: give loads on which one person transmits the \
                      same `operator`",
                 )]);
             }
@@ -235,8 +235,8 @@ impl<'a> LoadBook<'a> {
                 kind: Kind::BoardOpensWhenKeyed,
                 path: "battery".into(),
                 text: format!(
-                    "In tier “{name}” everything keyed takes {peak_a:.0} A from the battery, whose \
-                     board opens above {:.0} A.",
+                    "In tier “{name}” everything transmitting takes {peak_a:.0} A from the battery, whose \
+                     BMS opens above {:.0} A.",
                     self.discharge_limit_a
                 ),
             };
@@ -248,7 +248,7 @@ impl<'a> LoadBook<'a> {
                 kind: Kind::DeviceQuitsFirst,
                 path: format!("tiers[{tier}]"),
                 text: format!(
-                    "In tier “{name}” a set quits while keyed once the battery’s mean volts are \
+                    "In tier “{name}” a radio switches itself off while transmitting once the battery’s mean volts are \
                      below {:.2} V, before the loads are disconnected at mean volts of {opens_v:.2} V.",
                     first.next_below_v
                 ),

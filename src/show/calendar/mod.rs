@@ -13,8 +13,10 @@ pub use curves::curves;
 pub use sentence::first_sentence;
 pub use table::calendar_table;
 
+use super::odds::sentence::Words;
 use super::words::hours;
 use crate::decide::calendar::{Calendar, Outages};
+use crate::decide::odds::Occasion;
 pub use crate::scenario::problem::MONTHS;
 
 /// The name of a month, 1 to 12.
@@ -32,10 +34,12 @@ pub fn clock(hour: u32) -> String {
 
 /// What a branch is called.
 fn cases(calendar: &Calendar) -> &'static str {
-    match calendar.outages {
-        Outages::WithStorm | Outages::AnySky => "outages",
-        Outages::None => "starts",
-    }
+    let occasion = match calendar.outages {
+        Outages::WithStorm => Occasion::OutageWithStorm,
+        Outages::AnySky => Occasion::Outage,
+        Outages::None => Occasion::Weather,
+    };
+    Words::of(occasion).many
 }
 
 /// `72 hours`.
@@ -48,9 +52,9 @@ fn what(calendar: &Calendar) -> String {
     let length = length(calendar);
     match calendar.outages {
         Outages::WithStorm => {
-            format!("the mains fails for {length} and a storm dims the sky")
+            format!("the mains fails for {length} and a storm dims the sun")
         }
-        Outages::AnySky => format!("the mains fails for {length}, whatever the sky"),
+        Outages::AnySky => format!("the mains fails for {length} in any weather"),
         Outages::None => format!("{length} of a station without mains"),
     }
 }

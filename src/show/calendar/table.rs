@@ -33,7 +33,7 @@ fn strategy_table(strategy: &StrategyCalendar, clock_hours: &[u32]) -> Table {
     let clocks: Vec<String> = clock_hours.iter().map(|hour| clock(*hour)).collect();
     let mut heads = vec![(name.as_str(), Side::Left), ("any hour", Side::Right)];
     heads.extend(clocks.iter().map(|clock| (clock.as_str(), Side::Right)));
-    heads.extend([("least", Side::Right), ("at", Side::Left)]);
+    heads.extend([("lowest", Side::Right), ("at", Side::Left)]);
     let mut table = Table::new(&heads);
     for month in &strategy.months {
         let mut row = vec![format!("  {}", month_name(month.month)), percent(month.chance)];
@@ -83,20 +83,20 @@ fn how_sure(calendar: &Calendar) -> String {
     let cases = cases(calendar);
     let error = 0.5 / (calendar.trials as f64).sqrt();
     let mut said = format!(
-        "  Share of {cases} with the station on the air for all hours:\n  {},\n  from that hour of the clock on, with what normal operation of the year left.\n  {} {cases} a month and hour (seed {}); standard error at most {}.",
+        "  Share of {cases} with the station on the air for all hours:\n  {},\n  from that hour of the clock on, with the charge that normal operation leaves.\n  {} {cases} a month and hour (seed {}); standard error at most {}.",
         what(calendar),
         whole(calendar.trials),
         calendar.seed,
         exact_percent(error)
     );
     match calendar.series_years {
-        Some((first, last)) if first == last => said += &format!("\n  Days are those of {first}."),
-        Some((first, last)) => said += &format!("\n  Days are those of {first} to {last}."),
+        Some((first, last)) if first == last => said += &format!("\n  The weather is that of {first}."),
+        Some((first, last)) => said += &format!("\n  The weather is that of {first} to {last}."),
         None => {}
     }
     if calendar.ended_early {
         said += &format!(
-            "\n  Ended early: {} of {} years were done.",
+            "\n  Ended early: {} of {} years were run.",
             whole(calendar.trials),
             whole(calendar.trials_asked)
         );

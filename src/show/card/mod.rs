@@ -21,7 +21,7 @@ const HOURLY: &str = "hourly";
 pub const CAUTIONS: [&str; 3] = [
     "Fuse every lead at the battery. No charge into lithium cells below freezing; air for lead-acid \
      on charge, no flames.",
-    "Engines run outdoors, away from doors and windows: their exhaust kills. What is hot, swollen or \
+    "Generators and vehicles run outdoors, away from doors and windows: exhaust kills. What is hot, swollen or \
      smells is switched off.",
     "A plan, not a permit: local codes, the makers' instructions and licensed people come first.",
 ];
@@ -79,7 +79,7 @@ pub fn floor_words(card: &OperatingCard) -> Option<String> {
         _ => " but those off the air".to_owned(),
     };
     Some(format!(
-        "Every tier{but} counts as on the air here; the floor \"{}\" of the choices is for sizes.",
+        "Every tier{but} counts as on the air here; the lowest tier \"{}\" of `sizing` is for sizes.",
         clean(floor)
     ))
 }
@@ -108,11 +108,11 @@ fn meters_of(threshold: &Threshold) -> Vec<String> {
 pub fn how_to_read(card: &OperatingCard) -> String {
     if card.volts_tell {
         format!(
-            "Volts: sources off for a minute, nothing keyed, everything receiving ({} A).",
+            "Volts: sources off for a minute, nobody transmitting, all radios receiving ({} A).",
             trimmed(card.receive_a, 1)
         )
     } else {
-        "Read the charge off the monitor, or count Ah: volts of these cells do not tell it."
+        "Read the charge off the monitor, or count Ah: the volts of these cells do not show it."
             .to_owned()
     }
 }

@@ -73,7 +73,7 @@ pub fn page(card: &OperatingCard) -> Picture {
     let mut canvas = Canvas::new();
     let mut y = RIM + 18.0;
     canvas.text(RIM, y, "Operating card", HEAD);
-    let odds = format!("aim: on the air in {}", exact_percent(card.target_chance));
+    let odds = format!("target: on the air in {}", exact_percent(card.target_chance));
     canvas.text(WIDTH - RIM, y, &odds, BODY.at(Anchor::End));
     y += 6.0;
     for line in title {

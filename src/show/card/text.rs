@@ -38,8 +38,8 @@ pub fn first_sentence(card: &OperatingCard) -> String {
     let keep: Vec<String> = keep.map(|it| it.name.clone()).collect();
     let reaches = match keep[..] {
         _ if this.on_air_share >= card.target_chance => String::new(),
-        [] => format!(" No card found keeps the odds of {odds}."),
-        _ => format!(" This card misses the odds of {odds}; kept by {}.", listed(&keep)),
+        [] => format!(" No card found reaches the target of {odds}."),
+        _ => format!(" This card misses the target of {odds}; reached by {}.", listed(&keep)),
     };
     let shown = attempts_words(card);
     format!("{first}; {}.{reaches}{shown}{}", also.join(", "), kind_words(card))
@@ -91,7 +91,7 @@ pub fn why_chosen(card: &OperatingCard) -> String {
         return String::new();
     }
     format!(
-        "More often on the air: {}, in {}. The card keeps the odds of {} and gives more: {gain}.",
+        "More often on the air: {}, in {}. The card reaches the target of {} and gives more: {gain}.",
         rival.name,
         whole(rival.stayed),
         exact_percent(card.target_chance)
@@ -113,7 +113,7 @@ pub fn card_text(card: &OperatingCard) -> String {
     text += &folded(&why_chosen(card), 2);
     text += &folded(&floor_words(card).unwrap_or_default(), 2);
     text += &folded(
-        "The plain rule has the same charges at every look. What is left at the end counts for nothing.",
+        "The plain rule has the same charges at every look. Charge left at the end counts for nothing.",
         2,
     );
     text += "\nDate, time        Charge read   Tier set              Initials\n";

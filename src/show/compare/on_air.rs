@@ -33,7 +33,7 @@ pub fn on_air(it: &Comparison) -> Picture {
     let run = trials_line(it);
     let many = Words::of(it.occasion).many;
     let drawn = format!(
-        "Share of the {many} in which each is still on the air, hour by hour; at the end of a line how many of {} it carries.",
+        "Share of the {many} in which each is still on the air, hour by hour; at the end of a line how many of {} it survives.",
         whole(it.trials)
     );
     let mut y = head(&mut canvas, &title, &run, &drawn) + 14.0;
@@ -54,10 +54,10 @@ pub fn on_air(it: &Comparison) -> Picture {
     let strategies = it.stations.iter().filter(|it| it.kind == Kind::Strategy).count();
     let mut plots = Vec::new();
     if strategies > 1 || !variants {
-        plots.push(("Strategies of the station as it stands", courses(Kind::Strategy)));
+        plots.push(("Strategies of the station", courses(Kind::Strategy)));
     }
     if variants {
-        plots.push(("Variants, and the station as it stands", courses(Kind::Variant)));
+        plots.push(("Variants, and the station itself", courses(Kind::Variant)));
     }
     let labels = it.stations.iter().map(|station| label(&clean(&station.name), station.lasted));
     let right = WIDTH_PX - gutter(labels, SMALL.strong(), 120.0, 270.0);

@@ -1,4 +1,4 @@
-//! Trials that only one of two carries: a row a pair, one bar to either side.
+//! Trials that only one of two survives: a row a pair, one bar to either side.
 
 use super::super::axes::Scale;
 use super::super::canvas::{Canvas, Picture, Rect};
@@ -28,11 +28,10 @@ pub fn pairs(it: &Comparison) -> Picture {
     let mut canvas = Canvas::new();
     let title = pairs_title(it);
     let run = trials_line(it);
-    let many = Words::of(it.occasion).many;
+    let words = Words::of(it.occasion);
     let drawn = format!(
-        "{}{} that only the left one of two carries (bar to the left) and that only the right one does (bar to the right). Hatched where the trials are too few to call one of them better.",
-        many[..1].to_uppercase(),
-        &many[1..]
+        "{} survived only with the left one of two (bar to the left) and only with the right one (bar to the right). Hatched where the trials are too few to call one of them better.",
+        words.capital()
     );
     let top = head(&mut canvas, &title, &run, &drawn) + 12.0;
     let middle = WIDTH_PX / 2.0;
@@ -60,7 +59,7 @@ pub fn pairs(it: &Comparison) -> Picture {
         canvas.line(&[(RIM_PX, y), (WIDTH_PX - RIM_PX, y)], HAIR_PEN);
     }
     canvas.line(&[(middle, top), (middle, y)], AXIS_PEN);
-    let foot = format!("{many} that only one of the two carries");
+    let foot = format!("{} survived with only one of the two", words.many);
     canvas.text(middle, y + 18.0, &foot, SMALL.at(Anchor::Middle));
     let told: Vec<String> = pairs.iter().map(|pair| in_words(pair)).collect();
     let about = format!("{title}. {run}. {drawn} {}.", told.join("; "));

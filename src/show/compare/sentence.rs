@@ -1,5 +1,5 @@
-//! The first sentence: what one way to run the station carries that another loses, in counts, and
-//! what it takes from the mains for it.
+//! The first sentence: in how many trials the station stays on the air only one way, in counts, and
+//! what that takes from the mains.
 
 use super::super::odds::sentence::{Words, whole};
 use super::super::text::clean;
@@ -8,7 +8,7 @@ use crate::decide::compare::result::OfContender;
 use crate::decide::compare::{Comparison, Kind};
 use crate::decide::contest::pairs::Pair;
 
-/// Two stations told first, the one that carries more in front.
+/// The two stations told first, the better one in front.
 struct Told<'a> {
     better: &'a OfContender,
     other: &'a OfContender,
@@ -49,22 +49,21 @@ fn named(station: &OfContender) -> String {
     format!("\"{}\"", clean(&station.name))
 }
 
-/// `"charger on" carries 412 of 10,000 storms that "solar only" loses, and loses none that it
-/// carries`: what the trials say of two, without a full stop.
+/// `Of 10,000 simulated outages, 412 are survived only with "charger on", none only with "solar only"`:
+/// what the trials say of two, without a full stop.
 fn carried(it: &Comparison, told: &Told) -> String {
     let counted = Words::of(it.occasion).counted(it.trials);
     let (better, other) = (named(told.better), named(told.other));
     match (told.only_better, told.only_other) {
-        (0, 0) => format!("{better} and {other} carry the same of {counted}"),
-        (more, 0) => format!(
-            "{better} carries {} of {counted} that {other} loses, and loses none that it carries",
-            whole(more)
-        ),
-        (more, less) => format!(
-            "{better} carries {} of {counted} that {other} loses, and loses {} that it carries",
-            whole(more),
-            whole(less)
-        ),
+        (0, 0) => format!("{better} and {other} survive the same of {counted}"),
+        (more, less) => {
+            let is = if more == 1 { "is" } else { "are" };
+            let less = if less == 0 { "none".to_owned() } else { whole(less) };
+            format!(
+                "Of {counted}, {} {is} survived only with {better}, {less} only with {other}",
+                whole(more)
+            )
+        }
     }
 }
 
@@ -83,11 +82,12 @@ fn taken(it: &Comparison, told: &Told) -> Option<String> {
         }
         _ => String::new(),
     };
+    let better_name = named(told.better);
     let than = if more_kwh > 0.0 { "more" } else { "less" };
-    Some(format!("it takes {kwh} kWh{cost} {than} from the mains in a month without an outage"))
+    Some(format!("{better_name} takes {kwh} kWh{cost} {than} from the mains in a month without an outage"))
 }
 
-/// The finding in counts: what the two that matter most carry, and who carries most of all.
+/// The finding in counts: the two that matter most, and which survives most of all.
 #[must_use]
 pub fn first_sentence(it: &Comparison) -> String {
     let Some(told) = told(it) else {
@@ -111,23 +111,23 @@ pub fn first_sentence(it: &Comparison) -> String {
             })
             .collect();
         let each = if best.len() > 1 { " each" } else { "" };
-        said = format!("{said} Most are carried by {}: {}{each}.", listed(&best), whole(most));
+        said = format!("{said} Most are survived with {}: {}{each}.", listed(&best), whole(most));
     }
     said
 }
 
-/// The title of the picture of pairs: the two that part most.
+/// The title of the picture of pairs: the two that differ most.
 #[must_use]
 pub fn pairs_title(it: &Comparison) -> String {
     let parted = |pair: &Pair| pair.only_a + pair.only_b;
     let most = super::told_pairs(it).into_iter().rev().max_by_key(|pair| parted(pair));
     let Some(pair) = most.filter(|pair| parted(pair) > 0) else {
-        return "No two of these part in any of them".to_owned();
+        return "No two of these differ in any of them".to_owned();
     };
     let many = Words::of(it.occasion).many;
     let quoted = |name: &str| format!("\"{}\"", clean(name));
     format!(
-        "{} and {} part most: in {} {many} only one of the two lasts",
+        "{} and {} differ most: {} {many} are survived with only one of the two",
         quoted(&pair.a),
         quoted(&pair.b),
         whole(parted(pair))
@@ -140,8 +140,8 @@ pub fn title(it: &Comparison) -> String {
     told(it).map_or_else(|| first_sentence(it), |told| carried(it, &told))
 }
 
-/// Where a fuller battery loses what an emptier one carries, the rules that read the charge do it:
-/// they keep a greater load on for longer. Said plainly, with the hours.
+/// Where a fuller battery fails and an emptier one does not, the rules that read the charge are the
+/// reason: they keep a greater load on for longer. Said plainly, with the hours.
 #[must_use]
 pub fn rules_note(it: &Comparison) -> Option<String> {
     let first = it.stations.first()?;
@@ -157,7 +157,7 @@ pub fn rules_note(it: &Comparison) -> Option<String> {
     let emptier = if fuller.name == first.name { other } else { first };
     let tier = fuller.in_span.tier_h.first().map(|(name, _)| clean(name))?;
     Some(format!(
-        "{} begins fuller than {} and yet loses {} that it carries: on a full battery the rules keep \"{tier}\" on for {} h, on the other for {} h, and the charge that this takes is missed later. Shed earlier in an outage, or decide by what the outage still asks for.",
+        "{} begins with more charge than {}, and yet {} are survived only with the other. With a full battery the rules keep \"{tier}\" on for {} h, with the other for {} h, and this charge is missing later. Shed earlier in an outage, or set the rules by the hours that are left.",
         named(fuller),
         named(emptier),
         whole(only_emptier),
@@ -167,7 +167,7 @@ pub fn rules_note(it: &Comparison) -> Option<String> {
 }
 
 /// The one of two that begins fuller and stays longer in the top tier, and the trials that only the
-/// other carries.
+/// other survives.
 fn fuller_of<'a>(
     a: &'a OfContender,
     b: &'a OfContender,

@@ -1,4 +1,4 @@
-//! Stations side by side as a page of text: the sentence, readiness, pairs, charge and hours in the
+//! Stations side by side as a page of text: the sentence, the share on the air, pairs, charge and hours in the
 //! span, and a month of normal operation.
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
@@ -75,7 +75,7 @@ fn name_of(it: &Comparison, at: usize) -> String {
     }
 }
 
-/// How many trials each carries.
+/// How many trials each survives.
 #[must_use]
 pub fn readiness_table(it: &Comparison) -> Table {
     let words = Words::of(it.occasion);
@@ -106,13 +106,12 @@ fn signed(share: f64) -> String {
     if share > 0.0 { format!("+{text}") } else { text }
 }
 
-/// What only one of two carries.
+/// What only one of two survives.
 #[must_use]
 pub fn pair_table(it: &Comparison) -> Table {
-    let many = Words::of(it.occasion).many;
-    let head = format!("{}{} that only one carries", many[..1].to_uppercase(), &many[1..]);
+    let head = "Survived with only one of two";
     let mut table = Table::new(&[
-        (&head, Side::Left),
+        (head, Side::Left),
         ("first", Side::Right),
         ("second", Side::Right),
         ("difference, points", Side::Left),
@@ -140,17 +139,17 @@ fn how_sure(it: &Comparison) -> String {
     let counted = Words::of(it.occasion).counted(it.trials);
     let settled = match it.warmup_days {
         0 => String::new(),
-        days => format!(" after {days} days of its own normal operation"),
+        days => format!(" after {days} warm-up days of its own"),
     };
     let (told, all) = (told_pairs(it).len(), it.pairs.len());
     let pairs = if told < all {
-        format!("{told} of {all} pairs; \"pairs.csv\" has them all. ")
+        format!("{told} of {all} pairs; \"pairs.csv\" lists all. ")
     } else {
         String::new()
     };
     folded(
         &format!(
-            "{pairs}Every station meets the same {counted}{settled}. The difference is first less second in percentage points, 95 % range. \"Enough\": luck alone would part one of all these pairs so far in at most 1 of 20 such runs."
+            "{pairs}Every station goes through the same {counted}{settled}. The difference is first minus second in percentage points, 95 % range. \"Enough\": in at most 1 of 20 such runs would luck alone make one of these pairs differ so much."
         ),
         2,
     )
@@ -194,7 +193,7 @@ pub fn span_table(it: &Comparison) -> Table {
     let head = format!("Hours of these {}", trimmed(it.hours, 1));
     let mut heads = vec![(head.as_str(), Side::Left)];
     heads.extend(top.as_ref().map(|top| (top.as_str(), Side::Right)));
-    heads.extend(["off air", "plugged in", "noise", "attended"].map(|name| (name, Side::Right)));
+    heads.extend(["off air", "supply on", "noise", "attended"].map(|name| (name, Side::Right)));
     let mut table = Table::new(&heads);
     for (at, station) in it.stations.iter().enumerate() {
         let span = &station.in_span;
@@ -255,7 +254,6 @@ pub fn month_table(it: &Comparison) -> Option<Table> {
 /// Trials to look at: the first that only one of the pair told first carries, as the other goes
 /// through it.
 fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
-    let case = Words::of(it.occasion).case;
     let pair = *told_pairs(it).first()?;
     let flag = |name: &str| {
         let of = it.stations.iter().find(|its| its.name == *name);
@@ -267,7 +265,7 @@ fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
     {
         let Some(trial) = trial else { continue };
         table.row(&[
-            format!("  {case} that {} keeps", cut(keeps, NAME)),
+            format!("  survived only with {}", cut(keeps, NAME)),
             format!("{replay} --trial {trial}{}", shell::flag(flag(loses), loses)),
         ]);
     }
@@ -277,23 +275,23 @@ fn replay_table(it: &Comparison, replay: &str) -> Option<Table> {
 /// What the columns mean.
 fn notes(it: &Comparison) -> String {
     let mut said = vec![
-        "At start and lowest: charge, mean and in half of the trials, with what 1 in 20 has at most.",
-        "Off air: dark, or in a tier that is not on the air.",
-        "Plugged in: hours of storms with the supply switched on, mains there or not.",
-        "Noise: hours with supply, engine or vehicle live.",
-        "Attended: hours of the watches in which somebody is there, where something waits for hands.",
+        "At start: mean charge. Lowest: middle of the lowest charges. Behind each the value that 1 in 20 does not exceed.",
+        "Off air: without power, or in a tier that does not count as on the air.",
+        "Supply on: hours with the mains supply switched on, mains there or not.",
+        "Noise: hours with supply, generator or vehicle running.",
+        "Attended: hours of the watches in which somebody is there, where somebody must do something.",
     ];
     let month = format!(
-        "Normal month: {} days before the span, mean of {}. Cycles: falls of the charge from hour to hour, in full batteries. By hand: hours with a supply on that somebody must come to switch on and off.",
+        "Normal month: {} days before the span, mean of {}. Cycles: charge taken out, in full batteries. By hand: hours with a supply on that somebody must switch on and off.",
         it.month_days, it.months
     );
     if it.stations.iter().any(|station| station.normal_month.is_some()) {
         said.push(&month);
     }
     let hands: Vec<&str> = it.stations.first().map_or(Vec::new(), |it| it.in_span.hands.clone());
-    let waits = format!("What waits for hands under the first: {}.", hands.join(", "));
+    let by_hand = format!("What somebody must do by hand with the first: {}.", hands.join(", "));
     if !hands.is_empty() {
-        said.push(&waits);
+        said.push(&by_hand);
     }
     folded(&said.join(" "), 2)
 }

@@ -81,7 +81,7 @@ pub fn diagram(scenario: &Scenario, plan: &Plan, findings: &[Finding]) -> Pictur
     let serious: Vec<String> =
         serious.map(|it| format!("{}, {}", crate::show::text::clean(&it.item), it.what)).collect();
     let how = if serious.is_empty() {
-        ". One line stands for both conductors; lengths are one way."
+        ". One line is both conductors; lengths are one way."
     } else {
         ". One line for both conductors, lengths one way; !: serious finding."
     };

@@ -106,7 +106,7 @@ pub fn battery(battery: &Battery, capacity_ah: f64, nominal_v: f64) -> Vec<Strin
             strings(it.strings, it.capacity_ah.unwrap_or(capacity_ah)),
             counted,
             format!(
-                "board: charge {} A, discharge {} A",
+                "BMS: charge {} A, discharge {} A",
                 trimmed(it.charge_limit_a * f64::from(it.strings), 1),
                 trimmed(it.discharge_limit_a * f64::from(it.strings), 1)
             ),
@@ -147,12 +147,12 @@ pub fn battery(battery: &Battery, capacity_ah: f64, nominal_v: f64) -> Vec<Strin
 pub fn draw(load: &Load) -> String {
     match &load.draw {
         Draw::Current { receive_a, transmit_a: Some(transmit_a) } => {
-            format!("{} A, keyed {} A", amperes(*receive_a), amperes(*transmit_a))
+            format!("{} A, transmitting {} A", amperes(*receive_a), amperes(*transmit_a))
         }
         Draw::Current { receive_a, transmit_a: None } => format!("{} A", amperes(*receive_a)),
         Draw::Envelope { receive_a, .. } => {
             let keyed = drawn(&load.draw, load.transmit_share, &TierLoad::default()).transmit;
-            format!("{} A, keyed {} A peak", amperes(*receive_a), amperes(keyed.current_peak_a))
+            format!("{} A, transmitting {} A peak", amperes(*receive_a), amperes(keyed.current_peak_a))
         }
         Draw::Power { power_w, idle_w, .. } if *idle_w > 0.0 => {
             format!("{} W, idle {} W", trimmed(*power_w, 1), trimmed(*idle_w, 1))
@@ -165,7 +165,7 @@ pub fn draw(load: &Load) -> String {
 #[must_use]
 pub fn joins(joins: Joins) -> &'static str {
     match joins {
-        Joins::Changeover => "carries marked groups",
+        Joins::Changeover => "feeds marked groups",
         Joins::Bus => "on the bus",
         Joins::ChargerOnly => "only charges",
     }

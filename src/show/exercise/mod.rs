@@ -35,7 +35,7 @@ pub fn what_counts(exercise: &Exercise) -> String {
     }
 }
 
-/// `The club was up for all 27 hours under 1,432 of 2,000 skies: at least 3 of 4 stations on the air at
+/// `The club was up for all 27 hours in 1,432 of 2,000 simulated periods: at least 3 of 4 stations on the air at
 /// every moment.`
 #[must_use]
 pub fn first_sentence(exercise: &Exercise) -> String {
@@ -43,13 +43,12 @@ pub fn first_sentence(exercise: &Exercise) -> String {
     let counted = words.counted(exercise.trials);
     let up = exercise.trials.saturating_sub(exercise.club.failures);
     let span = hours(exercise.hours);
-    let within = words.within;
     let kept = if exercise.club.failures == 0 {
-        format!("The club was up for all {span} {within} all {counted}")
+        format!("The club was up for all {span} in all {counted}")
     } else if up == 0 {
-        format!("Not once was the club up for all {span} {within} {counted}")
+        format!("The club was up for all {span} in none of {counted}")
     } else {
-        format!("The club was up for all {span} {within} {} of {counted}", whole(up))
+        format!("The club was up for all {span} in {} of {counted}", whole(up))
     };
     let early = if exercise.ended_early {
         format!(" Ended early: {} were asked for.", whole(exercise.trials_asked))

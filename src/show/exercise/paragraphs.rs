@@ -1,4 +1,4 @@
-//! What a club comes to in sentences: who runs out first, and what everybody brings.
+//! The results of a club in sentences: who runs out first, and what everybody brings.
 
 use super::super::odds::sentence::{Words, whole};
 use super::super::text::{clean, lines};
@@ -38,7 +38,7 @@ pub(super) fn who_first(exercise: &Exercise) -> String {
             .map_or(String::new(), |(of, h)| {
                 format!("; in {of} it is down by {}", moment_of(exercise, h))
             });
-        format!(" The club is down for {} h on the mean{begins}.", small(exercise.club_down_h))
+        format!(" The club is down for {} h on average{begins}.", small(exercise.club_down_h))
     };
     lines(&format!("{first}{down}"), WIDTH, (0, 0)).join("\n") + "\n"
 }

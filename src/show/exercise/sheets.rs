@@ -105,7 +105,7 @@ fn when_lower(sheet: &Sheet) -> String {
         (true, true) => "swap or shed early, and tell net control",
         (true, false) => "swap early, and tell net control",
         (false, true) => "shed early, and tell net control",
-        (false, false) => "key less, and tell net control",
+        (false, false) => "transmit less, and tell net control",
     };
     if sheet.attended {
         format!("lower than the band: {early}")

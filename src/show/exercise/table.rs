@@ -94,7 +94,7 @@ pub fn station_table(exercise: &Exercise) -> Table {
         ("not there", Side::Right),
         ("first out", Side::Right),
         ("half by", Side::Right),
-        ("dark, h", Side::Right),
+        ("no power, h", Side::Right),
         ("swapping, min", Side::Right),
         ("swaps", Side::Right),
     ]);
@@ -242,9 +242,9 @@ pub fn spares_text(exercise: &Exercise) -> String {
     let target = percent(spares.target_chance);
     let most = spares.tried.last().map_or(0, |it| it.spares);
     let verdict = match spares.needed {
-        Some(needed) => format!("  {needed} spare packs show a readiness of {target}."),
+        Some(needed) => format!("  {needed} spare packs show a chance of {target}."),
         None => format!(
-            "  No number up to {most} shows a readiness of {target}: packs are not what is short."
+            "  No number up to {most} shows a chance of {target}: more packs do not help."
         ),
     };
     let more = spares.needed.map_or(0, |needed| needed.saturating_sub(spares.brought));

@@ -20,7 +20,7 @@ struct Room {
     odds: bool,
 }
 
-/// How the sets that are keyed are told.
+/// How the radios that transmit are told.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Sets {
     /// Each by its name and minutes.
@@ -29,8 +29,8 @@ enum Sets {
     Each,
 }
 
-/// The line. What matters least goes first when it is too long: the title, the names of the sets, the
-/// odds, the keying, letters of the tiers' names.
+/// The line. What matters least goes first when it is too long: the title, the names of the radios,
+/// the chance, the transmitting, letters of the tiers' names.
 #[must_use]
 pub fn line(now: &Now) -> String {
     let full = Room { title: 40, name: 40, sets: Sets::Named, keying: true, odds: true };
@@ -85,7 +85,7 @@ fn whole(now: &Now, room: Room) -> String {
     }
     let started = now.engine.as_ref().and_then(EngineAdvice::starts_in_h);
     if started.is_some() {
-        said += ", without engine";
+        said += ", without generator";
     }
     let tiers: Vec<String> = now
         .tiers
@@ -111,7 +111,7 @@ fn whole(now: &Now, room: Room) -> String {
     said
 }
 
-/// What the engine changes.
+/// What the generator changes.
 fn engine(now: &Now, advice: &EngineAdvice, room: Room) -> Option<String> {
     let from_h = advice.starts_in_h()?;
     let when =
@@ -120,12 +120,12 @@ fn engine(now: &Now, advice: &EngineAdvice, room: Room) -> Option<String> {
     Some(match advice {
         EngineAdvice::Start { tier, hours, .. } => {
             let until = short_moment(&now.until, now.until_h);
-            format!(" Engine {when} for {hours} h: {} lasts till {until}.", name(tier))
+            format!(" Generator {when} for {hours} h: {} until {until}.", name(tier))
         }
         EngineAdvice::NotEnough { tier, lasts_h: Some(lasts_h), .. } => {
-            format!(" Engine {when}: {} {}.", name(tier), hours_down(*lasts_h))
+            format!(" Generator {when}: {} {}.", name(tier), hours_down(*lasts_h))
         }
-        _ => format!(" Engine {when}."),
+        _ => format!(" Generator {when}."),
     })
 }
 
@@ -136,8 +136,8 @@ fn lasts(told: &Lasts, now: &Now) -> String {
     }
 }
 
-/// How much keying lasts: in the fullest tier that carries what is planned, else in the one that
-/// carries the most. Nothing where none lasts without the engine and the engine helps.
+/// How much may be transmitted: in the fullest tier that allows what is planned, else in the one that
+/// allows the most. Nothing where no tier reaches the end without the generator and it helps.
 fn keying(now: &Now, room: Room) -> Option<String> {
     let until = short_moment(&now.until, now.until_h);
     let keyed = now.tiers.iter().filter(|tier| tier.on_air);
@@ -151,16 +151,16 @@ fn keying(now: &Now, room: Room) -> Option<String> {
     let tier = cut(&clean(tier), room.name);
     Some(match found.minutes {
         None if now.engine.as_ref().is_some_and(|it| it.starts_in_h().is_some()) => return None,
-        None => format!(" Not till {until} even unkeyed."),
-        Some(0) => format!(" No keying in {tier} till {until}."),
+        None => format!(" Too short until {until} even without transmitting."),
+        Some(0) => format!(" In {tier}: do not transmit until {until}."),
         Some(minutes) => {
             let sets = sets_of(found, minutes, room.sets);
-            format!(" Key {sets} min/h in {tier} till {until}.")
+            format!(" In {tier}: transmit at most {sets} min/h until {until}.")
         }
     })
 }
 
-/// `hf 14, voice 3.5`; or `each set 3.5`, which holds for all of them together.
+/// `hf 14, voice 3.5`; or `each radio 3.5`, which holds for all of them together.
 fn sets_of(keying: &Keying, most: u32, sets: Sets) -> String {
     let mut of: Vec<(&String, &f64)> = keying.by_set_minutes.iter().collect();
     of.sort_by(|one, other| other.1.total_cmp(one.1));
@@ -169,7 +169,7 @@ fn sets_of(keying: &Keying, most: u32, sets: Sets) -> String {
             let named = of.iter().map(|(name, it)| format!("{} {}", clean(name), trimmed(**it, 1)));
             named.collect::<Vec<_>>().join(", ")
         }
-        (Sets::Each, Some(((_, least), [_, ..]))) => format!("each set {}", trimmed(**least, 1)),
+        (Sets::Each, Some(((_, least), [_, ..]))) => format!("each radio {}", trimmed(**least, 1)),
         _ => most.to_string(),
     }
 }

@@ -20,7 +20,7 @@ fn hours_down(hours: f64) -> String {
     }
 }
 
-/// Odds as people say them: `95 of 100`, `999 of 1,000`.
+/// A chance as people say it: `95 of 100`, `999 of 1,000`.
 #[must_use]
 fn odds_words(share: f64) -> String {
     for whole in [100.0, 1000.0, 10_000.0] {

@@ -3,41 +3,45 @@
 use super::{hours_down, odds_words};
 use crate::decide::now::{EngineAdvice, Keying, Lasts, Now};
 use crate::show::compare::table::folded;
+use crate::show::odds::sentence::Words;
 use crate::show::tables::{Side, Table};
 use crate::show::text::clean;
-use crate::show::words::{charge, full, moment, number, percent, trimmed};
+use crate::show::words::{charge, full, moment, number, percent, short_moment, trimmed};
 
-/// What people should know first: how long the tiers last.
+/// What people should know first: how long the station stays on the air in its tiers.
 #[must_use]
 pub fn first_sentence(now: &Now) -> String {
     let until = moment(&now.until, now.until_h);
     let told: Vec<_> = now.tiers.iter().filter(|tier| tier.on_air && tier.has_loads).collect();
-    let within = format!("in {} skies", odds_words(now.target_chance));
+    let many = Words::of(now.occasion).many;
+    let holds = format!("this holds in {} {many}", odds_words(now.target_chance));
     let Some(fullest) = told.first() else {
         return "No tier has a load that is on the air.".to_owned();
     };
     let name = |tier: &crate::decide::now::TierFromNow| format!("\"{}\"", clean(&tier.name));
+    let begin = format!("In {} the station stays on the air", name(fullest));
     if fullest.told.until {
-        return format!("Tier {} lasts until {until} {within}.", name(fullest));
+        return format!("{begin} until {until}; {holds}.");
     }
-    let first = fullest.told.hours.map_or(String::new(), |hours| {
-        format!("Tier {} lasts {}", name(fullest), hours_down(hours))
-    });
+    let first = fullest
+        .told
+        .hours
+        .map_or(begin.clone(), |hours| format!("{begin} for {}", hours_down(hours)));
     let engine = now.engine.as_ref().map_or(String::new(), with_engine);
     match told.iter().find(|tier| tier.told.until) {
-        Some(tier) => format!("{first}; tier {} lasts until {until}{engine} {within}.", name(tier)),
+        Some(tier) => format!("{first}, in {} until {until}{engine}; {holds}.", name(tier)),
         None => {
             let last = told.last().filter(|it| it.name != fullest.name);
             let also = last.and_then(|it| {
-                it.told.hours.map(|hours| format!(", {} {}", name(it), hours_down(hours)))
+                it.told.hours.map(|hours| format!(", in {} for {}", name(it), hours_down(hours)))
             });
             let also = also.unwrap_or_default();
-            format!("{first}{also}, none until {until}{engine} {within}.")
+            format!("{first}{also}, in none until {until}{engine}; {holds}.")
         }
     }
 }
 
-/// What the engine changes of what lasts without it, for the middle of a sentence.
+/// What the generator changes, for the middle of a sentence.
 fn with_engine(advice: &EngineAdvice) -> String {
     match advice {
         EngineAdvice::Start { tier, hours, from_h } => {
@@ -47,25 +51,27 @@ fn with_engine(advice: &EngineAdvice) -> String {
                 "now".to_owned()
             };
             format!(
-                " without the engine; started {when} for {hours} h it lets \"{}\" last,",
+                " without the generator; started {when} for {hours} h it keeps \"{}\" on the air",
                 clean(tier)
             )
         }
-        EngineAdvice::NotEnough { .. } => ", with the engine or without,".to_owned(),
+        EngineAdvice::NotEnough { .. } => ", with or without the generator".to_owned(),
         EngineAdvice::NotNeeded { .. } => String::new(),
-        EngineAdvice::NotAllowed | EngineAdvice::ChargeUnknown => " without the engine,".to_owned(),
+        EngineAdvice::NotAllowed | EngineAdvice::ChargeUnknown => {
+            " without the generator".to_owned()
+        }
     }
 }
 
 /// The page.
 #[must_use]
 pub fn now_text(now: &Now) -> String {
-    let mut blocks = vec![format!("{}\n", now.sentence), about(now), tier_table(now).to_string()];
+    let mut blocks = vec![format!("{}\n", folded(&now.sentence, 0)), about(now), tier_table(now).to_string()];
     if let Some(table) = keying_table(now) {
         blocks.push(table.to_string());
     }
     if let Some(advice) = &now.engine {
-        blocks.push(format!("Engine: {}\n", engine_words(advice, now)));
+        blocks.push(format!("Generator: {}\n", engine_words(advice, now)));
     }
     blocks.push(format!("To read out ({} characters)\n  {}\n", now.line.chars().count(), now.line));
     blocks.join("\n")
@@ -75,7 +81,7 @@ fn about(now: &Now) -> String {
     let at = moment(&now.at, now.look_ahead_h.max(169.0));
     let full = full(now.capacity_ah, &now.holds);
     let battery = match now.charge_share {
-        None => "the charge that settling days leave".to_owned(),
+        None => "the charge after the warm-up days".to_owned(),
         Some([low, high]) if low == high => {
             format!("{} in the battery ({})", percent(low), charge(low * now.capacity_ah))
         }
@@ -95,21 +101,27 @@ fn about(now: &Now) -> String {
     format!("{}\n  From {at}: {battery}, {mains}. Full is {full}.\n", folded(&whose, 2))
 }
 
-/// How long each tier lasts.
+/// Hours in each tier, if the station stays in it.
 #[must_use]
 pub fn tier_table(now: &Now) -> Table {
     let held = if now.engine.is_some() {
-        "Held without the engine, lasts"
+        "No generator, in tier"
     } else {
-        "Held from now on, lasts"
+        "If you stay in this tier"
     };
-    let sky = if now.outlook_told { "as told" } else { "usual sky" };
-    let mut heads = vec![(held, Side::Left), (sky, Side::Right)];
+    let asked = format!("in {}", odds_words(now.target_chance));
+    let outlook = if now.outlook_told { "your outlook" } else { &asked };
+    let end = if now.until_h > 168.0 {
+        "reaches the end?".to_owned()
+    } else {
+        format!("reaches {}?", short_moment(&now.until, now.until_h))
+    };
+    let mut heads = vec![(held, Side::Left), (outlook, Side::Right)];
     let dark = now.darkest_day_share.is_some();
     if dark {
         heads.push(("darkest", Side::Right));
     }
-    heads.extend([("half of the skies", Side::Right), ("until the end", Side::Left)]);
+    heads.extend([("typical", Side::Right), (end.as_str(), Side::Left)]);
     let mut table = Table::new(&heads);
     let time = |hours: Option<f64>| {
         hours.map_or_else(|| format!("over {}", hours_down(now.look_ahead_h)), hours_down)
@@ -130,23 +142,23 @@ pub fn tier_table(now: &Now) -> Table {
     table
 }
 
-/// How much keying lasts; `None` where nothing is keyed.
+/// How much may be transmitted; `None` where nothing transmits.
 #[must_use]
 pub fn keying_table(now: &Now) -> Option<Table> {
-    let without = if now.engine.is_some() { ", engine off" } else { "" };
-    let head = format!("Keying until {}{without}", moment(&now.until, now.until_h));
+    let without = if now.engine.is_some() { ", no generator" } else { "" };
+    let head = format!("Transmit until {}{without}", short_moment(&now.until, now.until_h));
     let mut table = Table::new(&[
         (&head, Side::Left),
         ("min an hour", Side::Right),
         ("as planned", Side::Right),
-        ("set by set", Side::Left),
+        ("radio by radio", Side::Left),
     ]);
     for tier in &now.tiers {
         let Some(keying) = &tier.keying else { continue };
         let name = format!("  {}", clean(&tier.name));
         let planned = trimmed(keying.planned_minutes, 1);
         match keying.minutes {
-            None => table.row(&[name, "-".into(), planned, "not even without keying".into()]),
+            None => table.row(&[name, "-".into(), planned, "no: too short even if you never transmit".into()]),
             Some(minutes) => {
                 table.row(&[name, number(f64::from(minutes), 0), planned, set_by_set(keying)])
             }
@@ -175,11 +187,11 @@ fn engine_words(advice: &EngineAdvice, now: &Now) -> String {
     };
     match advice {
         EngineAdvice::NotNeeded { tier } => {
-            format!("leave it off; tier \"{}\" lasts without it.", clean(tier))
+            format!("leave it off; \"{}\" is reached without it.", clean(tier))
         }
         EngineAdvice::Start { tier, hours, from_h } => {
             format!(
-                "{}, for {hours} h; tier \"{}\" then lasts until {}.",
+                "{}, for {hours} h; in \"{}\" the station then stays on the air until {}.",
                 when(*from_h),
                 clean(tier),
                 moment(&now.until, now.until_h)
@@ -188,12 +200,12 @@ fn engine_words(advice: &EngineAdvice, now: &Now) -> String {
         EngineAdvice::NotEnough { tier, lasts_h, from_h } => {
             let lasts = lasts_h.map_or_else(|| "the whole time".to_owned(), hours_down);
             format!(
-                "{}; it is not enough: tier \"{}\" lasts {lasts} with all that it can give.",
+                "{}; it is not enough: \"{}\" lasts {lasts} with all that it can give.",
                 when(*from_h),
                 clean(tier)
             )
         }
         EngineAdvice::NotAllowed => "it may not run before the end.".to_owned(),
-        EngineAdvice::ChargeUnknown => "say the charge (--charge) and ask again.".to_owned(),
+        EngineAdvice::ChargeUnknown => "give the charge (`--charge`) to see whether it helps.".to_owned(),
     }
 }

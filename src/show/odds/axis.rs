@@ -123,8 +123,8 @@ impl<'a> Hours<'a> {
         match &self.start {
             Some(at) => format!("{from}, {}", moment(at, self.hours.max(169.0))),
             None => {
-                let case = Words::of(self.occasion).case;
-                format!("{from}, for each {case} at another time")
+                let one = Words::of(self.occasion).one;
+                format!("{from}; each {one} begins at another time")
             }
         }
     }

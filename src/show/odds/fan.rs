@@ -39,7 +39,7 @@ pub fn fan(trials: Trials) -> Picture {
         String::new()
     };
     let drawn = format!(
-        "Charge of the battery{of}, hour by hour: the middle of all {many} (line), half of them (dark) and nine in ten (pale). No one of the {many} runs along an edge."
+        "Charge of the battery{of}, hour by hour: the middle of all {many} (line), half of them (deep) and nine in ten (pale). No single one follows an edge."
     );
     let top = head(&mut canvas, &title, &run, &drawn) + 20.0;
     let plot = Rect::new(LEFT_PX, top, right, top + PLOT_PX);
@@ -104,20 +104,20 @@ fn end_words(last: &Band) -> [(f64, String, bool); 5] {
 }
 
 fn title_of(trials: Trials) -> String {
-    let Words { many, within, .. } = Words::of(trials.odds.occasion);
+    let many = Words::of(trials.odds.occasion).many;
     let lowest = &trials.odds.lowest_charge_share;
     let span = hours(trials.odds.hours);
     if let (Some(failing), Some(p05)) = (failing(trials), lowest.p05) {
-        return format!("{failing}; charge down to {} {within} 1 of 20", percent(p05));
+        return format!("{failing}; charge down to {} in 1 of 20", percent(p05));
     }
     match (lowest.least, lowest.p05, lowest.p50) {
         (Some(least), ..) if least >= 0.995 => format!("Battery stays full for {span}"),
         (_, Some(p05), _) if p05 >= 0.005 => {
-            format!("Battery stays above {} for {span} {within} 19 of 20 {many}", percent(p05))
+            format!("Battery stays above {} for {span} in 19 of 20 {many}", percent(p05))
         }
         (_, _, Some(p50)) if p50 < 0.005 => {
-            format!("Battery empty within {span} {within} more than half of all {many}")
+            format!("Battery empty within {span} in more than half of all {many}")
         }
-        _ => format!("Battery empty within {span} {within} more than 1 of 20 {many}"),
+        _ => format!("Battery empty within {span} in more than 1 of 20 {many}"),
     }
 }

@@ -125,15 +125,15 @@ fn bars(ranked: &Ranked) -> [u64; BARS] {
 }
 
 fn title_of(trials: Trials, words: Words) -> String {
-    let Words { many, within, .. } = words;
+    let many = words.many;
     match (trials.odds.lowest_charge_share.p05, trials.odds.lowest_charge_share.p50) {
         (Some(p05), Some(p50)) if p05 >= 0.005 => format!(
-            "Lowest charge {} or less {within} half of the {many}, {} or less {within} 1 of 20",
+            "Lowest charge {} or less in half of the {many}, {} or less in 1 of 20",
             percent(p50),
             percent(p05)
         ),
         (_, Some(p50)) => format!(
-            "Lowest charge {} or less {within} half of the {many}; empty {within} 1 of 20",
+            "Lowest charge {} or less in half of the {many}; empty in 1 of 20",
             percent(p50)
         ),
         _ => "Lowest charge".to_owned(),

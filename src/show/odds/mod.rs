@@ -32,7 +32,7 @@ pub struct Trials<'a> {
     pub subject: &'a Subject,
     /// What was gathered.
     pub answers: &'a Answers,
-    /// What it comes to.
+    /// The results.
     pub odds: &'a Odds,
 }
 

@@ -40,7 +40,7 @@ pub fn on_air(trials: Trials) -> Picture {
         String::new()
     };
     let drawn = format!(
-        "Share of the {} still on the air, hour by hour (line), and the range that {} leave open (pale, 95 %).{cut}",
+        "Share of the {} still on the air, hour by hour (line), and its 95 % range from {} (pale).{cut}",
         words.many,
         words.counted(trials.odds.trials)
     );

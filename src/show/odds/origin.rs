@@ -42,11 +42,11 @@ pub fn origin(trials: Trials) -> Picture {
     let run = trials_line(trials);
     let drawn = format!(
         "Mean energy of one {} of {}, with its share of the demand of {}. A thin line spans one standard deviation from {} to {} to either side.",
-        words.case,
+        words.one,
         length(odds.hours),
         energy(odds.load_wh),
-        words.case,
-        words.case
+        words.one,
+        words.one
     );
     let top = head(&mut canvas, &title, &run, &drawn) + 10.0;
     let label_room = rows.iter().map(|row| width_px(&label(row), LABEL)).fold(0.0, f64::max) + 14.0;
@@ -76,7 +76,7 @@ pub fn origin(trials: Trials) -> Picture {
     }
     canvas.line(&[(x0, top), (x0, y)], AXIS_PEN);
     let told: Vec<String> = rows.iter().map(|row| format!("{} {}", row.name, label(row))).collect();
-    let notes = ["Stored before: what was in the battery when the span began."];
+    let notes = ["Stored before: energy in the battery when the span began."];
     canvas.text(x0, y + 20.0, notes[0], SMALL);
     let about = format!("{title}. {run}. {drawn} {}.", told.join("; "));
     canvas.finish(NAME, &title, &about, (WIDTH_PX, y + 34.0))

@@ -5,41 +5,40 @@ use super::super::words::{hours, number, trimmed};
 use super::Trials;
 use crate::decide::odds::{Occasion, Odds};
 
-/// What trials are called.
-#[derive(Debug, Clone, Copy)]
+/// What a trial is called, chosen here and nowhere else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Words {
     /// One of them.
     pub one: &'static str,
     /// Many.
     pub many: &'static str,
-    /// In them, or under them.
-    pub within: &'static str,
-    /// One of them as a case: `Mean storm`.
-    pub case: &'static str,
 }
 
 impl Words {
-    /// The words for an occasion.
+    /// The words for an occasion: every trial with exactly one outage is a simulated outage, any other
+    /// is a simulated period, whose length is said with it.
     #[must_use]
     pub fn of(occasion: Occasion) -> Self {
         match occasion {
-            Occasion::OutageWithStorm => {
-                Self { one: "storm", many: "storms", within: "in", case: "storm" }
+            Occasion::OutageWithStorm | Occasion::Outage => {
+                Self { one: "simulated outage", many: "simulated outages" }
             }
-            Occasion::Outage => {
-                Self { one: "outage", many: "outages", within: "in", case: "outage" }
+            Occasion::WeatherAndGrid | Occasion::Weather => {
+                Self { one: "simulated period", many: "simulated periods" }
             }
-            Occasion::WeatherAndGrid => {
-                Self { one: "trial", many: "trials", within: "in", case: "trial" }
-            }
-            Occasion::Weather => Self { one: "sky", many: "skies", within: "under", case: "trial" },
         }
     }
 
-    /// `10,000 storms`, `1 storm`.
+    /// `10,000 simulated outages`, `1 simulated outage`.
     #[must_use]
     pub fn counted(self, count: u64) -> String {
         format!("{} {}", whole(count), if count == 1 { self.one } else { self.many })
+    }
+
+    /// `Simulated outages`, at the start of a sentence.
+    #[must_use]
+    pub fn capital(self) -> String {
+        format!("{}{}", self.many[..1].to_uppercase(), &self.many[1..])
     }
 }
 
@@ -63,7 +62,7 @@ pub fn exact_percent(share: f64) -> String {
     format!("{} %", trimmed(share * 100.0, decimals))
 }
 
-/// `On the air for all 72 hours in 9,871 of 10,000 storms.`
+/// `On the air for all 72 hours in 9,871 of 10,000 simulated outages.`
 #[must_use]
 pub fn first_sentence(odds: &Odds) -> String {
     let words = Words::of(odds.occasion);
@@ -72,20 +71,20 @@ pub fn first_sentence(odds: &Odds) -> String {
         text => format!("all {text}"),
     };
     let counted = words.counted(odds.trials);
-    let Words { within, many, .. } = words;
+    let many = words.many;
     let stayed = odds.trials.saturating_sub(odds.failures);
     if odds.load_wh <= 0.0 {
-        return format!("No load asked for power {within} {counted}.");
+        return format!("No load needs power in {counted}.");
     }
     if odds.trials == 0 {
-        return format!("No {} was done.", words.one);
+        return format!("No {} was run.", words.one);
     }
     let kept = if odds.failures == 0 && odds.trials > 1 {
-        format!("On the air for {all} {within} all {counted}.")
+        format!("On the air for {all} in all {counted}.")
     } else if stayed == 0 {
-        format!("Not once on the air for {all} {within} {counted}.")
+        format!("On the air for {all} in none of {counted}.")
     } else {
-        format!("On the air for {all} {within} {} of {counted}.", whole(stayed))
+        format!("On the air for {all} in {} of {counted}.", whole(stayed))
     };
     if odds.ended_early {
         let asked = whole(odds.trials_asked);
@@ -96,13 +95,13 @@ pub fn first_sentence(odds: &Odds) -> String {
 }
 
 /// What leads every picture where trials fail: the share that fails, and when. `Off the air in 26 % of
-/// 10,000 storms within 72 hours: the first after 23 h, half of them by 52 h`. `None` where none fails.
+/// 10,000 simulated outages within 72 hours: the first after 23 h, half of them by 52 h`. `None` where none fails.
 #[must_use]
 pub fn failing(trials: Trials) -> Option<String> {
     let Trials { odds, answers, .. } = trials;
     let off_air = &answers.first_off_air_min;
     let (first, half) = (off_air.places().next()?, off_air.lower_median()?);
-    let Words { within, many, .. } = Words::of(odds.occasion);
+    let many = Words::of(odds.occasion).many;
     let counted = format!("{} {many}", whole(odds.trials));
     let share = if odds.failures == odds.trials {
         format!("all {counted}")
@@ -115,7 +114,7 @@ pub fn failing(trials: Trials) -> Option<String> {
     } else {
         format!("the first after {} h, half of them by {} h", h(first.value), h(half.value))
     };
-    Some(format!("Off the air {within} {share} within {}: {when}", hours(odds.hours)))
+    Some(format!("Off the air in {share} within {}: {when}", hours(odds.hours)))
 }
 
 /// A title behind what fails, if anything does.

@@ -1,4 +1,4 @@
-//! What many trials came to, as a page of text: the sentence, readiness by hour, why trials failed,
+//! Results of many trials as a page of text: the sentence, the share on the air by hour, why trials failed,
 //! how bad the bad cases are, energy, hours in each tier, and the trials to look at.
 
 use super::super::compare::table::folded;
@@ -67,20 +67,20 @@ pub fn readiness_table(odds: &Odds) -> Table {
 pub fn how_sure(odds: &Odds) -> String {
     let counted = Words::of(odds.occasion).counted(odds.trials);
     let inputs = if odds.as_stated.is_some() {
-        "the uncertain inputs are drawn as the scenario states them"
+        "they include the inputs that the scenario calls uncertain"
     } else {
-        "how well the inputs are known is not in them"
+        "how well your numbers are known is not in them"
     };
-    let mut said = format!("  The ranges are those of {counted}; {inputs}.");
+    let mut said = format!("  The ranges are those of {counted};\n  {inputs}.");
     match odds.series_years {
-        Some((first, last)) if first == last => said += &format!("\n  Days are those of {first}."),
-        Some((first, last)) => said += &format!("\n  Days are those of {first} to {last}."),
+        Some((first, last)) if first == last => said += &format!("\n  The weather is that of {first}."),
+        Some((first, last)) => said += &format!("\n  The weather is that of {first} to {last}."),
         None => {}
     }
     if let Some(it) = odds.stopping {
         let narrow = it.half_width_reached <= it.half_width_asked;
         said += &format!(
-            "\n  Half a range of {} was asked for and {}: {}.",
+            "\n  You asked for half a range of {}; it is {}: {}.",
             exact_percent(it.half_width_asked),
             if narrow { "reached" } else { "not reached" },
             exact_percent(it.half_width_reached)
@@ -100,11 +100,11 @@ pub fn cause_table(odds: &Odds) -> Option<Table> {
         Table::new(&[("Why off the air", Side::Left), (many, Side::Right), ("share", Side::Right)]);
     let causes = odds.causes;
     for (name, count) in [
-        ("a run of dark days", causes.dark_run),
-        ("low when it began", causes.low_at_start),
+        ("several dark days in a row", causes.dark_run),
+        ("battery low at the start", causes.low_at_start),
         ("cold battery", causes.cold),
-        ("only while keyed", causes.keying),
-        ("engine: no fuel or no start", causes.fuel),
+        ("only while transmitting", causes.keying),
+        ("generator: no fuel or no start", causes.fuel),
     ] {
         if count > 0 {
             let share = percent(count as f64 / odds.failures as f64);
@@ -163,9 +163,9 @@ pub fn case_table(odds: &Odds) -> Table {
 /// Energy of a mean trial, shares of the demand.
 #[must_use]
 pub fn energy_table(odds: &Odds) -> Table {
-    let case = Words::of(odds.occasion).case;
+    let one = Words::of(odds.occasion).one;
     let unit = EnergyUnit::for_largest(odds.load_wh.max(odds.mains_plug_wh));
-    let head = format!("Mean {case}");
+    let head = format!("Mean {one}");
     let mut table =
         Table::new(&[(&head, Side::Left), (unit.name, Side::Right), ("share", Side::Right)]);
     let mut line = |name: &str, wh: f64, small: bool| {
@@ -193,13 +193,13 @@ pub fn energy_table(odds: &Odds) -> Table {
             line(name, wh, false);
         }
     }
-    line("  unserved", odds.expected_unserved_wh, true);
+    line("  not served", odds.expected_unserved_wh, true);
     if odds.shed_wh > 0.0 {
-        // Not a share of the demand: it is what the top tier would have asked for besides.
+        // Not a share of the demand: it is what the top tier would also draw.
         table.row(&["  shed below the top tier".to_owned(), unit.write(odds.shed_wh)]);
     }
     if odds.mains_plug_wh > 0.0 {
-        table.row(&["  taken at the mains plug".to_owned(), unit.write(odds.mains_plug_wh)]);
+        table.row(&["  taken from the mains".to_owned(), unit.write(odds.mains_plug_wh)]);
     }
     if odds.fuel_l > 0.0 {
         table.row(&["  fuel".to_owned(), format!("{} l", trimmed(odds.fuel_l, 2))]);
@@ -207,12 +207,10 @@ pub fn energy_table(odds: &Odds) -> Table {
     table
 }
 
-/// Hours of a mean trial in each tier and in the dark; `None` if there is nothing to tell.
+/// Mean hours in each tier and without power; `None` if there is nothing to tell.
 #[must_use]
 pub fn tier_table(odds: &Odds) -> Option<Table> {
-    let case = Words::of(odds.occasion).case;
-    let head = format!("Hours of a mean {case}");
-    let mut table = Table::new(&[(&head, Side::Left), ("h", Side::Right), ("share", Side::Right)]);
+    let mut table = Table::new(&[("Mean hours", Side::Left), ("h", Side::Right), ("share", Side::Right)]);
     let mut line = |name: &str, h: f64, share: String| {
         let decimals = [1.0, 1000.0].iter().filter(|above| h < **above).count();
         table.row(&[format!("  {name}"), number(h, decimals), share]);
@@ -224,7 +222,7 @@ pub fn tier_table(odds: &Odds) -> Option<Table> {
     }
     if odds.no_power_time_share > 0.0 {
         let no_power_h = odds.no_power_time_share * odds.hours;
-        line("dark", no_power_h, exact_percent(odds.no_power_time_share));
+        line("without power", no_power_h, exact_percent(odds.no_power_time_share));
     }
     (!table.is_empty()).then_some(table)
 }
@@ -233,7 +231,7 @@ pub fn tier_table(odds: &Odds) -> Option<Table> {
 #[must_use]
 pub fn replay_table(odds: &Odds, replay: &str) -> Table {
     let mut table = Table::new(&[("To look at", Side::Left), ("command", Side::Left)]);
-    let case = Words::of(odds.occasion).case;
+    let one = Words::of(odds.occasion).one;
     let named = odds.named_trials;
     for (name, trial) in [
         ("worst", named.worst),
@@ -241,7 +239,7 @@ pub fn replay_table(odds: &Odds, replay: &str) -> Table {
         ("first that failed", named.first_failing),
     ] {
         if let Some(it) = trial {
-            let name = if name.contains(' ') { name.to_owned() } else { format!("{name} {case}") };
+            let name = if name.contains(' ') { name.to_owned() } else { format!("{name} {one}") };
             table.row(&[format!("  {name}"), format!("{replay} --trial {}", it.trial)]);
         }
     }

@@ -12,9 +12,9 @@ pub const LEFT_OUT: [&str; 6] = [
      the scenario says so, and covers a panel whole.",
     "Lithium resistance is the same warm or cold, full or empty. Charging is cut off in the cold, not \
      reduced on the way. Cells of a pack are equal. Batteries do not age during a run.",
-    "Efficiencies of supply and converters do not change with their load. Devices have no inrush. An \
-     engine starts or it does not.",
-    "Keying is a share of time with a usual length of transmission, not a record of calls.",
+    "Efficiencies of supply and converters do not change with their load. Devices have no inrush. A \
+     generator starts or it does not.",
+    "Transmitting is a share of time with a usual length of transmission, not a record of calls.",
     "One battery, one station, a bus of direct current. An inverter is described by its watts and its \
      efficiency.",
     "People do what the scenario says they do, at the hours at which they are there.",

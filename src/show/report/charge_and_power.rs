@@ -44,7 +44,7 @@ pub fn charge_and_power(it: &Material) -> Section {
         section.table("Register of packs", table);
     }
     if let Some(table) = beside_table(summary) {
-        section.table("The same hours with less capacity than the nameplate says", table);
+        section.table("The same hours with less capacity than rated", table);
     }
     section
 }

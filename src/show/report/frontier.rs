@@ -11,7 +11,7 @@ use super::section::{Point, Section};
 /// Tells the section.
 #[must_use]
 pub fn frontier(it: &Material) -> Section {
-    let mut section = Section::new("smallest_stations", "Frontier of panels and battery");
+    let mut section = Section::new("smallest_stations", "Smallest stations: panels and battery");
     let found = match it.sizing {
         Ok(found) => found,
         Err(why) => {
@@ -21,8 +21,8 @@ pub fn frontier(it: &Material) -> Section {
     };
     section.prose(first_sentence(found));
     section.prose(
-        "Few trials a station were played for this page, so it errs to the larger station. The command \
-         \"longwatch size\" plays more, and draws the lines of other readiness.",
+        "Few trials a station were run for this page, so it errs to the larger station. The command \
+         \"longwatch size\" runs more, and draws the lines of other chances.",
     );
     for picture in pictures(found) {
         section.picture(picture);
@@ -35,7 +35,7 @@ pub fn frontier(it: &Material) -> Section {
         section.table("The smallest stations that reach the target", table);
     }
     if let Some(hand) = &found.worksheet {
-        section.table("The same by hand, for comparison", worksheet_table(hand));
+        section.table("The sizing worksheet, for comparison", worksheet_table(hand));
     }
     section
 }

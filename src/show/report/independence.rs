@@ -29,7 +29,7 @@ pub fn independence(it: &Material) -> Section {
             section.table("On the air without mains from the beginning on", reached_table(it));
         }
         Err(why) => {
-            section.prose(format!("This could not be asked of the scenario: {}", clean(why)));
+            section.prose(format!("This scenario does not allow it: {}", clean(why)));
         }
     }
     if let Some(alone) = it.alone {
@@ -37,7 +37,7 @@ pub fn independence(it: &Material) -> Section {
     }
     section.heading("What fails first");
     section.prose(first_to_fail(it).unwrap_or_else(|| {
-        "Nothing failed in what was played: neither dark nor silent for a moment.".to_owned()
+        "Nothing failed in any trial: never without power, never off the air.".to_owned()
     }));
     if let Ok(found) = it.without {
         section.prose(found.sentence.as_str());
@@ -62,7 +62,7 @@ fn asked(it: &Material) -> String {
         _ => "The mains fails when the span begins and does not come back.",
     };
     format!(
-        "{from} All else is as in the scenario: settling days, storms, strategy, engine and vehicle."
+        "{from} All else is as in the scenario: warm-up days, storms, strategy, generator and vehicle."
     )
 }
 
@@ -106,7 +106,7 @@ pub fn alone_sentence(it: &Material, alone: &BatteryAlone) -> String {
         return format!("from full, with nothing charging it, it lasts {down}.");
     }
     format!(
-        "from full, with nothing charging it, it lasts {down} stepping down by rule, {} in tier \"{top}\".",
+        "from full, with nothing charging it, it lasts {down} with shedding by rule, {} in tier \"{top}\".",
         lasts(alone.top_tier_h)
     )
 }
@@ -118,11 +118,11 @@ pub fn first_to_fail(it: &Material) -> Option<String> {
     let Causes { fuel, cold, keying, low_at_start, dark_run } = odds.causes;
     let words = Words::of(odds.occasion);
     let said = [
-        (dark_run, "the battery runs down over a run of dark days"),
+        (dark_run, "the battery runs down over several dark days"),
         (low_at_start, "the battery is low when it begins"),
         (cold, "the battery is too cold to charge or to give"),
-        (keying, "volts sag below a window while somebody keys"),
-        (fuel, "the engine has no fuel or does not start"),
+        (keying, "volts sag below a window while somebody transmits"),
+        (fuel, "the generator has no fuel or does not start"),
     ];
     let (count, what) = said.into_iter().max_by_key(|(count, _)| *count).filter(|it| it.0 > 0)?;
     let sooner = odds.first_off_air_h.least.map_or(String::new(), |h| {
@@ -233,7 +233,7 @@ fn tests(it: &Material, section: &mut Section) {
         section.table(format!("{latest}, {on}: {}", clean(&test.what)), table);
     }
     section.prose(
-        "\"Forecast now\" is what longwatch says of the station as the scenario describes it. Where a \
+        "\"Forecast now\" is what longwatch computes from the scenario. Where a \
          test found less, trust the test and change the scenario.",
     );
 }
@@ -278,7 +278,7 @@ fn actions(it: &Material) -> Table {
         action(format!("Measure {}, a guess of {}", clean(&stated.path), clean(&stated.value)));
     }
     if it.summary.at_65_percent.is_some() {
-        action("Test the capacity of the battery: it is that of its nameplate".to_owned());
+        action("Test the capacity of the battery: it is the rated one".to_owned());
     }
     if it.tests.is_empty() {
         action("Run the whole chain on battery for the whole planned time".to_owned());

@@ -16,19 +16,19 @@ use super::section::Section;
 pub fn odds(it: &Material) -> Section {
     let odds = it.trials.odds;
     let words = Words::of(odds.occasion);
-    let mut section = Section::new("odds", "Odds");
+    let mut section = Section::new("odds", "Chance of staying on the air");
     let drawn = match odds.occasion {
         crate::decide::odds::Occasion::OutageWithStorm => {
-            "Each storm takes the mains once and dims the sky with it"
+            "In each outage a storm takes the mains once and dims the sun"
         }
         crate::decide::odds::Occasion::Outage => {
-            "In each outage the mains fails once, whatever the sky"
+            "In each outage the mains fails once, in any weather"
         }
         crate::decide::odds::Occasion::Weather => "Only the weather is drawn",
         crate::decide::odds::Occasion::WeatherAndGrid => "The mains fails and comes back as it may",
     };
     section.prose(format!(
-        "{drawn}. The station was played through {}. A {} counts as a success when no \
+        "{drawn}. The station was simulated in {}. A {} counts as a success when no \
          essential load went without power for a moment and the station never stepped down to a \
          tier in which it is not on the air.",
         words.counted(odds.trials),
@@ -46,7 +46,7 @@ pub fn odds(it: &Material) -> Section {
     section.table("Energy", energy_table(odds));
     section.picture(origin(it.trials));
     if let Some(table) = tier_table(odds) {
-        section.table("Hours in each tier, and in the dark", table);
+        section.table("Hours in each tier, and without power", table);
     }
     section.table("Cases to look at, with their full ledger", replay_table(odds, it.replay));
     section

@@ -24,14 +24,14 @@ pub fn strategies(it: &Material) -> Section {
         section.prose(note);
     }
     section.prose(format!(
-        "Each was played in the same {}.",
+        "Each was simulated in the same {}.",
         Words::of(found.occasion).counted(found.trials)
     ));
-    section.table("How many each carries", readiness_table(found));
+    section.table("How many each survives", readiness_table(found));
     for picture in pictures(found) {
         section.picture(picture);
     }
-    section.table("What only one of two carries", pair_table(found));
+    section.table("What only one of two survives", pair_table(found));
     section.table("Charge, and what the span takes", charge_table(found));
     section.table("Hours of the span", span_table(found));
     if let Some(table) = month_table(found) {

@@ -77,15 +77,15 @@ fn loads(it: &Material) -> Table {
     let mut table = Table::new(&[
         ("Load", Side::Left),
         ("draws", Side::Left),
-        ("keyed", Side::Right),
+        ("transmitting", Side::Right),
         ("outlet group", Side::Left),
         ("without it", Side::Left),
     ]);
     for (name, load) in &it.scenario.loads {
         let keyed =
             if load.transmit_share > 0.0 { percent(load.transmit_share) } else { String::new() };
-        let dark = if load.essential { "the station is dark" } else { "the station goes on" };
-        table.row(&[clean(name), draws(load), keyed, clean(&load.group), dark.to_owned()]);
+        let without = if load.essential { "the station has no power" } else { "the station goes on" };
+        table.row(&[clean(name), draws(load), keyed, clean(&load.group), without.to_owned()]);
     }
     table
 }
@@ -94,7 +94,7 @@ fn draws(load: &Load) -> String {
     let a = |current_a: f64| format!("{} A", trimmed(current_a, 2));
     match &load.draw {
         Draw::Current { receive_a, transmit_a: Some(transmit_a) } => {
-            format!("{} receiving, {} keyed", a(*receive_a), a(*transmit_a))
+            format!("{} receiving, {} transmitting", a(*receive_a), a(*transmit_a))
         }
         Draw::Current { receive_a, transmit_a: None } => a(*receive_a),
         Draw::Envelope { receive_a, full_a, .. } => {

@@ -88,7 +88,7 @@ pub const MODELS: [Model; 24] = [
     },
     Model {
         module: "src/sky/outlook.rs",
-        what: "What a told sky means",
+        what: "What an outlook means",
         trust: "plausible",
         source: "judgement",
         used: outlook,
@@ -172,7 +172,7 @@ pub const MODELS: [Model; 24] = [
     },
     Model {
         module: "src/station/ampacity.rs",
-        what: "What a wire carries without harm",
+        what: "Current that a wire carries without harm",
         trust: "checked",
         source: "33 CFR 183.425; NEC 310.15, from memory",
         used: always,
@@ -207,7 +207,7 @@ pub const MODELS: [Model; 24] = [
     },
     Model {
         module: "src/station/draw.rs",
-        what: "What a transmitter draws while keyed",
+        what: "Current of a transmitter while transmitting",
         trust: "plausible",
         source: "FCC OET 65 Supplement B (1997) for the signals",
         used: always,

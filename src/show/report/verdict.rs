@@ -22,12 +22,12 @@ pub fn verdict(it: &Material) -> Section {
         let known = if odds.as_stated.is_some() {
             "The inputs that the scenario calls uncertain are drawn too."
         } else {
-            "How well the inputs are known is not in this figure."
+            "How well your numbers are known is not in this figure."
         };
         points.push(Point::new(
             "How sure.",
             format!(
-                "So many {} show, with 95 % confidence, that at least {least} of them go well. {known}",
+                "With 95 % confidence, the station survives at least {least} of all such {}. {known}",
                 words.many
             ),
         ));
@@ -41,7 +41,7 @@ pub fn verdict(it: &Material) -> Section {
         points.push(Point::new("The battery alone:", alone_sentence(it, alone)));
     }
     if let Ok(found) = it.without {
-        points.push(Point::new("What it hangs on most.", found.sentence.as_str()));
+        points.push(Point::new("What it depends on most.", found.sentence.as_str()));
     }
     if let Ok(found) = it.sizing {
         points.push(Point::new("What it would take, on few trials.", found.sentence.as_str()));

@@ -21,16 +21,16 @@ pub fn without(it: &Material) -> Section {
     section.prose(first_sentence(found));
     section.prose(measure_sentence(found));
     section.prose(format!(
-        "A part is missing from the settling days on, as one whose fault nobody has noticed. Each was \
-         played in {}.",
+        "A part is missing from the first warm-up day on, as if nobody noticed its fault. Each was \
+         simulated in {}.",
         Words::of(found.occasion).counted(found.trials)
     ));
     for picture in pictures(found) {
         section.picture(picture);
     }
-    section.table("What the station carries without each part", lost_table(found));
+    section.table("What the station survives without each part", lost_table(found));
     if let Some(table) = swing_table(found) {
-        section.table("What it carries at both ends of each guess", table);
+        section.table("What it survives at both ends of each guess", table);
     }
     section.points(found.not_moved.iter().map(|it| Point::plain(clean(it))).collect());
     section

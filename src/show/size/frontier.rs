@@ -1,7 +1,7 @@
 //! The chart of the smallest stations: panel watts over ampere-hours.
 //!
-//! Lines of equal readiness are stepped, as the sizes are: on and above a line stand the stations that
-//! reach it. Each line carries its readiness. Dots are stations that were simulated.
+//! Lines of equal chance are stepped, as the sizes are: the stations on and above a line reach it. Each
+//! line is labelled with its chance. Dots are stations that were simulated.
 
 use super::super::axes::{Scale, level_ticks};
 use super::super::canvas::{Canvas, Picture, Point, Rect, text_box};
@@ -41,7 +41,7 @@ pub fn frontier(sizing: &Sizing) -> Picture {
     let drawn = format!(
         "Lines: the smallest stations that are on the air for all {} in the share of {} written on \
          them, the thick one for what was asked for; larger stations lie above and to the right. \
-         Lines that coincide are drawn a little beside each other. Dots: stations simulated.",
+         Lines that coincide are drawn a little apart. Dots: stations simulated.",
         hours(f64::from(sizing.wanted.hours)),
         words.many
     );
@@ -223,7 +223,7 @@ fn marks(sizing: &Sizing, scales: &Scales) -> Vec<(Point, bool, super::super::th
     }
     if let Some(hand) = &sizing.worksheet {
         let it = &hand.station;
-        let words = format!("hand method: {}", trials(it.survived, it.trials));
+        let words = format!("worksheet: {}", trials(it.survived, it.trials));
         found.push((scales.at(it.rated_w, it.rated_ah), false, SLATE, words));
     }
     found

@@ -1,7 +1,7 @@
 //! What people and other programs see of a search for sizes.
 //!
 //! Lives here: the first sentence and the ones behind it ([`sentence`], [`told`]), the tables, the
-//! worksheet of the hand method ([`worksheet`]), `stations.csv` and the chart of the smallest stations
+//! sizing worksheet ([`worksheet`]), `stations.csv` and the chart of the smallest stations
 //! ([`frontier`]). Does not live here: which station is chosen and why, which belongs to decide.
 
 pub mod export;

@@ -52,7 +52,7 @@ pub fn money(ladders: &Ladders, price: f64) -> String {
     }
 }
 
-/// `on the air for all 72 hours`, with the tier below which it must not fall.
+/// `on the air for all 72 hours`, with its lowest tier.
 #[must_use]
 pub fn feat(sizing: &Sizing) -> String {
     let floor = sizing.wanted.lowest_tier.as_ref();
@@ -60,11 +60,11 @@ pub fn feat(sizing: &Sizing) -> String {
     format!("on the air for all {}{never}", hours(f64::from(sizing.wanted.hours)))
 }
 
-/// `in 9,607 of 10,000 storms`.
+/// `in 9,607 of 10,000 simulated outages`.
 #[must_use]
 pub fn counted(sizing: &Sizing, survived: u64, trials: u64) -> String {
     let words = Words::of(sizing.occasion);
-    format!("{} {} of {}", words.within, whole(survived), words.counted(trials))
+    format!("in {} of {}", whole(survived), words.counted(trials))
 }
 
 /// The first sentence.
@@ -105,7 +105,7 @@ pub fn first_sentence(sizing: &Sizing) -> String {
     }
 }
 
-/// That no station reaches it, and how far the largest one comes.
+/// That no station reaches it, and what the largest one reaches.
 #[must_use]
 pub fn missed_sentence(sizing: &Sizing) -> String {
     let words = Words::of(sizing.occasion);

@@ -46,7 +46,6 @@ pub fn wrapped(text: &str, set_in: usize) -> String {
 
 /// Heads of the columns that every table of stations has.
 fn heads<'h>(sizing: &'h Sizing, first: &'h str) -> Vec<(&'h str, Side)> {
-    let many = Words::of(sizing.occasion).many;
     let mut heads = vec![(first, Side::Left), ("W", Side::Right), ("Ah", Side::Right)];
     if costs(sizing).price.is_some() {
         heads.push((sizing.options.currency.as_deref().unwrap_or("price"), Side::Right));
@@ -54,7 +53,7 @@ fn heads<'h>(sizing: &'h Sizing, first: &'h str) -> Vec<(&'h str, Side)> {
     if costs(sizing).mass_kg.is_some() {
         heads.push(("kg", Side::Right));
     }
-    heads.extend([(many, Side::Right), ("share", Side::Right), ("at least", Side::Right)]);
+    heads.extend([("on the air", Side::Right), ("share", Side::Right), ("at least", Side::Right)]);
     heads
 }
 
@@ -105,7 +104,7 @@ fn counts(panels: u32, strings: Option<u32>) -> String {
     format!("{}{strings}", many(panels, "panel"))
 }
 
-/// The chosen station, its neighbours and that of the hand method, or every smallest station.
+/// The chosen station, its neighbours and that of the sizing worksheet, or every smallest station.
 #[must_use]
 pub fn stations_table(sizing: &Sizing) -> Option<Table> {
     let count =
@@ -128,7 +127,7 @@ pub fn stations_table(sizing: &Sizing) -> Option<Table> {
     if let Some(hand) = &sizing.worksheet {
         let it = &hand.station;
         let mut cells =
-            vec!["  hand method".to_owned(), number(it.rated_w, 0), number(it.rated_ah, 0)];
+            vec!["  worksheet".to_owned(), number(it.rated_w, 0), number(it.rated_ah, 0)];
         cells.extend(cost_cells(sizing, Some(&it.costs)));
         cells.extend([
             whole(it.survived),
@@ -140,7 +139,7 @@ pub fn stations_table(sizing: &Sizing) -> Option<Table> {
     Some(table)
 }
 
-/// The corners of the staircase as the search found them, where the frontier was not asked for.
+/// The corners of the staircase as the search found them, where every smallest station was not asked for.
 #[must_use]
 pub fn corner_table(sizing: &Sizing) -> Option<Table> {
     sizing.chosen.as_ref()?;
@@ -173,29 +172,29 @@ pub fn corner_table(sizing: &Sizing) -> Option<Table> {
     Some(table)
 }
 
-/// What the hand method's station comes to.
+/// The result of the worksheet's station.
 fn hand_said(sizing: &Sizing) -> String {
     let Some(hand) = &sizing.worksheet else { return String::new() };
     let words = Words::of(sizing.occasion);
     let target = exact_percent(sizing.wanted.chance);
     let verdict = match (hand.station.reaches, &sizing.chosen) {
         (false, _) => format!(
-            "It does not show {target}: the worksheet counts the loads of one tier, the battery full \
-             when the sun fails and mean days after; it knows no dark days that come with the outage \
-             and no rule that keeps a fuller tier on while the charge lasts."
+            "It does not show {target}. The worksheet counts the loads of one tier, a full battery at \
+             the start and mean days after. It leaves out dark days that come with the outage, and \
+             rules that keep a fuller tier on for longer."
         ),
         (true, Some(chosen))
             if hand.station.rated_w + 1e-9 >= chosen.rated_w
                 && hand.station.rated_ah + 1e-9 >= chosen.rated_ah =>
         {
-            "It is enough, and more than it takes: the worksheet sizes for its tier all the time and \
-             counts no stepping down."
+            "It is more than enough: the worksheet sizes for one tier all the time and \
+             counts no shedding."
                 .to_owned()
         }
-        (true, _) => "It is enough, by another share of panels and battery.".to_owned(),
+        (true, _) => "Also enough, with another split between panels and battery.".to_owned(),
     };
     format!(
-        "In simulation the station of the hand method, {} W and {} Ah, is on the air in {} of {}. \
+        "In simulation the station of the sizing worksheet, {} W and {} Ah, is on the air in {} of {}. \
          {verdict}",
         number(hand.station.rated_w, 0),
         number(hand.station.rated_ah, 0),

@@ -1,4 +1,4 @@
-//! What stands behind the choice, in sentences: margin, what helps more, what lies beyond the ladders,
+//! The reasons for the choice, in sentences: margin, what helps more, what lies beyond the options,
 //! when it fails, and what to be wary of.
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
@@ -23,8 +23,8 @@ pub fn told(sizing: &Sizing) -> Vec<String> {
     said.push(effort(sizing));
     if sizing.options.derived {
         said.push(
-            "The scenario states no `sizing`: the sizes lie around what it has, and nothing is known \
-             of prices and masses."
+            "The scenario has no `sizing`: the sizes lie around what it has, without prices and \
+             masses."
                 .to_owned(),
         );
     }
@@ -35,13 +35,20 @@ pub fn told(sizing: &Sizing) -> Vec<String> {
 #[must_use]
 pub fn step_name(chosen: Place, other: Place) -> &'static str {
     match other {
-        it if it.panels < chosen.panels => "a step less of panels",
-        it if it.battery < chosen.battery => "a step less of battery",
-        it if it.charger < chosen.charger => "a step less of charger",
-        it if it.panels > chosen.panels => "a step more of panels",
-        it if it.battery > chosen.battery => "a step more of battery",
-        _ => "a step more of charger",
+        it if it.panels < chosen.panels => "one step less of panels",
+        it if it.battery < chosen.battery => "one step less of battery",
+        it if it.charger < chosen.charger => "one step less of charger",
+        it if it.panels > chosen.panels => "one step more of panels",
+        it if it.battery > chosen.battery => "one step more of battery",
+        _ => "one step more of charger",
     }
+}
+
+/// A text with a capital letter at its start.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map_or(String::new(), |first| first.to_uppercase().to_string());
+    format!("{first}{}", letters.as_str())
 }
 
 /// How far the next smaller stations miss.
@@ -58,10 +65,10 @@ fn margin(sizing: &Sizing) -> Option<String> {
         .map(|it| {
             let fewer = chosen.survived.saturating_sub(it.station.survived);
             format!(
-                "{} stands in {} fewer {}",
+                "{}: {} more of the {} fail",
                 step_name(chosen.place, it.station.place),
                 whole(fewer),
-                Words::of(sizing.occasion).many
+                Words::of(sizing.occasion).counted(it.station.trials)
             )
         })
         .collect();
@@ -74,13 +81,13 @@ fn margin(sizing: &Sizing) -> Option<String> {
     let mut said = Vec::new();
     if !miss.is_empty() {
         said.push(format!(
-            "Nothing to take away: {}; that does not show {target}.",
-            miss.join(", ")
+            "One step less does not show {target}. {}.",
+            capital(&miss.join("; "))
         ));
     }
     if !too.is_empty() {
         said.push(format!(
-            "By a hair: these fresh trials would let {} pass too, which the search did not. The \
+            "It is close: in these fresh trials {} would pass too, but not in the search. The \
              larger station is the careful choice.",
             too.join(" and ")
         ));
@@ -107,18 +114,20 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
         let cost = cost.map_or(String::new(), |price| format!(", {} more", money(ladders, price)));
         let many = Words::of(sizing.occasion).many;
         match gain(it) {
-            0 => format!("{kind} ({size}{cost}) carries no more {many}"),
+            0 => format!("{kind} ({size}{cost}): no more {many} survived"),
             gain if gain > 0 => {
-                format!("{kind} ({size}{cost}) carries {} more {many}", number(gain as f64, 0))
+                format!("{kind} ({size}{cost}): {} more {many} survived", number(gain as f64, 0))
             }
             gain => {
-                format!("{kind} ({size}{cost}) carries {} fewer {many}", number(-gain as f64, 0))
+                format!("{kind} ({size}{cost}): {} fewer {many} survived", number(-gain as f64, 0))
             }
         }
     };
     let all: Vec<String> = sizing.larger.iter().map(tell).collect();
-    let [first, ..] = all.as_slice() else { return None };
-    let mut said = format!("{}{}.", first[..1].to_uppercase(), &all.join("; ")[1..]);
+    if all.is_empty() {
+        return None;
+    }
+    let mut said = format!("{}.", capital(&all.join("; ")));
     let of = |more: fn(Place, Place) -> bool| {
         sizing.larger.iter().find(|it| more(it.station.place, chosen.place))
     };
@@ -134,7 +143,7 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
             "" => " Both help alike".to_owned(),
             better => format!(" A step of {better} helps more"),
         };
-        // And for the money.
+        // For the same money too.
         if let (Some(a), Some(b)) = (price(panel), price(store))
             && a > 0.0
             && b > 0.0
@@ -152,7 +161,7 @@ fn helps_more(sizing: &Sizing) -> Option<String> {
     Some(said)
 }
 
-/// What lies beyond the ladders.
+/// What lies beyond the options.
 fn beyond(sizing: &Sizing) -> Vec<String> {
     let (ladders, limits) = (&sizing.options, &sizing.limits);
     let mut said = Vec::new();
@@ -203,8 +212,7 @@ fn season(sizing: &Sizing) -> Option<String> {
     if season.months.is_empty() {
         let start = season.start?;
         return Some(format!(
-            "It is sized for the one date that the scenario states, {}: other seasons are not looked \
-             at.",
+            "It is sized for the one date in the scenario, {}. Other seasons are not examined.",
             moment(&start, 8760.0)
         ));
     }
@@ -215,7 +223,7 @@ fn season(sizing: &Sizing) -> Option<String> {
     let words = Words::of(sizing.occasion);
     if season.start.is_some() {
         return Some(format!(
-            "{} binds: {} of {} go off the air in it first.",
+            "{} is the hardest month: {} of {} first go off the air in it.",
             name(month),
             whole(one.failed),
             words.counted(one.trials)
@@ -230,7 +238,7 @@ fn season(sizing: &Sizing) -> Option<String> {
         .collect();
     let rest = if others.is_empty() { String::new() } else { format!(" ({})", others.join(", ")) };
     Some(format!(
-        "{} binds: of the {} that begin in it {} are lost{rest}.",
+        "{} is the hardest month: of the {} that begin in it {} fail{rest}.",
         name(month),
         words.counted(one.trials),
         share(one.failed, one.trials)
@@ -246,7 +254,7 @@ fn fresh(sizing: &Sizing) -> Option<String> {
         format!("{} to {}", whole(any.first_trial), whole(any.first_trial + any.trials - 1));
     Some(if sizing.chosen.is_some() {
         format!(
-            "Told from {} {range} of seed {}, which the search has not seen: {low} to {high} (95 % \
+            "Counted in {} {range} of seed {}, which the search did not use: {low} to {high} (95 % \
              range), at least {} (95 %).",
             words.many,
             sizing.seed,
@@ -254,13 +262,13 @@ fn fresh(sizing: &Sizing) -> Option<String> {
         )
     } else {
         format!(
-            "Each is told from {} that the search has not seen, {range} of seed {} at first.",
+            "Each is counted in {} that the search did not use, first {range} of seed {}.",
             words.many, sizing.seed
         )
     })
 }
 
-/// Stations that the search took for good and fresh trials did not confirm.
+/// Stations of the search that fresh trials did not confirm.
 fn passed_over(sizing: &Sizing) -> Option<String> {
     let list: Vec<String> = sizing
         .missed
@@ -276,8 +284,7 @@ fn passed_over(sizing: &Sizing) -> Option<String> {
     let many = Words::of(sizing.occasion).many;
     (!list.is_empty()).then(|| {
         format!(
-            "Fresh {many} did not confirm what the search had taken for enough, and the next station \
-             was tried on others: {}.",
+            "Fresh {many} did not confirm these stations of the search, so the next one was tried: {}.",
             list.join(", ")
         )
     })
@@ -290,9 +297,9 @@ fn broken(sizing: &Sizing) -> Option<String> {
     let (smaller, larger) = (station(ladders, it.smaller), station(ladders, it.larger));
     Some(if sizing.breaks.against_the_walk == 0 {
         format!(
-            "More is not better in every {one}: in {} of {} pairs of stations there are {} that the \
-             smaller one survives and the larger one does not, at worst {} of {}. Rules that read the \
-             charge bring that about; no larger station is clearly the worse for it.",
+            "More is not better in every {one}. In {} of {} pairs of stations there are {} that only \
+             the smaller one survives, at worst {} of {}. The cause is rules that read the charge. No \
+             larger station is clearly worse.",
             whole(sizing.breaks.broken),
             whole(sizing.breaks.pairs),
             words.many,
@@ -302,10 +309,9 @@ fn broken(sizing: &Sizing) -> Option<String> {
         )
     } else {
         format!(
-            "More is not better here: {smaller} stands in {} of {} in which {larger} falls, and falls \
-             in {} in which that stands. Rules that read the charge bring that about: on a larger battery a \
-             fuller tier stays in force for longer. Set `shedding` anew for the station that you build, \
-             and size again.",
+            "More is not better here: only {smaller} survives {} of {}, only {larger} survives {}. \
+             The cause is rules that read the charge: on a larger battery a fuller tier stays on for \
+             longer. Set `shedding` again for the station that you build, and size again.",
             whole(it.only_smaller),
             words.counted(it.trials),
             whole(it.only_larger)
@@ -322,7 +328,7 @@ fn effort(sizing: &Sizing) -> String {
         String::new()
     };
     format!(
-        "Of {} stations to choose from {} were simulated to find it{lines}; {} in all.",
+        "Of {} stations to choose from, {} were simulated to find it{lines}; {} in all.",
         whole(effort.stations),
         whole(effort.for_the_target),
         Words::of(sizing.occasion).counted(effort.trials)

@@ -1,4 +1,4 @@
-//! The hand method step by step.
+//! The sizing worksheet step by step.
 
 use super::super::tables::{Side, Table};
 use super::super::words::{number, percent, trimmed};
@@ -9,7 +9,7 @@ use crate::decide::size::result::ByHand;
 pub fn worksheet_table(hand: &ByHand) -> Table {
     let (sheet, steps) = (&hand.worksheet, &hand.steps);
     let mut table = Table::new(&[
-        ("Hand method", Side::Left),
+        ("Sizing worksheet", Side::Left),
         ("figure", Side::Right),
         ("unit", Side::Left),
         ("how", Side::Left),
@@ -39,7 +39,7 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
     line("in the cold", capacity.after_temperature_ah, 1, "Ah", &cold);
     line("with the margin", capacity.after_margin_ah, 1, "Ah", &times(rules.design_margin));
     line("everything at once", bank.max_running_a, 1, "A", "");
-    line("which lasts", bank.functional_hour_rate_h, 1, "h", "the rate to read a datasheet at");
+    line("hours at that current", bank.functional_hour_rate_h, 1, "h", "the rate to read a datasheet at");
     let unit = format!("of {} Ah", trimmed(sheet.unit_capacity_ah, 1));
     line("strings", f64::from(bank.parallel_strings), 0, "", &unit);
     line("capacity", bank.final_capacity_ah, 0, "Ah", "");
@@ -54,7 +54,7 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
     line("days to that depth", bank.final_autonomy_days, 1, "days", "cold and margin counted");
     if let (Some(array), Some(it)) = (&steps.array, &sheet.array) {
         let how = format!(
-            "{} of load, {} sun hours, {} lost",
+            "{} of load, {} sun hours, {} losses",
             trimmed(it.array_to_load, 2),
             trimmed(it.sun_hours_per_day, 2),
             percent(it.system_loss_share)
@@ -68,7 +68,7 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
             Some(days) => {
                 line("days to recharge", days, 1, "days", "the autonomy, from what is left")
             }
-            None => line("days to recharge", f64::NAN, 1, "", "nothing is left for that"),
+            None => line("days to recharge", f64::NAN, 1, "", "nothing is left to recharge"),
         }
     }
     table

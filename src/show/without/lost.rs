@@ -1,4 +1,4 @@
-//! What each loss costs: a bar a part, as long as the trials that are lost by it.
+//! What each missing part costs: a bar a part, as long as the trials that fail without it.
 
 use super::super::axes::Scale;
 use super::super::canvas::{Canvas, Picture, Rect};
@@ -27,9 +27,8 @@ pub fn lost(it: &Without) -> Picture {
     let run = trials_line(it);
     let many = Words::of(it.occasion).many;
     let drawn = format!(
-        "{}{} that the whole station carries and that are lost without the part. Hatched where the trials are too few to tell.",
-        many[..1].to_uppercase(),
-        &many[1..]
+        "{} that the whole station survives and that fail without the part. Hatched where the trials are too few to tell.",
+        Words::of(it.occasion).capital()
     );
     let top = head(&mut canvas, title, &run, &drawn) + 10.0;
     let names: Vec<String> =
@@ -52,7 +51,7 @@ pub fn lost(it: &Without) -> Picture {
         y += ROW_PX;
     }
     canvas.line(&[(x0, top), (x0, y)], AXIS_PEN);
-    canvas.text(x0, y + 18.0, &format!("{many} lost"), SMALL);
+    canvas.text(x0, y + 18.0, &format!("{many} that fail"), SMALL);
     let told: Vec<String> =
         it.lost.iter().map(|lost| format!("{}: {}", clean(&lost.part), label(it, lost))).collect();
     let about = format!("{title}. {run}. {drawn} {}.", told.join("; "));
@@ -62,11 +61,11 @@ pub fn lost(it: &Without) -> Picture {
 fn label(it: &Without, lost: &Lost) -> String {
     let by = lost.told_by(&it.whole);
     match (by, lost.pair.only_b) {
-        (ToldBy::OffAir, _) => format!("0 lost; off the air {}", value(by, &lost.carried)),
+        (ToldBy::OffAir, _) => format!("0 fail; off the air {}", value(by, &lost.carried)),
         (ToldBy::LowestCharge, _) => {
-            format!("0 lost; 1 in 20 down to {}", value(by, &lost.carried))
+            format!("0 fail; 1 in 20 down to {}", value(by, &lost.carried))
         }
-        (_, 0) => format!("{} lost", whole(lost.pair.only_a)),
-        (_, won) => format!("{} lost, {} won", whole(lost.pair.only_a), whole(won)),
+        (_, 0) => format!("{} fail", whole(lost.pair.only_a)),
+        (_, won) => format!("{} fail, {} survive", whole(lost.pair.only_a), whole(won)),
     }
 }

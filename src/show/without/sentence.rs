@@ -6,38 +6,37 @@ use super::super::text::clean;
 use super::super::words::{hours, listed, percent, trimmed};
 use crate::decide::without::{Carried, ToldBy, Without};
 
-/// `Losing the array "roof" hurts most: ...`.
+/// `A missing array "roof" hurts most: ...`.
 #[must_use]
 pub fn first_sentence(it: &Without) -> String {
     let words = Words::of(it.occasion);
     let kept = format!(
-        "The whole station is on the air for all {} {} {} of {}",
+        "The whole station stays on the air for all {} in {} of {}",
         hours(it.hours),
-        words.within,
         whole(it.whole.lasted),
         words.counted(it.trials)
     );
     let Some(first) = it.lost.first() else {
-        return format!("{kept}; it has no part that it could lose and still run.");
+        return format!("{kept}; it has no part that could be missing.");
     };
     let ties = it.lost.iter().take_while(|lost| lost.ties_with(first, &it.whole));
     let parts: Vec<String> = ties.map(|lost| clean(&lost.part)).collect();
     let hurts = match parts.as_slice() {
-        [part] => format!("losing the {part} hurts most"),
-        all => format!("losing one of these hurts most, all alike: {}", listed(all)),
+        [part] => format!("a missing {part} hurts most"),
+        all => format!("one of these missing hurts most, all alike: {}", listed(all)),
     };
     let told_by = first.told_by(&it.whole);
     let measure = match told_by {
         ToldBy::Count => {
-            return format!("{kept}; {hurts}: {} of those are lost.", whole(first.pair.only_a));
+            return format!("{kept}; {hurts}: {} of those fail.", whole(first.pair.only_a));
         }
         ToldBy::Nothing => {
-            return format!("{kept}; no loss of a single part makes it worse in what is counted.");
+            return format!("{kept}; no single missing part makes it worse in what is counted.");
         }
         ToldBy::OffAir | ToldBy::LowestCharge => measured_by(told_by, words),
     };
     format!(
-        "{kept}; no loss of a single part takes one of them away. By {measure}, {hurts}: {} instead of {}.",
+        "{kept}; no single missing part makes one of them fail. By {measure}, {hurts}: {} instead of {}.",
         value(told_by, &first.carried),
         value(told_by, &it.whole)
     )
@@ -48,13 +47,13 @@ pub fn first_sentence(it: &Without) -> String {
 pub fn measure_sentence(it: &Without) -> String {
     let words = Words::of(it.occasion);
     let Some(first) = it.swings.first() else {
-        return "No input is marked as a guess, so nothing is to be measured first; say with `basis` which numbers nobody has looked at.".to_owned();
+        return "No input is marked as a guess, so nothing is to be measured first. Mark with `basis` the numbers that nobody has measured.".to_owned();
     };
     let told_by = first.told_by();
     let ties = it.swings.iter().take_while(|swing| swing.ties_with(first));
     let paths: Vec<String> = ties.map(|swing| clean(&swing.path)).collect();
-    let stands = format!(
-        "Moved one at a time, no guess changes the count: {} of {}.",
+    let same = format!(
+        "Varied one at a time, no guess changes the count: {} of {}.",
         whole(it.whole.lasted),
         words.counted(it.trials)
     );
@@ -64,7 +63,7 @@ pub fn measure_sentence(it: &Without) -> String {
     };
     match told_by {
         ToldBy::Count if first.low.lasted == first.high.lasted => format!(
-            "Measure first: {which} At {} and at {} the station carries {}, as stated {} of {}; {} of them go another way.",
+            "Measure first: {which} At {} and at {} the station survives {}, as stated {} of {}; {} of them end differently.",
             first.ends[0],
             first.ends[1],
             whole(first.low.lasted),
@@ -73,7 +72,7 @@ pub fn measure_sentence(it: &Without) -> String {
             whole(first.swing)
         ),
         ToldBy::Count => format!(
-            "Measure first: {which} At {} the station carries {}, at {} {} of {}.",
+            "Measure first: {which} At {} the station survives {}, at {} {} of {}.",
             first.ends[0],
             whole(first.low.lasted),
             first.ends[1],
@@ -81,10 +80,10 @@ pub fn measure_sentence(it: &Without) -> String {
             words.counted(it.trials)
         ),
         ToldBy::Nothing => format!(
-            "{stands} Nor does it move the hours off the air or the lowest charge: all tie."
+            "{same} Neither the hours off the air nor the lowest charge change: all tie."
         ),
         ToldBy::OffAir | ToldBy::LowestCharge => format!(
-            "{stands} By {}, measure first: {which} It is {} at {}, {} at {}.",
+            "{same} By {}, measure first: {which} It is {} at {}, {} at {}.",
             measured_by(told_by, words),
             value(told_by, &first.low),
             first.ends[0],
@@ -98,13 +97,13 @@ pub fn measure_sentence(it: &Without) -> String {
 #[must_use]
 pub fn measured_by(told_by: ToldBy, words: Words) -> String {
     match told_by {
-        ToldBy::OffAir => format!("the hours off the air of a mean {}", words.case),
-        ToldBy::LowestCharge => format!("the lowest charge of 1 in 20 {}", words.many),
-        ToldBy::Count | ToldBy::Nothing => format!("{} on the air", words.many),
+        ToldBy::OffAir => "the mean hours off the air".to_owned(),
+        ToldBy::LowestCharge => format!("the lowest charge in 1 of 20 {}", words.many),
+        ToldBy::Count | ToldBy::Nothing => format!("{} survived", words.many),
     }
 }
 
-/// What a station comes to in that measure, in words.
+/// The result of a station in that measure, in words.
 #[must_use]
 pub fn value(told_by: ToldBy, of: &Carried) -> String {
     match told_by {

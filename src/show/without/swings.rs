@@ -20,7 +20,7 @@ const NAME_PX: f64 = 290.0;
 /// Height of a row, px.
 const ROW_PX: f64 = 34.0;
 
-/// An end of a bar: what the input is there, what the station comes to there.
+/// An end of a bar: what the input is there, the result of the station there.
 struct End {
     guess: String,
     value: f64,
@@ -57,7 +57,7 @@ pub fn swings(it: &Without) -> Picture {
     let counts = matches!(by, ToldBy::Count | ToldBy::Nothing);
     let measure = measured_by(by, Words::of(it.occasion));
     let drawn = format!(
-        "{}{} at either end of each guess (bar, with what the guess is there) and as it is stated: {} (upright line). One guess is moved at a time.",
+        "{}{} at either end of each guess (bar, with what the guess is there) and as it is stated: {} (upright line). One guess is varied at a time.",
         measure[..1].to_uppercase(),
         &measure[1..],
         value(by, &it.whole)
@@ -112,7 +112,7 @@ pub fn swings(it: &Without) -> Picture {
     let of = match by {
         ToldBy::OffAir => format!("{measure}, h"),
         ToldBy::LowestCharge => format!("{measure}, %"),
-        ToldBy::Count | ToldBy::Nothing => format!("{many} carried, of {}", whole(it.trials)),
+        ToldBy::Count | ToldBy::Nothing => format!("{many} survived, of {}", whole(it.trials)),
     };
     canvas.text(middle, foot + 34.0, &of, LABEL.at(Anchor::Middle));
     let told: Vec<String> = it

@@ -29,16 +29,15 @@ pub fn without_table(it: &Without) -> String {
     kept.join("\n")
 }
 
-/// What the station carries without each part.
+/// What the station survives without each part.
 #[must_use]
 pub fn lost_table(it: &Without) -> Table {
-    let many = Words::of(it.occasion).many;
     let mut table = Table::new(&[
         ("Without", Side::Left),
-        (many, Side::Right),
+        ("on the air", Side::Right),
         ("share", Side::Right),
-        ("lost", Side::Right),
-        ("won", Side::Right),
+        ("fail", Side::Right),
+        ("survive", Side::Right),
         ("enough?", Side::Left),
     ]);
     table.row(&[
@@ -64,7 +63,7 @@ pub fn lost_table(it: &Without) -> Table {
     table
 }
 
-/// What the columns say, and why a trial may be won without a part.
+/// What the columns say, and why a trial may be survived only without a part.
 fn lost_note(it: &Without) -> String {
     let sooner: Vec<String> = it
         .by_charge
@@ -77,24 +76,24 @@ fn lost_note(it: &Without) -> String {
         .map(str::to_owned)
         .collect();
     let won = match sooner.as_slice() {
-        [] => "the other way round".to_owned(),
-        all => format!("the other way round: with less charge {}", listed(all)),
+        [] => "survived only without the part".to_owned(),
+        all => format!("survived only without the part: with less charge {}", listed(all)),
     };
+    let counted = Words::of(it.occasion).counted(it.trials);
     format!(
-        "Lost: carried by the whole station, not without the part. Won: {won}. A part is missing from the settling days on."
+        "On the air: of {counted}. Fail: survived only with the part. Survive: {won}. The part is missing from the first warm-up day on."
     )
 }
 
-/// What the station comes to at both ends of each guess, in the measure that tells the first apart;
+/// The results at both ends of each guess, in the measure that tells the first apart;
 /// `None` without guesses.
 #[must_use]
 pub fn swing_table(it: &Without) -> Option<Table> {
-    let many = Words::of(it.occasion).many;
     let told_by = it.swings.first()?.told_by();
     let (value_head, apart_head) = match told_by {
         ToldBy::OffAir => ("off the air".to_owned(), "h apart".to_owned()),
         ToldBy::LowestCharge => ("1 in 20".to_owned(), "% apart".to_owned()),
-        ToldBy::Count | ToldBy::Nothing => ("carries".to_owned(), format!("{many} apart")),
+        ToldBy::Count | ToldBy::Nothing => ("survived".to_owned(), "apart".to_owned()),
     };
     let mut table = Table::new(&[
         ("Measure first", Side::Left),
@@ -132,11 +131,11 @@ fn spread_note(it: &Without) -> String {
     if let Some(first) = it.swings.first() {
         said.push_str(&match first.told_by() {
             ToldBy::Count | ToldBy::Nothing => format!(
-                "Apart: {} that do not go the same way at both ends and as stated. ",
+                "Apart: {} that do not end the same way at both ends and as stated. ",
                 words.many
             ),
             told_by => format!(
-                "Told by {}, as the count stands still. Apart: the most less the least of both ends and as stated ({}). ",
+                "Measured by {}, as the count does not change. Apart: the largest minus the smallest of both ends and as stated ({}). ",
                 measured_by(told_by, words),
                 value(told_by, &it.whole)
             ),
@@ -146,10 +145,10 @@ fn spread_note(it: &Without) -> String {
         }
     }
     if it.swings.iter().any(|swing| swing.why != Why::Uncertain) {
-        said.push_str("How far a guess may be off is judgement, by what it is; `uncertain` in the scenario states it for loads, capacity and arrays. ");
+        said.push_str("How far a guess may be off is judgement. `uncertain` in the scenario states it for loads, capacity and arrays. ");
     }
     for not in &it.not_moved {
-        said.push_str(&format!("Not moved: {}. ", clean(not)));
+        said.push_str(&format!("Not varied: {}. ", clean(not)));
     }
     format!("{}\n", folded(&said, 2))
 }
