@@ -92,15 +92,23 @@ const RUNS: [&[&str]; 7] = [
     &["odds", "--trials", "200"],
     &["compare", "--trials", "200"],
     &["without", "--trials", "50"],
-    &["now", "--charge", "0.5", "--at", "2027-01-19T14:00"],
+    &["now", "--charge", "0.5"],
     &["check"],
     &["check", "--full"],
 ];
 
 /// Maps of a scenario whose keys are names that its user gave.
 const NAMED: [&str; 10] = [
-    "arrays", "controllers", "loads", "outlet_groups", "strategies", "variants", "windows", "packs",
-    "stations", "each",
+    "arrays",
+    "controllers",
+    "loads",
+    "outlet_groups",
+    "strategies",
+    "variants",
+    "windows",
+    "packs",
+    "stations",
+    "each",
 ];
 
 /// Names that a user gave: keys of maps of things, names of tiers, titles, notes.
@@ -145,6 +153,10 @@ fn retired_in(arguments: &[&str], file: &Path) -> Vec<String> {
     names_of(&scenario, false, &mut names);
     names.sort_by_key(|name| std::cmp::Reverse(name.len()));
     let path = file.display().to_string();
+    let choices = |key: &str| scenario[key].as_object().map_or(0, serde_json::Map::len);
+    if arguments[0] == "compare" && choices("strategies") + choices("variants") < 2 {
+        return Vec::new();
+    }
     let mut all = vec![arguments[0], path.as_str()];
     all.extend(&arguments[1..]);
     if !matches!(arguments[0], "check" | "now") {

@@ -13,7 +13,7 @@ pub const EXAMPLES: &str = "\
 Examples:
   longwatch size hall.json --hours 72 --target 0.95
   longwatch size hall.json --lowest-tier \"nets only\" --minimize mass
-  longwatch size hall.json --minimize frontier --json | jq .frontier";
+  longwatch size hall.json --minimize frontier --json";
 
 /// Find the panels and the battery that a station needs.
 #[derive(Debug, Clone, Args)]

@@ -81,7 +81,7 @@ fn put(scenario: &mut Scenario, args: &FromNowArgs) -> Result<(), String> {
         if let Some((day, most)) = too_bright(Place::from(&scenario.site), &outlook, offset).first()
         {
             return Err(format!(
-                "--outlook: no sky gives so much light on day {}; up to {most:.1} kWh/m2 is possible",
+                "--outlook: no weather gives so much light on day {}; up to {most:.1} kWh/m2 is possible",
                 day + 1
             ));
         }

@@ -114,7 +114,7 @@ fn what_is_left_open_is_said() {
     let few = ["--hours", "24", "--trials", "2", "--strategy", "solar only", "--no-charts"];
     for (name, said, outages) in [
         ("calm.json", "Each outage is taken to come with a storm", "with_storm"),
-        ("apart.json", "Outages and sky are drawn apart", "any_sky"),
+        ("apart.json", "Outages and weather are drawn independently", "any_sky"),
     ] {
         let (code, out, err) =
             run(here, &[&["calendar", name, "--out", outages][..], &few].concat());
@@ -131,7 +131,7 @@ fn what_is_left_open_is_said() {
         &["calendar", &ridge, "--hours", "72", "--trials", "4", "--no-charts", "--out", "ridge"],
     );
     assert_eq!(code, Some(0), "{out}\n{err}");
-    assert!(err.contains("One measured sky is not a year of chances"), "{err}");
+    assert!(err.contains("One measured series is not a year of chances"), "{err}");
     assert!(err.contains("There is no mains that could fail"), "{err}");
     assert!(out.contains("Days are those of 2017."), "{out}");
 }

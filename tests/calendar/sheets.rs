@@ -103,20 +103,20 @@ fn the_sentence_names_the_weakest_month_and_never_rounds_to_all() {
     let of = |strategies: &[Made]| first_sentence(&calendar(strategies, 1000));
     assert_eq!(
         of(&[("sun", &sun), ("full", &full)]),
-        "January is the weakest month: the station lasts 72 hours in 10 % of outages under \"sun\", in 99.9 % under \"full\"."
+        "January is the weakest month: on the air for 72 hours in 10 % of simulated outages under \"sun\", in 99.9 % under \"full\"."
     );
     assert_eq!(
         of(&[("full", &full)]),
-        "January is the weakest month: the station lasts 72 hours in 99.9 % of outages."
+        "January is the weakest month: on the air for 72 hours in 99.9 % of simulated outages."
     );
     assert_eq!(
         of(&[("all", &all), ("sun", &sun)]),
-        "January is the weakest month: the station lasts 72 hours in 10 % of outages under \"sun\", in all of every month under \"all\"."
+        "January is the weakest month: on the air for 72 hours in 10 % of simulated outages under \"sun\", in all of every month under \"all\"."
     );
     assert_eq!(
         of(&[("a", &all), ("b", &all)]),
-        "The station lasts 72 hours in all outages of every month under every strategy."
+        "The station stays on the air for 72 hours in all simulated outages of every month under every strategy."
     );
-    assert_eq!(of(&[("a", &nothing)]), "The station never lasts 72 hours, in no month.");
+    assert_eq!(of(&[("a", &nothing)]), "The station stays on the air for 72 hours in no month.");
     assert_eq!(of(&[]), "No year was done.");
 }

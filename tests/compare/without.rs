@@ -84,7 +84,7 @@ fn the_part_whose_loss_hurts_most_comes_first() {
     assert!(found.lost.iter().skip(1).all(|it| it.pair.only_b == 0));
     let said = first_sentence(&found);
     assert!(
-        said.ends_with("losing the charger behind the supply hurts most: 40 of those are lost."),
+        said.ends_with("a missing charger behind the supply hurts most: 40 of those fail."),
         "{said}"
     );
     let text = without_table(&found);
@@ -104,7 +104,7 @@ fn guesses_nameplates_and_uncertain_inputs_are_moved() {
         told,
         [
             "loads.lamp.power_w 8 12",
-            "battery capacity (nameplate) x 0.65 x 1.05",
+            "battery capacity (rated) x 0.65 x 1.05",
             "uncertain.load_multiplier x 0.5 x 3"
         ]
     );
@@ -116,7 +116,7 @@ fn guesses_nameplates_and_uncertain_inputs_are_moved() {
     let said = measure_sentence(&found);
     assert!(
         said.starts_with(
-            "Measure first: uncertain.load_multiplier. At x 0.5 the station carries 40, at x 3 0 of "
+            "Measure first: uncertain.load_multiplier. At x 0.5 the station survives 40, at x 3 0 of "
         ),
         "{said}"
     );
@@ -226,7 +226,7 @@ fn ends_that_differ_the_same_way_are_apart() {
         said.starts_with("Measure first: uncertain.load_multiplier. At x 0.5 and at x 3"),
         "{said}"
     );
-    assert!(said.contains("carries 30, as stated 37 of 40"), "{said}");
+    assert!(said.contains("survives 30, as stated 37 of 40"), "{said}");
 }
 
 /// Where a station sheds nothing nothing is shed sooner.

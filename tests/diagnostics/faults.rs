@@ -166,7 +166,7 @@ fn the_battery_by_itself() {
     refused(
         &[(of, &with(r#""cell_cutoff_v": 2.9, "cell_reconnect_v": 2.8"#))],
         &format!("{at}.cell_reconnect_v"),
-        "the battery's board must close at higher volts than it opens at",
+        "the BMS must close at higher volts than it opens at",
     );
     refused(
         &[(of, &with(r#""charge_inhibit": {"below_c": 2, "resume_above_c": 0}"#))],
@@ -200,7 +200,7 @@ fn time() {
     refused(
         &[("  \"sun\"", "  \"start\": {\"charge_share\": 0.9, \"warmup_days\": 30},\n  \"sun\"")],
         "start.warmup_days",
-        "`start` says both what the charge is and that it is found by settling",
+        "`start` gives both the charge and warm-up days that find it",
     );
     refused(
         &[(r#"{"zone": "America/Halifax"}"#, r#"{"fixed_offset": "-4"}"#)],
@@ -240,12 +240,12 @@ fn sun() {
     refused(
         &[("[1.4, 2.3, 3.4", "[1.4, 2.3, 8.4")],
         "sun.climate.ghi_kwh_m2_day[2]",
-        "no sky at latitude 45 gives this light in March",
+        "no weather at latitude 45 gives this light in March",
     );
     refused(
         &[("[1.4, 2.3, 3.4", "[1.4, 2.3, 0.34")],
         "sun.climate.ghi_kwh_m2_day[2]",
-        "no sky at latitude 45 gives this light in March",
+        "no weather at latitude 45 gives this light in March",
     );
     let skyline = |points: &str| format!("\"elevation_m\": 3, \"horizon\": [{points}]");
     refused(
@@ -351,7 +351,7 @@ fn an_operator_keys_one_set_at_a_time() {
     assert_eq!(problems(&second("noon")).list, [], "{}", problems(&second("noon")));
     let clash = problems(&second("watch"));
     assert_eq!(clash.list.len(), 1, "{clash}");
-    assert_eq!(clash.list[0].text, "operator `A` would have to key two sets at once");
+    assert_eq!(clash.list[0].text, "operator `A` would have to transmit on two radios at once");
 }
 
 #[test]
@@ -455,6 +455,6 @@ fn what_is_known_now_and_cannot_be() {
             r#""air_swing_c": [7, 7, 7, 8, 9, 9, 9, 9, 8, 7, 6, 6], "outlook": {"from": "2027-01-18", "days": [{"sky": "clear"}, {"ghi_kwh_m2_day": 9}]}"#,
         )],
         "sun.climate.outlook.days[1].ghi_kwh_m2_day",
-        "no sky gives this light on the day it is told for",
+        "no weather gives this light on that day",
     );
 }

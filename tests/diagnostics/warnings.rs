@@ -75,7 +75,7 @@ fn a_group_that_draws_too_much() {
         &[(r#""desk": {"limit_a": 25"#, r#""desk": {"limit_a": 11"#)],
         Kind::GroupOverLimit,
         "outlet_groups.desk.limit_a",
-        "With everything keyed in tier “all”, at 11.8 V, group “desk” draws 11.3 A; its limit is \
+        "With everything transmitting in tier “all”, at 11.8 V, group “desk” draws 11.3 A; its limit is \
          11 A.",
     );
 }
@@ -138,7 +138,7 @@ fn rules_that_never_act() {
         &[(r#""off": "2027-01-18T20:00""#, r#""off": "2027-02-18T20:00""#)],
         Kind::Note,
         "grid.outage",
-        "The forced outage lies outside the span: the run never meets it.",
+        "The forced outage lies outside the span: the run never reaches it.",
     );
     warned(
         &[(r#""float_v": 13.6, "tail_a": 2.0"#, r#""float_v": 13.6"#)],
@@ -285,7 +285,7 @@ fn an_answer_that_rests_on_a_nameplate() {
         &[(LITHIUM, &packs(""))],
         Kind::Nameplate,
         "battery.lithium_iron_phosphate.packs.club",
-        "Nobody has measured the pack “club”: the answer rests on a nameplate. `run` shows the \
+        "Nobody has measured the pack “club”: the answer rests on the rated capacity. `run` shows the \
          answer with 65 % of that beside it.",
     );
     assert_eq!(
@@ -296,7 +296,7 @@ fn an_answer_that_rests_on_a_nameplate() {
         &[(LITHIUM, &packs(r#", "measured_ah": 191"#))],
         Kind::Note,
         "battery.lithium_iron_phosphate.packs.club.measured_ah",
-        "“club” holds 191 Ah by its test and 100 Ah by its nameplate: are they swapped?",
+        "“club” holds 191 Ah by its test and 100 Ah on its label: are they swapped?",
     );
     let datasheet = LITHIUM.replace(
         "\"capacity_ah\": 100",
@@ -306,7 +306,7 @@ fn an_answer_that_rests_on_a_nameplate() {
         &[(LITHIUM, &datasheet)],
         Kind::Nameplate,
         "battery.lithium_iron_phosphate.capacity_ah",
-        "The battery’s capacity is not measured: the answer rests on a nameplate. `run` shows \
+        "The battery’s capacity is not measured: the answer rests on the rated capacity. `run` shows \
          the answer with 65 % of that beside it.",
     );
 }
@@ -318,7 +318,7 @@ fn hands_that_never_come() {
         &[(r#""count": 2"#, r#""count": 2, "deployed": "watch""#), never],
         Kind::Note,
         "arrays.roof.deployed",
-        "The array “roof” never stands outside: it is put out by hand and nobody comes.",
+        "The array “roof” is never outside: it is put out by hand and nobody comes.",
     );
     let wakes =
         LITHIUM.replace("\"capacity_ah\"", "\"cutoff_reset\": \"by_hand\", \"capacity_ah\"");
@@ -326,7 +326,7 @@ fn hands_that_never_come() {
         &[(LITHIUM, &wakes), never],
         Kind::Note,
         "battery.lithium_iron_phosphate.cutoff_reset",
-        "Once its board has opened the battery stays dead: it is woken by hand and nobody comes.",
+        "Once its BMS has opened the battery stays off: it must be reset by hand and nobody comes.",
     );
     let snow = |more: &str, at: &str| {
         format!(
@@ -343,7 +343,7 @@ fn hands_that_never_come() {
         &[("  \"grid\"", &snow("", "2027-02-19T03:00"))],
         Kind::Note,
         "snow.falls[0].at",
-        "This snow falls outside the span: the run never meets it.",
+        "This snow falls outside the span: the run never reaches it.",
     );
 }
 

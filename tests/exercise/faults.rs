@@ -55,11 +55,11 @@ fn stations_that_do_not_fit_each_other_are_told() {
     says(&json!({"counts_as_up": {"at_least": 3}}), &["3 stations must be up, and there are 2"]);
     says(
         &json!({"packs": {"each": {"three": {"at": "a"}}}}),
-        &["two packs stand at `a`", "never side by side"],
+        &["two packs are at `a`", "never side by side"],
     );
     says(
         &json!({"stations": {"b": {"patch": {"span": {"hours": 9}}}}}),
-        &["do not share `span`", "one sky and one grid"],
+        &["do not share `span`", "one weather and one mains"],
     );
     says(&json!({"stations": {"b": {"patch": {"grid": "none"}}}}), &["do not share `grid`"]);
     let other = json!({"ideal": {"capacity_wh": 999.0, "empty_v": 12.8, "full_v": 12.8}});

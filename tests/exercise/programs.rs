@@ -55,7 +55,7 @@ fn a_club_is_told_and_written() {
     let (out, err) = fine(here, &["exercise", &shipped(), "--trials", "60", "--out", "r"]);
     let first = out.lines().next().unwrap();
     assert!(first.starts_with("The club was up for all 27 hours under "), "{first}");
-    assert!(first.contains("of 60 skies: at least 3 of 4 stations"), "{first}");
+    assert!(first.contains("of 60 simulated periods: at least 3 of 4 stations"), "{first}");
     // The sentence may be longer, the tables are not.
     for line in out.lines().skip(1) {
         assert!(line.chars().count() <= 80, "{} columns: {line}", line.chars().count());
@@ -164,8 +164,7 @@ fn exit_codes_say_what_happened() {
     assert_eq!(missed.status.code(), Some(3));
     let (out, err) = texts(&missed);
     assert!(
-        err.contains("misses the readiness of 99.9 %")
-            || err.contains("misses the readiness of 100 %"),
+        err.contains("misses the target of 99.9 %") || err.contains("misses the target of 100 %"),
         "{err}"
     );
     assert!(out.contains("The club was up"), "results are told all the same\n{out}");

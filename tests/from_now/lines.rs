@@ -78,7 +78,7 @@ fn known() -> impl Strategy<Value = Now> {
                 capacity_ah: 100.0,
                 holds: Holds { rated_ah: 200.0, counts_ah: 190.0, counts_h: None },
                 occasion: Occasion::Outage,
-        mains_back_h: None,
+                mains_back_h: None,
                 target_chance,
                 seed: 1,
                 trials: 1000,

@@ -48,8 +48,8 @@ fn now_answers_and_says_the_same_on_any_number_of_threads() {
     ];
     let with = |more: &[&str]| expect(0, &[&flags[..], more].concat()).0;
     let out = with(&[]);
-    assert!(out.starts_with("Tier \"full traffic\" lasts "), "{out}");
-    assert!(out.contains("To read out (") && out.contains("Keying until Thursday 20:00"), "{out}");
+    assert!(out.starts_with("In \"full traffic\" the station stays on the air "), "{out}");
+    assert!(out.contains("To read out (") && out.contains("Transmit until Thu 20:00"), "{out}");
     let json = with(&["--json", "--threads", "1"]);
     assert_eq!(json, with(&["--json", "--threads", "2"]));
     let value: Value = serde_json::from_str(&json).unwrap();
@@ -84,7 +84,7 @@ fn what_cannot_be_known_is_refused_with_the_reason() {
     refused(&["--mains-back", AT], "--at");
     refused(&["--outlook", "overcst"], "did you mean `overcast`?");
     refused(&["--outlook", "xyzzyxyzzy"], "says nothing of a day. Allowed are");
-    refused(&["--at", AT, "--outlook", "clear, 9"], "no sky gives so much light on day 2");
+    refused(&["--at", AT, "--outlook", "clear, 9"], "no weather gives so much light on day 2");
     refused(&["--target", "100%"], "from 0.5 to 0.999");
     let (_, err) = expect(2, &["now", &scenario("ridge-relay"), "--outlook", "clear"]);
     assert!(err.contains("days can be told where the sun is that of a `climate`"), "{err}");
@@ -112,7 +112,7 @@ fn a_time_that_no_tier_reaches_is_a_target_missed() {
     ];
     let (out, err) = expect(3, &flags);
     assert!(out.contains("none until Thursday 20:00"), "{out}");
-    assert!(err.contains("no tier on the air lasts until 2027-01-21T20:00"), "{err}");
+    assert!(err.contains("no tier stays on the air until 2027-01-21T20:00"), "{err}");
     // Without a stated time nothing was asked for.
     expect(0, &["now", &hall, "--charge", "3%", "--at", AT, "--outlook", "snow, snow, snow"]);
 }
@@ -199,35 +199,36 @@ fn what_lasts_only_with_the_engine_is_told_so() {
     let flags = ["now", &weekend, "--charge", "12%", "--at", "2027-06-26T15:00"];
     let (out, _) = expect(0, &flags);
     let first = out.lines().next().unwrap();
-    assert!(first.contains("without the engine; started now for "), "{first}");
+    assert!(first.contains("without the generator; started now for "), "{first}");
     let line = out.lines().last().unwrap();
     assert!(
-        line.contains(", without engine: ") && line.contains(" h: voice listens lasts"),
+        line.contains(", without generator: ") && line.contains(" h: voice listens until"),
         "{line}"
     );
-    assert!(!line.contains("even unkeyed"), "{line}");
-    assert!(out.contains("Held without the engine, lasts"), "{out}");
-    // Without an outlook nothing is told, so no column says so.
-    assert!(out.contains("usual sky") && !out.contains("as told"), "{out}");
+    assert!(!line.contains("even without transmitting"), "{line}");
+    assert!(out.contains("No generator, in tier"), "{out}");
+    // Without an outlook no column speaks of one.
+    assert!(out.contains("in 95 of 100") && !out.contains("your outlook"), "{out}");
 }
 
 #[test]
 fn keying_names_its_sets_and_a_tier_that_carries_it() {
     let relay = scenario("ridge-relay");
     let (out, _) = expect(0, &["now", &relay]);
-    assert!(!out.contains("Key 0 min/h"), "{out}");
+    assert!(!out.contains("at most 0 min/h"), "{out}");
     // The fullest tier carries less than is planned: the line tells of one that does.
     let hall = scenario("hall-72h");
     let at = ["--charge", "60%", "--at", AT, "--until", UNTIL, "--json"];
     let (out, _) = expect(0, &[&["now", &hall][..], &at[..]].concat());
     let value: Value = serde_json::from_str(&out).unwrap();
     let line = value["line"].as_str().unwrap();
-    let said =
-        line.contains(" Key ") || line.contains("unkeyed") || line.contains(" No keying in ");
+    let said = line.contains("transmit at most ")
+        || line.contains("even without transmitting")
+        || line.contains("do not transmit");
     assert!(said, "{line}");
-    if let Some((_, keyed)) = line.split_once(" Key ") {
+    if let Some((_, keyed)) = line.split_once("transmit at most ") {
         let sets = keyed.split(" min/h").next().unwrap();
-        assert!(sets.starts_with("each set ") || sets.contains("set "), "{line}");
+        assert!(sets.starts_with("each radio ") || sets.contains("set "), "{line}");
     }
 }
 

@@ -196,7 +196,7 @@ fn a_run_that_was_stopped_says_so() {
     assert!(odds.ended_early);
     assert!(odds.warnings.iter().any(|it| it.text.contains("1 of 10 trials")));
     let said = longwatch::show::odds::first_sentence(&odds);
-    assert!(said.ends_with("Ended early: 10 storms were asked for."), "{said}");
+    assert!(said.ends_with("Ended early: 10 simulated outages were asked for."), "{said}");
 }
 
 #[test]

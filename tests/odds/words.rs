@@ -19,24 +19,27 @@ fn the_sentence_counts() {
     let said = |trials, failures, occasion| first_sentence(&odds(trials, failures, occasion));
     assert_eq!(
         said(10_000, 129, Occasion::OutageWithStorm),
-        "On the air for all 72 hours in 9,871 of 10,000 storms."
+        "On the air for all 72 hours in 9,871 of 10,000 simulated outages."
     );
     assert_eq!(
         said(10_000, 0, Occasion::Weather),
-        "On the air for all 72 hours under all 10,000 skies."
+        "On the air for all 72 hours in all 10,000 simulated periods."
     );
     assert_eq!(
         said(500, 500, Occasion::Outage),
-        "Not once on the air for all 72 hours in 500 outages."
+        "On the air for all 72 hours in none of 500 simulated outages."
     );
     assert_eq!(
         said(1, 0, Occasion::WeatherAndGrid),
-        "On the air for all 72 hours in 1 of 1 trial."
+        "On the air for all 72 hours in 1 of 1 simulated period."
     );
     let hour = Odds { hours: 1.0, ..odds(20, 1, Occasion::Outage) };
-    assert_eq!(first_sentence(&hour), "On the air for the whole hour in 19 of 20 outages.");
+    assert_eq!(
+        first_sentence(&hour),
+        "On the air for the whole hour in 19 of 20 simulated outages."
+    );
     let idle = Odds { load_wh: 0.0, ..odds(20, 0, Occasion::OutageWithStorm) };
-    assert_eq!(first_sentence(&idle), "No load asked for power in 20 storms.");
+    assert_eq!(first_sentence(&idle), "No load needs power in 20 simulated outages.");
     for word in ["%", "on_air_share", "confidence", "interval", "probab", "percent"] {
         assert!(!said(10_000, 129, Occasion::OutageWithStorm).contains(word));
     }
@@ -62,7 +65,7 @@ fn pictures_lead_with_the_share_that_fails_and_when() {
     // Every trial fails though no charge is below 13 %.
     let all = draw(&|trial| Some(if trial < 20 { 20.0 } else { 40.5 }));
     for picture in all {
-        let leads = "Off the air in all 200 storms within 72 hours: the first after 20 h, half of them by 40.5 h";
+        let leads = "Off the air in all 200 simulated outages within 72 hours: the first after 20 h, half of them by 40.5 h";
         let title = &picture.title;
         assert!(title.starts_with(leads), "{title}");
         assert!(!title.contains("tays above"), "{title}");
@@ -70,7 +73,7 @@ fn pictures_lead_with_the_share_that_fails_and_when() {
     }
     let one_in_four = draw(&|trial| (trial % 4 == 0).then_some(10.0 + trial as f64 / 10.0));
     for picture in one_in_four {
-        let leads = "Off the air in 25 % of 200 storms within 72 hours: the first after 10 h, half of them by ";
+        let leads = "Off the air in 25 % of 200 simulated outages within 72 hours: the first after 10 h, half of them by ";
         assert!(picture.title.starts_with(leads), "{}", picture.title);
     }
     for picture in draw(&|_| None) {
@@ -89,7 +92,7 @@ fn the_table_says_what_was_counted() {
     let worst = odds.named_trials.worst.unwrap().trial;
     assert!(text.contains(&format!("longwatch run hall.json --seed 7 --trial {worst}")), "{text}");
     for head in
-        ["Still on the air", "Why off the air", "Cases", "Mean storm", "Hours of a mean storm"]
+        ["Still on the air", "Why off the air", "Cases", "Mean simulated outage", "Mean hours"]
     {
         assert!(text.contains(head), "{head} in\n{text}");
     }

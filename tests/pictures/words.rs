@@ -221,8 +221,8 @@ fn the_table_adds_up_and_stands_straight() {
         "tier full traffic",
         "without power",
         "lowest",
-        "taken at the mains plug",
-        "demand unserved",
+        "taken from the mains",
+        "demand not served",
     ] {
         assert!(text.contains(part), "{part}\n{text}");
     }

@@ -29,7 +29,7 @@ const FAULTS: [(Subject, &str, &str, Severity); 36] = [
     (Subject::GroupBudget, "group “desk”", "every", Severity::Serious),
     (Subject::GroupBudget, "group “desk”", "one", Severity::Serious),
     (Subject::MainBudget, "all loads", "every", Severity::Serious),
-    (Subject::SupplyBudget, "supply", "keyed", Severity::Caution),
+    (Subject::SupplyBudget, "supply", "transmitting", Severity::Caution),
     (Subject::ChargingLeft, "supply", "left", Severity::Caution),
     (Subject::WindowLow, "load “voice set”", "lowest", Severity::Serious),
     (Subject::QuitsBelow, "load “voice set”", "quits", Severity::Caution),

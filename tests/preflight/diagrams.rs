@@ -136,7 +136,7 @@ fn what_is_stated_is_on_the_sheet() {
         "fuse 25 A",
         "10 mm², 2 m",
         "set",
-        "1 A, keyed 11 A",
+        "1 A, transmitting 11 A",
         "lamp",
         "12 W",
         "opens 12 V",

@@ -345,7 +345,8 @@ fn warnings(facts: &Facts, stations: &[OfContender], left_out: usize) -> Vec<War
     }
     if facts.warmup_days > 0 && stations.iter().any(|it| it.normal_month.is_none()) {
         note(
-            "there is no month of normal operation: the weather series does not reach back so far".to_owned(),
+            "there is no month of normal operation: the weather series does not reach back so far"
+                .to_owned(),
         );
     }
     warnings

@@ -17,9 +17,9 @@ pub use engine::EngineAdvice;
 pub use keying::Keying;
 use lasts::{Asked, Lasted};
 
+use crate::decide::odds::Occasion;
 use crate::error::Error;
 use crate::plan::compile::{CompileProblem, clock_and_stretch};
-use crate::decide::odds::Occasion;
 use crate::scenario::Scenario;
 use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::Grid;

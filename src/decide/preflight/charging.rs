@@ -155,10 +155,9 @@ fn lithium(
             num(held_v, 2),
             num(margin_v, 2)
         );
-        let finding =
-            Finding::new(Subject::BoardTrips, &about, "below BMS limit", sentence, TRIPS)
-                .value(held_v, "V")
-                .at_most(least_v - margin_v);
+        let finding = Finding::new(Subject::BoardTrips, &about, "below BMS limit", sentence, TRIPS)
+            .value(held_v, "V")
+            .at_most(least_v - margin_v);
         let mend = "Lower the set point: a BMS that opens while charging takes the battery off the \
                     bus.";
         let over = finding.misses();
@@ -178,10 +177,9 @@ fn lithium(
             num(board_v, 2),
             num(margin_v, 2)
         );
-        let finding =
-            Finding::new(Subject::BoardTrips, &about, "above BMS limit", sentence, TRIPS)
-                .value(disconnect.disconnect_v, "V")
-                .at_least(board_v + margin_v);
+        let finding = Finding::new(Subject::BoardTrips, &about, "above BMS limit", sentence, TRIPS)
+            .value(disconnect.disconnect_v, "V")
+            .at_least(board_v + margin_v);
         let over = finding.misses();
         found.push(finding.when(
             over,

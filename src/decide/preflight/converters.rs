@@ -7,7 +7,7 @@ use crate::station::converter::{behind, most_w};
 
 const LIMIT: &str =
     "V^2 / 4 R, the most that a resistance lets through; a quarter is common practice";
-const IDLE: &str = "common practice, no source: no more for itself than for what hangs on it";
+const IDLE: &str = "common practice, no source: no more for itself than for its loads";
 /// Share of the most that comes through below which a converter is at ease.
 const AT_EASE_SHARE: f64 = 0.25;
 
@@ -76,7 +76,7 @@ fn idle(
     let stored_wh = ground.stored_wh();
     let sentence = format!(
         "Its converter takes {} Wh a day for itself, {} of what the battery holds, on for {} hours a \
-         day; what hangs on it gets {} Wh.",
+         day; its loads get {} Wh.",
         num(idle_wh, 0),
         percent(idle_wh / stored_wh),
         num(hours, 1),

@@ -122,8 +122,11 @@ fn lowest(
         "the lowest of the simulation".to_owned()
     };
     let tier = &ground.scenario.tiers[worst.case.tier].name;
-    let how =
-        if worst.case.loads[worst.at].drawn.transmit_share > 0.0 { "transmitting" } else { "all transmitting" };
+    let how = if worst.case.loads[worst.at].drawn.transmit_share > 0.0 {
+        "transmitting"
+    } else {
+        "all transmitting"
+    };
     let got = volts.map_or("no volts that hold".to_owned(), |volts| format!("{} V", num(volts, 2)));
     let sentence = format!(
         "At {} charge, {when}, {how} in tier “{tier}”, it has {got} through all resistance; it needs {} V.",

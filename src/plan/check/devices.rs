@@ -83,7 +83,9 @@ impl Check<'_> {
             let problem =
                 Problem::new(ProblemKind::Impossible, "this wire leaves its loads no power")
                     .at_key(self.spans, &path, &label)
-                    .allowed("less than half of the battery’s volts lost with everything transmitting")
+                    .allowed(
+                        "less than half of the battery’s volts lost with everything transmitting",
+                    )
                     .hint("Look at its size, its length (one way, in metres) and its connectors.");
             self.found(problem);
         }

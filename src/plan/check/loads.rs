@@ -133,7 +133,8 @@ impl Check<'_> {
             if sum <= 1.0 + ROUNDING || !self.at_once(&sets) {
                 continue;
             }
-            let text = format!("operator `{operator}` would have to transmit on two radios at once");
+            let text =
+                format!("operator `{operator}` would have to transmit on two radios at once");
             let mut problem = Problem::new(ProblemKind::Impossible, &text);
             for (name, share, _) in sets.iter().rev() {
                 let in_tier = JsonPath::keys(&["tiers"]).index(tier).key("loads").key(name);

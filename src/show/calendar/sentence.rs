@@ -20,7 +20,9 @@ pub fn first_sentence(calendar: &Calendar) -> String {
     let several = ranked.len() > 1;
     let under_all = if several { " under every strategy" } else { "" };
     if low.chance >= 1.0 {
-        return format!("The station stays on the air for {length} in all {cases} of every month{under_all}.");
+        return format!(
+            "The station stays on the air for {length} in all {cases} of every month{under_all}."
+        );
     }
     let strongest = calendar.strategies.iter().filter_map(StrategyCalendar::strongest);
     if strongest.clone().all(|month| month.chance <= 0.0) {

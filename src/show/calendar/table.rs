@@ -90,7 +90,9 @@ fn how_sure(calendar: &Calendar) -> String {
         exact_percent(error)
     );
     match calendar.series_years {
-        Some((first, last)) if first == last => said += &format!("\n  The weather is that of {first}."),
+        Some((first, last)) if first == last => {
+            said += &format!("\n  The weather is that of {first}.")
+        }
         Some((first, last)) => said += &format!("\n  The weather is that of {first} to {last}."),
         None => {}
     }

@@ -84,7 +84,9 @@ fn taken(it: &Comparison, told: &Told) -> Option<String> {
     };
     let better_name = named(told.better);
     let than = if more_kwh > 0.0 { "more" } else { "less" };
-    Some(format!("{better_name} takes {kwh} kWh{cost} {than} from the mains in a month without an outage"))
+    Some(format!(
+        "{better_name} takes {kwh} kWh{cost} {than} from the mains in a month without an outage"
+    ))
 }
 
 /// The finding in counts: the two that matter most, and which survives most of all.

@@ -85,7 +85,7 @@ pub fn readiness_table(it: &Comparison) -> Table {
         (words.many, Side::Right),
         ("share", Side::Right),
         ("95 % range", Side::Left),
-        ("at least, 95 %", Side::Right),
+        ("at least", Side::Right),
     ]);
     for (at, station) in it.stations.iter().enumerate() {
         let [low, high] = station.on_air_wilson_95.map(exact_percent);
@@ -149,7 +149,7 @@ fn how_sure(it: &Comparison) -> String {
     };
     folded(
         &format!(
-            "{pairs}Every station goes through the same {counted}{settled}. The difference is first minus second in percentage points, 95 % range. \"Enough\": in at most 1 of 20 such runs would luck alone make one of these pairs differ so much."
+            "{pairs}Every station goes through the same {counted}{settled}. \"At least\" is the one-sided 95 % bound. The difference is first minus second in percentage points, 95 % range. \"Enough\": in at most 1 of 20 such runs would luck alone make one of these pairs differ so much."
         ),
         2,
     )

@@ -152,7 +152,11 @@ pub fn draw(load: &Load) -> String {
         Draw::Current { receive_a, transmit_a: None } => format!("{} A", amperes(*receive_a)),
         Draw::Envelope { receive_a, .. } => {
             let keyed = drawn(&load.draw, load.transmit_share, &TierLoad::default()).transmit;
-            format!("{} A, transmitting {} A peak", amperes(*receive_a), amperes(keyed.current_peak_a))
+            format!(
+                "{} A, transmitting {} A peak",
+                amperes(*receive_a),
+                amperes(keyed.current_peak_a)
+            )
         }
         Draw::Power { power_w, idle_w, .. } if *idle_w > 0.0 => {
             format!("{} W, idle {} W", trimmed(*power_w, 1), trimmed(*idle_w, 1))

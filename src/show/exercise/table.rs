@@ -243,9 +243,9 @@ pub fn spares_text(exercise: &Exercise) -> String {
     let most = spares.tried.last().map_or(0, |it| it.spares);
     let verdict = match spares.needed {
         Some(needed) => format!("  {needed} spare packs show a chance of {target}."),
-        None => format!(
-            "  No number up to {most} shows a chance of {target}: more packs do not help."
-        ),
+        None => {
+            format!("  No number up to {most} shows a chance of {target}: more packs do not help.")
+        }
     };
     let more = spares.needed.map_or(0, |needed| needed.saturating_sub(spares.brought));
     let price = spares.more_price.map(|price| {

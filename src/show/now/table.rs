@@ -66,7 +66,8 @@ fn with_engine(advice: &EngineAdvice) -> String {
 /// The page.
 #[must_use]
 pub fn now_text(now: &Now) -> String {
-    let mut blocks = vec![format!("{}\n", folded(&now.sentence, 0)), about(now), tier_table(now).to_string()];
+    let mut blocks =
+        vec![format!("{}\n", folded(&now.sentence, 0)), about(now), tier_table(now).to_string()];
     if let Some(table) = keying_table(now) {
         blocks.push(table.to_string());
     }
@@ -104,11 +105,8 @@ fn about(now: &Now) -> String {
 /// Hours in each tier, if the station stays in it.
 #[must_use]
 pub fn tier_table(now: &Now) -> Table {
-    let held = if now.engine.is_some() {
-        "No generator, in tier"
-    } else {
-        "If you stay in this tier"
-    };
+    let held =
+        if now.engine.is_some() { "No generator, in tier" } else { "If you stay in this tier" };
     let asked = format!("in {}", odds_words(now.target_chance));
     let outlook = if now.outlook_told { "your outlook" } else { &asked };
     let end = if now.until_h > 168.0 {
@@ -158,7 +156,12 @@ pub fn keying_table(now: &Now) -> Option<Table> {
         let name = format!("  {}", clean(&tier.name));
         let planned = trimmed(keying.planned_minutes, 1);
         match keying.minutes {
-            None => table.row(&[name, "-".into(), planned, "no: too short even if you never transmit".into()]),
+            None => table.row(&[
+                name,
+                "-".into(),
+                planned,
+                "no: too short even if you never transmit".into(),
+            ]),
             Some(minutes) => {
                 table.row(&[name, number(f64::from(minutes), 0), planned, set_by_set(keying)])
             }
@@ -206,6 +209,8 @@ fn engine_words(advice: &EngineAdvice, now: &Now) -> String {
             )
         }
         EngineAdvice::NotAllowed => "it may not run before the end.".to_owned(),
-        EngineAdvice::ChargeUnknown => "give the charge (`--charge`) to see whether it helps.".to_owned(),
+        EngineAdvice::ChargeUnknown => {
+            "give the charge (`--charge`) to see whether it helps.".to_owned()
+        }
     }
 }

@@ -73,7 +73,9 @@ pub fn how_sure(odds: &Odds) -> String {
     };
     let mut said = format!("  The ranges are those of {counted};\n  {inputs}.");
     match odds.series_years {
-        Some((first, last)) if first == last => said += &format!("\n  The weather is that of {first}."),
+        Some((first, last)) if first == last => {
+            said += &format!("\n  The weather is that of {first}.")
+        }
         Some((first, last)) => said += &format!("\n  The weather is that of {first} to {last}."),
         None => {}
     }
@@ -210,7 +212,8 @@ pub fn energy_table(odds: &Odds) -> Table {
 /// Mean hours in each tier and without power; `None` if there is nothing to tell.
 #[must_use]
 pub fn tier_table(odds: &Odds) -> Option<Table> {
-    let mut table = Table::new(&[("Mean hours", Side::Left), ("h", Side::Right), ("share", Side::Right)]);
+    let mut table =
+        Table::new(&[("Mean hours", Side::Left), ("h", Side::Right), ("share", Side::Right)]);
     let mut line = |name: &str, h: f64, share: String| {
         let decimals = [1.0, 1000.0].iter().filter(|above| h < **above).count();
         table.row(&[format!("  {name}"), number(h, decimals), share]);
@@ -231,7 +234,6 @@ pub fn tier_table(odds: &Odds) -> Option<Table> {
 #[must_use]
 pub fn replay_table(odds: &Odds, replay: &str) -> Table {
     let mut table = Table::new(&[("To look at", Side::Left), ("command", Side::Left)]);
-    let one = Words::of(odds.occasion).one;
     let named = odds.named_trials;
     for (name, trial) in [
         ("worst", named.worst),
@@ -239,7 +241,6 @@ pub fn replay_table(odds: &Odds, replay: &str) -> Table {
         ("first that failed", named.first_failing),
     ] {
         if let Some(it) = trial {
-            let name = if name.contains(' ') { name.to_owned() } else { format!("{name} {one}") };
             table.row(&[format!("  {name}"), format!("{replay} --trial {}", it.trial)]);
         }
     }

@@ -84,7 +84,8 @@ fn loads(it: &Material) -> Table {
     for (name, load) in &it.scenario.loads {
         let keyed =
             if load.transmit_share > 0.0 { percent(load.transmit_share) } else { String::new() };
-        let without = if load.essential { "the station has no power" } else { "the station goes on" };
+        let without =
+            if load.essential { "the station has no power" } else { "the station goes on" };
         table.row(&[clean(name), draws(load), keyed, clean(&load.group), without.to_owned()]);
     }
     table

@@ -80,10 +80,7 @@ fn margin(sizing: &Sizing) -> Option<String> {
         .collect();
     let mut said = Vec::new();
     if !miss.is_empty() {
-        said.push(format!(
-            "One step less does not show {target}. {}.",
-            capital(&miss.join("; "))
-        ));
+        said.push(format!("One step less does not show {target}. {}.", capital(&miss.join("; "))));
     }
     if !too.is_empty() {
         said.push(format!(

@@ -39,7 +39,13 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
     line("in the cold", capacity.after_temperature_ah, 1, "Ah", &cold);
     line("with the margin", capacity.after_margin_ah, 1, "Ah", &times(rules.design_margin));
     line("everything at once", bank.max_running_a, 1, "A", "");
-    line("hours at that current", bank.functional_hour_rate_h, 1, "h", "the rate to read a datasheet at");
+    line(
+        "hours at that current",
+        bank.functional_hour_rate_h,
+        1,
+        "h",
+        "the rate to read a datasheet at",
+    );
     let unit = format!("of {} Ah", trimmed(sheet.unit_capacity_ah, 1));
     line("strings", f64::from(bank.parallel_strings), 0, "", &unit);
     line("capacity", bank.final_capacity_ah, 0, "Ah", "");

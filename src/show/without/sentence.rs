@@ -79,9 +79,9 @@ pub fn measure_sentence(it: &Without) -> String {
             whole(first.high.lasted),
             words.counted(it.trials)
         ),
-        ToldBy::Nothing => format!(
-            "{same} Neither the hours off the air nor the lowest charge change: all tie."
-        ),
+        ToldBy::Nothing => {
+            format!("{same} Neither the hours off the air nor the lowest charge change: all tie.")
+        }
         ToldBy::OffAir | ToldBy::LowestCharge => format!(
             "{same} By {}, measure first: {which} It is {} at {}, {} at {}.",
             measured_by(told_by, words),
