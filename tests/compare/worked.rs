@@ -147,7 +147,7 @@ fn ties_and_pairs_left_out_are_told() {
         found.stations.iter().filter(|it| it.lasted == most).map(|it| it.name.as_str()).collect();
     assert!(best.len() >= 2, "{best:?}");
     let sentence = longwatch::show::compare::first_sentence(&found);
-    if let Some((_, said)) = sentence.split_once("Most are carried by ") {
+    if let Some((_, said)) = sentence.split_once("Most are survived with ") {
         assert!(best.iter().all(|name| said.contains(name)), "{sentence}");
     }
     // Two pictures, two titles.

@@ -54,7 +54,7 @@ fn a_club_is_told_and_written() {
     let here = temporary.path();
     let (out, err) = fine(here, &["exercise", &shipped(), "--trials", "60", "--out", "r"]);
     let first = out.lines().next().unwrap();
-    assert!(first.starts_with("The club was up for all 27 hours under "), "{first}");
+    assert!(first.starts_with("The club was up for all 27 hours in "), "{first}");
     assert!(first.contains("of 60 simulated periods: at least 3 of 4 stations"), "{first}");
     // The sentence may be longer, the tables are not.
     for line in out.lines().skip(1) {

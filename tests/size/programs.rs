@@ -62,7 +62,7 @@ fn sizes_are_told_and_written_the_same_on_any_number_of_threads() {
     for name in ["size.json", "stations.csv", "size-frontier.svg"] {
         assert!(written.contains_key(name), "{:?}", written.keys());
     }
-    assert!(said[0].starts_with("Least cost: "), "{}", said[0]);
+    assert!(said[0].starts_with("Cheapest: "), "{}", said[0]);
     for line in said[0].lines() {
         assert!(line.chars().count() <= 80, "{} columns: {line}", line.chars().count());
     }
@@ -124,5 +124,5 @@ fn every_smallest_station_and_a_command_line_that_is_wrong() {
     hall["sizing"]["battery"]["strings"]["each"] = json!({"mass_kg": 6});
     fs::write(here.join("hall.json"), hall.to_string()).unwrap();
     let (out, err) = texts(&run(here, &common));
-    assert!(out.starts_with("Least mass: "), "{out}\n{err}");
+    assert!(out.starts_with("Lightest: "), "{out}\n{err}");
 }

@@ -66,8 +66,7 @@ fn with_engine(advice: &EngineAdvice) -> String {
 /// The page.
 #[must_use]
 pub fn now_text(now: &Now) -> String {
-    let mut blocks =
-        vec![format!("{}\n", folded(&now.sentence, 0)), about(now), tier_table(now).to_string()];
+    let mut blocks = vec![format!("{}\n", now.sentence), about(now), tier_table(now).to_string()];
     if let Some(table) = keying_table(now) {
         blocks.push(table.to_string());
     }

@@ -26,7 +26,7 @@ pub const GENERAL: [(&str, &str); 8] = [
          can kill somebody who mends the line.",
     ),
     (
-        "Generators and vehicles run outdoors only",
+        "Engines run outdoors only",
         ", well away from doors, windows and vents (6 m is a common rule), dry, exhaust pointing away. \
          Carbon monoxide has no smell; fit alarms where people sleep. Stop and let it cool before \
          refuelling.",

@@ -75,10 +75,10 @@ pub fn first_sentence(sizing: &Sizing) -> String {
         let what = station(ladders, chosen.place);
         let head = match (sizing.least, chosen.costs.price, chosen.costs.mass_kg) {
             (Minimize::Cost, Some(price), _) => {
-                format!("Least cost: {what} for {}", money(ladders, price))
+                format!("Cheapest: {what} for {}", money(ladders, price))
             }
             (Minimize::Mass, _, Some(mass_kg)) => {
-                format!("Least mass: {what}, {} kg", trimmed(mass_kg, 1))
+                format!("Lightest: {what}, {} kg", trimmed(mass_kg, 1))
             }
             _ => what,
         };

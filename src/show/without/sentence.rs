@@ -98,7 +98,7 @@ pub fn measure_sentence(it: &Without) -> String {
 pub fn measured_by(told_by: ToldBy, words: Words) -> String {
     match told_by {
         ToldBy::OffAir => "the mean hours off the air".to_owned(),
-        ToldBy::LowestCharge => format!("the lowest charge in 1 of 20 {}", words.many),
+        ToldBy::LowestCharge => format!("the lowest charge of 1 in 20 {}", words.many),
         ToldBy::Count | ToldBy::Nothing => format!("{} survived", words.many),
     }
 }
