@@ -281,7 +281,7 @@ fn a_register_of_packs_is_a_bank() {
         json!({"rated_ah": 50.0, "measured_ah": 40.0, "counts_ah": 40.0})
     );
     let table = pack_table(&summary).expect("packs").to_string();
-    assert!(table.contains("  all            100 Ah      85 Ah"), "{table}");
+    assert!(table.contains("  all         100 Ah      85 Ah"), "{table}");
     // The 20 h capacity of two lead-acid packs of 70 and 80 Ah: a discharge at a twentieth lasts 20 h.
     let acid = json!({"battery": {"ideal": null, "lead_acid": {"kind": "agm", "cells_in_series": 6,
         "capacities": [{"discharge_h": 20, "capacity_ah": 100}, {"discharge_h": 1, "capacity_ah": 58}],

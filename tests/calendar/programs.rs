@@ -133,7 +133,7 @@ fn what_is_left_open_is_said() {
     assert_eq!(code, Some(0), "{out}\n{err}");
     assert!(err.contains("One measured series is not a year of chances"), "{err}");
     assert!(err.contains("There is no mains that could fail"), "{err}");
-    assert!(out.contains("Days are those of 2017."), "{out}");
+    assert!(out.contains("The weather is that of 2017."), "{out}");
 }
 
 #[test]

@@ -118,5 +118,5 @@ fn the_sentence_names_the_weakest_month_and_never_rounds_to_all() {
         "The station stays on the air for 72 hours in all simulated outages of every month under every strategy."
     );
     assert_eq!(of(&[("a", &nothing)]), "The station stays on the air for 72 hours in no month.");
-    assert_eq!(of(&[]), "No year was done.");
+    assert_eq!(of(&[]), "No year was run.");
 }

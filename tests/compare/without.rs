@@ -233,7 +233,7 @@ fn ends_that_differ_the_same_way_are_apart() {
 #[test]
 fn what_comes_sooner_is_what_the_station_has() {
     let said = without_table(&found(&station())).replace("\n  ", " ");
-    assert!(said.contains("Won: the other way round. "), "{said}");
+    assert!(said.contains("Survive: survived only without the part. "), "{said}");
     let mut it = found(&station());
     it.by_charge = vec![ByCharge::Generator];
     let said = without_table(&it).replace("\n  ", " ");

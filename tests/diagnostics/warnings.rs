@@ -232,7 +232,7 @@ fn lead_acid() {
         Kind::Note,
         "controllers.tracker.mppt.set_points.compensation_v_per_k",
         "The set points of controller `tracker` follow the battery’s temperature: lithium cells \
-         want the same volts at any.",
+         need the same volts at any temperature.",
     );
 }
 

@@ -55,7 +55,7 @@ fn stations_that_do_not_fit_each_other_are_told() {
     says(&json!({"counts_as_up": {"at_least": 3}}), &["3 stations must be up, and there are 2"]);
     says(
         &json!({"packs": {"each": {"three": {"at": "a"}}}}),
-        &["two packs are at `a`", "never side by side"],
+        &["two packs are at `a`", "never in parallel"],
     );
     says(
         &json!({"stations": {"b": {"patch": {"span": {"hours": 9}}}}}),

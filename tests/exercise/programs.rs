@@ -290,7 +290,7 @@ fn a_sheet_tells_no_swap_to_a_station_without_one_and_nobody_where_nobody_is() {
     };
     assert!(sheet(&shipped(), "camp").contains("band: swap"));
     let ridge = sheet("kept.json", "ridge");
-    assert!(ridge.contains("band: key less, and tell net control"), "{ridge}");
+    assert!(ridge.contains("band: transmit less, and tell net control"), "{ridge}");
     let ridge = sheet(&shipped(), "ridge");
     assert!(ridge.contains("nobody is there") && !ridge.contains("swap"), "{ridge}");
     // A band without width is no band; a full battery is told at rest, below what a charger holds.

@@ -108,7 +108,7 @@ fn every_smallest_station_and_a_command_line_that_is_wrong() {
     assert!(out.contains("smallest station"), "{out}");
     for (flags, said) in [
         (&["--target", "1"][..], "1 % or 100 %? write 1% or 100%"),
-        (&["--target", "100%"][..], "no number of trials shows 100 %"),
+        (&["--target", "100%"][..], "no number of trials can prove 100 %"),
         (&["--lowest-tier", "net only"][..], "did you mean `nets only`?"),
         (&["--minimize", "weight"][..], "cost"),
         (&["--hours", "0"][..], "1..=87840"),

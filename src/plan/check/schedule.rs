@@ -43,7 +43,7 @@ impl Check<'_> {
                         Duration::try_seconds(seconds).and_then(|it| off.checked_add_signed(it));
                     if off >= end || on.is_some_and(|on| on <= begin) {
                         let text =
-                            "The forced outage lies outside the span: the run never meets it.";
+                            "The forced outage lies outside the span: the run never reaches it.";
                         self.warn(Kind::Note, &at, text);
                     }
                 }
@@ -175,7 +175,7 @@ impl Check<'_> {
             }
             known.push((index, off, on));
             if span.is_some_and(|(begin, end)| off >= end || on <= begin) {
-                let text = "This outage lies outside the span: the run never meets it.";
+                let text = "This outage lies outside the span: the run never reaches it.";
                 self.warn(Kind::Note, &at, text);
             }
         }

@@ -83,7 +83,7 @@ fn how_sure(calendar: &Calendar) -> String {
     let cases = cases(calendar);
     let error = 0.5 / (calendar.trials as f64).sqrt();
     let mut said = format!(
-        "  Share of {cases} with the station on the air for all hours:\n  {},\n  from that hour of the clock on, with the charge that normal operation leaves.\n  {} {cases} a month and hour (seed {}); standard error at most {}.",
+        "Share of {cases} with the station on the air for all hours: {}, from that hour of the clock on, with the charge that normal operation leaves. {} {cases} a month and hour (seed {}); standard error at most {}.",
         what(calendar),
         whole(calendar.trials),
         calendar.seed,
@@ -91,17 +91,17 @@ fn how_sure(calendar: &Calendar) -> String {
     );
     match calendar.series_years {
         Some((first, last)) if first == last => {
-            said += &format!("\n  The weather is that of {first}.")
+            said += &format!(" The weather is that of {first}.")
         }
-        Some((first, last)) => said += &format!("\n  The weather is that of {first} to {last}."),
+        Some((first, last)) => said += &format!(" The weather is that of {first} to {last}."),
         None => {}
     }
     if calendar.ended_early {
         said += &format!(
-            "\n  Ended early: {} of {} years were run.",
+            " Ended early: {} of {} years were run.",
             whole(calendar.trials),
             whole(calendar.trials_asked)
         );
     }
-    said
+    folded(&said, 2)
 }

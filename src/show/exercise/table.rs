@@ -1,5 +1,6 @@
 //! What the trials of a club came to, as a page of text of at most 80 columns.
 
+use super::super::compare::table::folded;
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::tables::{Side, Table};
 use super::super::text::clean;
@@ -46,11 +47,11 @@ pub fn exercise_table(exercise: &Exercise) -> String {
 /// How often the club and each station were ready.
 #[must_use]
 pub fn ready_table(exercise: &Exercise) -> Table {
-    let many = Words::of(exercise.occasion).many;
     let head = format!("Up for all {}", hours(exercise.hours));
+    let of = format!("of {}", whole(exercise.trials));
     let mut table = Table::new(&[
         (&head, Side::Left),
-        (many, Side::Right),
+        (&of, Side::Right),
         ("share", Side::Right),
         ("95 % range", Side::Left),
         ("at least, 95 %", Side::Right),
@@ -75,15 +76,15 @@ pub fn ready_table(exercise: &Exercise) -> Table {
 fn how_sure(exercise: &Exercise) -> String {
     let counted = Words::of(exercise.occasion).counted(exercise.trials);
     let mut said = format!(
-        "  A station that does not come is not up. The ranges are those of {counted};\n  how well the inputs are known is not in them. Ranges are after Wilson, bounds\n  after Clopper and Pearson. Petrol weighs 0.72 to 0.775 kg a litre (EN 228)."
+        "A station that does not come is not up. The ranges are those of {counted}; how well the inputs are known is not in them. Ranges are after Wilson, bounds after Clopper and Pearson. Petrol weighs 0.72 to 0.775 kg a litre (EN 228)."
     );
     if exercise.trials_left_out > 0 {
         said += &format!(
-            "\n  {} trials could not be counted: a fault of longwatch.",
+            " {} trials could not be counted: a fault of longwatch.",
             whole(exercise.trials_left_out)
         );
     }
-    said
+    folded(&said, 2)
 }
 
 /// Who runs out first, and how long it is dark.
@@ -91,11 +92,11 @@ fn how_sure(exercise: &Exercise) -> String {
 pub fn station_table(exercise: &Exercise) -> Table {
     let mut table = Table::new(&[
         ("Station", Side::Left),
-        ("not there", Side::Right),
+        ("absent", Side::Right),
         ("first out", Side::Right),
         ("half by", Side::Right),
         ("no power, h", Side::Right),
-        ("swapping, min", Side::Right),
+        ("swap, min", Side::Right),
         ("swaps", Side::Right),
     ]);
     for (name, it) in &exercise.stations {

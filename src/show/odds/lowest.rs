@@ -58,7 +58,6 @@ pub fn lowest(trials: Trials) -> Picture {
     let most = all.iter().copied().max().unwrap_or(0).max(1) as f64;
     let up = Scale::new(0.0, most, plot.y1, plot.y0);
     level_ticks(&mut canvas, plot, &up, 36.0);
-    canvas.text(plot.x0 - 7.0, plot.y0 - 10.0, words.many, SMALL.at(Anchor::End));
 
     let bar = |k: usize, low: u64, high: u64| {
         let width = 100.0 / BARS as f64;

@@ -27,8 +27,8 @@ pub fn frontier(it: &Material) -> Section {
     for picture in pictures(found) {
         section.picture(picture);
     }
-    if let Some(table) = stations_table(found) {
-        section.table("Stations on fresh trials", table);
+    if let Some((counted, table)) = stations_table(found) {
+        section.table(&counted, table);
     }
     section.points(told(found).into_iter().map(Point::plain).collect());
     if let Some(table) = corner_table(found) {

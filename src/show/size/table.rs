@@ -25,7 +25,9 @@ pub fn size_table(sizing: &Sizing) -> String {
                 &format!("{}; strategy \"{}\"", clean(&sizing.title), clean(&sizing.strategy)),
                 0,
             ),
-        stations_table(sizing).map_or(String::new(), |table| table.to_string()),
+        stations_table(sizing).map_or(String::new(), |(counted, table)| {
+            format!("{}{table}", wrapped(&format!("{counted}:"), 0))
+        }),
         told(sizing).iter().map(|said| wrapped(said, 2)).collect::<String>(),
         corner_table(sizing).map_or(String::new(), |table| table.to_string()),
     ];
@@ -53,7 +55,7 @@ fn heads<'h>(sizing: &'h Sizing, first: &'h str) -> Vec<(&'h str, Side)> {
     if costs(sizing).mass_kg.is_some() {
         heads.push(("kg", Side::Right));
     }
-    heads.extend([("on the air", Side::Right), ("share", Side::Right), ("at least", Side::Right)]);
+    heads.extend([("count", Side::Right), ("share", Side::Right), ("at least", Side::Right)]);
     heads
 }
 
@@ -104,14 +106,15 @@ fn counts(panels: u32, strings: Option<u32>) -> String {
     format!("{}{strings}", many(panels, "panel"))
 }
 
-/// The chosen station, its neighbours and that of the sizing worksheet, or every smallest station.
+/// What was counted, and the chosen station, its neighbours and that of the sizing worksheet, or
+/// every smallest station.
 #[must_use]
-pub fn stations_table(sizing: &Sizing) -> Option<Table> {
+pub fn stations_table(sizing: &Sizing) -> Option<(String, Table)> {
     let count =
         sizing.chosen.as_ref().or(sizing.smallest_stations.first()).or(sizing.largest.as_ref())?;
     let words = Words::of(sizing.occasion);
-    let first = format!("Of {} fresh {}", whole(count.trials), words.many);
-    let mut table = Table::new(&heads(sizing, &first));
+    let counted = format!("On the air in how many of {} fresh {}", whole(count.trials), words.many);
+    let mut table = Table::new(&heads(sizing, "Station"));
     if let Some(chosen) = &sizing.chosen {
         row(&mut table, sizing, "chosen", chosen);
         for it in sizing.smaller.iter().chain(&sizing.larger) {
@@ -136,7 +139,7 @@ pub fn stations_table(sizing: &Sizing) -> Option<Table> {
         ]);
         table.row(&cells);
     }
-    Some(table)
+    Some((counted, table))
 }
 
 /// The corners of the staircase as the search found them, where every smallest station was not asked for.

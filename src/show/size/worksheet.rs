@@ -39,13 +39,7 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
     line("in the cold", capacity.after_temperature_ah, 1, "Ah", &cold);
     line("with the margin", capacity.after_margin_ah, 1, "Ah", &times(rules.design_margin));
     line("everything at once", bank.max_running_a, 1, "A", "");
-    line(
-        "hours at that current",
-        bank.functional_hour_rate_h,
-        1,
-        "h",
-        "the rate to read a datasheet at",
-    );
+    line("hours at this", bank.functional_hour_rate_h, 1, "h", "the rate to read a datasheet at");
     let unit = format!("of {} Ah", trimmed(sheet.unit_capacity_ah, 1));
     line("strings", f64::from(bank.parallel_strings), 0, "", &unit);
     line("capacity", bank.final_capacity_ah, 0, "Ah", "");
@@ -60,7 +54,7 @@ pub fn worksheet_table(hand: &ByHand) -> Table {
     line("days to that depth", bank.final_autonomy_days, 1, "days", "cold and margin counted");
     if let (Some(array), Some(it)) = (&steps.array, &sheet.array) {
         let how = format!(
-            "{} of load, {} sun hours, {} losses",
+            "{} of load, {} h of sun, {} losses",
             trimmed(it.array_to_load, 2),
             trimmed(it.sun_hours_per_day, 2),
             percent(it.system_loss_share)
