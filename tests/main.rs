@@ -3,6 +3,7 @@
 //! `cargo test odds::` runs one part. `support` holds what several parts need.
 
 mod calendar;
+mod cautions;
 mod compare;
 mod convergence;
 mod convergence_acid;
@@ -10,6 +11,7 @@ mod diagnostics;
 mod docs;
 mod empty;
 mod exercise;
+mod first_screens;
 mod from_now;
 mod guard;
 mod guide;

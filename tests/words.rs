@@ -159,6 +159,9 @@ fn retired_in(arguments: &[&str], file: &Path) -> Vec<String> {
     }
     let mut all = vec![arguments[0], path.as_str()];
     all.extend(&arguments[1..]);
+    if arguments[0] != "check" {
+        all.push("--full");
+    }
     if !matches!(arguments[0], "check" | "now") {
         all.push("--no-charts");
     }

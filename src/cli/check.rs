@@ -15,11 +15,14 @@ pub struct CheckArgs {
     /// Show all: what is in order, what the limits rest on, every warning
     #[arg(long)]
     pub full: bool,
+    /// List the numbers that are guesses or rated values, with their lines
+    #[arg(long, conflicts_with_all = ["full", "json", "out"])]
+    pub guesses: bool,
     /// A caution gives exit code 3 too, as a serious finding does
     #[arg(long)]
     pub strict: bool,
     /// Write a file of format 1 anew with the names of format 2, beside it; order, notes and numbers stay
-    #[arg(long, conflicts_with_all = ["variant", "json", "out"])]
+    #[arg(long, conflicts_with_all = ["variant", "json", "out", "guesses"])]
     pub rewrite: bool,
     /// Print problems, warnings and findings as JSON
     #[arg(long)]

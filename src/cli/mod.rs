@@ -184,6 +184,9 @@ pub struct ResultArgs {
     /// Leave the charts out
     #[arg(long)]
     pub no_charts: bool,
+    /// Print all tables and warnings, not only the first screen
+    #[arg(long)]
+    pub full: bool,
 }
 
 /// How many trials of each station, and how.

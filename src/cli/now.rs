@@ -34,6 +34,9 @@ pub struct NowArgs {
     /// Print the results as JSON
     #[arg(long)]
     pub json: bool,
+    /// Print all tables and warnings, not only the first screen
+    #[arg(long)]
+    pub full: bool,
     /// Which strategy and variant
     #[command(flatten)]
     pub in_force: InForceArgs,

@@ -24,6 +24,9 @@ pub struct ReportArgs {
     /// Number of threads; all cores if left out. The page does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
+    /// Print every warning, not only how many there are
+    #[arg(long)]
+    pub full: bool,
     /// Which strategy and variant
     #[command(flatten)]
     pub in_force: InForceArgs,

@@ -4,14 +4,15 @@ use std::sync::Arc;
 
 use super::folder::{Results, Work};
 use super::load::{Loaded, base_dir, check_strategy, inputs_of, load};
-use super::odds::{fingerprint, progress, results::tell_plainly};
+use super::odds::{fingerprint, progress};
+use super::screen::Beside;
 use super::{files, json_text};
 use crate::cli::InForceArgs;
 use crate::cli::calendar::CalendarArgs;
 use crate::decide::calendar::{Options, Trouble, calendar};
 use crate::error::Error;
 use crate::plan::check::not_compiled;
-use crate::show::calendar::{calendar_table, curves, export, first_sentence};
+use crate::show::calendar::{calendar_page, curves, export, first_sentence};
 use crate::simulate::trials::Watch;
 
 /// Runs the command.
@@ -34,7 +35,8 @@ pub fn run(args: &CalendarArgs) -> Result<(), Error> {
     let found = progress::shown(&watch, Some(total), || {
         calendar(&loaded.scenario, &base_dir, &options, &watch)
     });
-    loaded.tell_warnings();
+    let mut beside = Beside::of(&args.results);
+    loaded.tell_warnings(&mut beside);
     let mut found = found.map_err(|trouble| match trouble {
         Trouble::Scenario(problems) => {
             Error::Scenario { rendered: not_compiled(&problems, &loaded.spans).render(true) }
@@ -47,7 +49,7 @@ pub fn run(args: &CalendarArgs) -> Result<(), Error> {
     }
     found.scenario_sha256 = fingerprint::of(&loaded.scenario, &base_dir)?;
     found.sentence = first_sentence(&found);
-    tell_plainly(&found.warnings);
+    beside.warn_plainly(&found.warnings);
 
     let work = Work { command: "calendar", strategies: &args.strategy, ..Work::default() };
     let folder = work.folder(args.results.out.as_ref(), &files::name_of(&args.scenario));
@@ -66,9 +68,11 @@ pub fn run(args: &CalendarArgs) -> Result<(), Error> {
     if args.results.json {
         return files::print(&json);
     }
-    files::print(&calendar_table(&found, clock_hours))?;
     let written = if args.results.no_charts { "Calendar" } else { "Calendar and chart" };
-    files::tell(&format!("{written}: {}\n", folder.display()));
+    let end = format!("{written}: {}\n", folder.display());
+    beside.later(&end);
+    beside.print(&calendar_page(&found, clock_hours))?;
+    files::tell(&end);
     Ok(())
 }
 

@@ -2,12 +2,13 @@
 
 use super::folder::{Results, Work};
 use super::load::{base_dir, inputs_of, not_to_be_played, read};
+use super::screen::Beside;
 use super::{files, json_text};
 use crate::cli::CardArgs;
 use crate::decide::card::{Options, Refused, card};
 use crate::decide::now::Failure;
 use crate::error::Error;
-use crate::show::card::{card_text, first_sentence, html, page};
+use crate::show::card::{card_page, card_text, first_sentence, html, page};
 
 /// Runs the command.
 ///
@@ -51,8 +52,14 @@ pub fn run(args: &CardArgs) -> Result<(), Error> {
         results.add_pictures(vec![picture])?;
     }
     results.write()?;
-    read.tell_warnings();
-    files::print(if args.results.json { &json } else { &text })?;
-    files::tell(&format!("Card as text, page and JSON: {}\n", folder.display()));
+    let mut beside = Beside::of(&args.results);
+    read.tell_warnings(&mut beside);
+    if args.results.json {
+        return files::print(&json);
+    }
+    let end = format!("Card as text, page and JSON: {}\n", folder.display());
+    beside.later(&end);
+    beside.print(&card_page(&card))?;
+    files::tell(&end);
     Ok(())
 }

@@ -11,7 +11,7 @@ use serde_json::json;
 
 use super::folder::Results;
 use super::load::{inputs_of, take_variant};
-use super::{files, rewrite};
+use super::{files, rewrite, screen};
 use crate::cli::CheckArgs;
 use crate::decide::contest::of_variant;
 use crate::decide::preflight::{Counts, Finding, preflight};
@@ -19,20 +19,24 @@ use crate::error::Error;
 use crate::plan::Plan;
 use crate::plan::check::{Examined, Variants, examine, not_compiled};
 use crate::plan::compile::compile_under;
+use crate::scenario::basis::{Basis, stated};
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::problem::render_warnings;
 use crate::scenario::read::text_of;
 use crate::scenario::spans::Spans;
 use crate::show::compare::table::{cut, folded};
 use crate::show::diagram::diagram;
-use crate::show::preflight::{Beside, first_screen, first_sentence, preflight_text, screen_lines};
+use crate::show::page_text::screen_lines;
+use crate::show::preflight::{
+    Beside, Unsure, first_screen, first_sentence, guesses_text, preflight_text,
+};
 use crate::show::shell;
 use crate::show::tables::{Side, Table};
 use crate::show::text::clean;
 use crate::simulate::guard::{self, Impossible};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::single;
-use crate::warning::Warning;
+use crate::warning::{Kind, Warning};
 
 /// Columns of the name of a variant.
 const NAME: usize = 20;
@@ -51,6 +55,9 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
         && examined.problems.list.is_empty()
     {
         take_variant(&mut examined, name)?;
+    }
+    if args.guesses && examined.problems.list.is_empty() {
+        return print_guesses(&examined);
     }
     let scenario = examined.scenario.clone();
     let variants = variants_flown(&examined)?;
@@ -118,6 +125,25 @@ pub fn run(args: &CheckArgs) -> Result<(), Error> {
     Ok(())
 }
 
+/// Prints the numbers that nobody measured.
+fn print_guesses(examined: &Examined) -> Result<(), Error> {
+    let (Some(scenario), Some(spans)) = (&examined.scenario, &examined.spans) else {
+        return Ok(());
+    };
+    let whole = serde_json::to_value(scenario).map_err(|it| Error::Output(it.into()))?;
+    let unsure = |path: &JsonPath, rated: bool| Unsure {
+        path: path.unquoted(),
+        line: spans.place(path).map_or(0, |_| spans.line_col(spans.underline(path).start).0),
+        value: path.value_in(&whole).map(ToString::to_string).unwrap_or_default(),
+        rated,
+    };
+    let guesses = stated(&whole).into_iter().filter(|(_, basis)| *basis == Basis::Guess);
+    let rated = examined.warnings.iter().filter(|it| it.kind == Kind::Nameplate);
+    let mut all: Vec<Unsure> = guesses.map(|(path, _)| unsure(&path, false)).collect();
+    all.extend(rated.map(|it| unsure(&spans.path_of(&it.path), true)));
+    files::print(&guesses_text(&examined.problems.file, &all))
+}
+
 /// Prints the counts, what is serious, and of the rest what a screen holds.
 fn print_first_screen(
     findings: &[Finding],
@@ -129,9 +155,14 @@ fn print_first_screen(
     let rendered = |warning: &Warning, colour: bool| {
         spans.map_or(String::new(), |it| render_warnings(std::slice::from_ref(warning), it, colour))
     };
+    let columns = screen::columns();
     let beside = Beside {
+        columns,
         head,
-        warning_lines: warnings.iter().map(|it| screen_lines(&rendered(it, false))).collect(),
+        warning_lines: warnings
+            .iter()
+            .map(|it| screen_lines(&rendered(it, false), columns))
+            .collect(),
         variants: variants_text(variants),
         variants_short: variants_line(variants),
     };

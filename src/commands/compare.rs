@@ -4,16 +4,17 @@ use std::sync::Arc;
 
 use super::folder::{Results, Work};
 use super::load::{Loaded, base_dir, inputs_of, load, no_strategy, no_variant};
-use super::odds::{progress, replay, results::tell_plainly};
+use super::odds::{progress, replay};
+use super::screen::Beside;
 use super::{files, json_text};
 use crate::cli::{CompareArgs, InForceArgs};
 use crate::decide::compare::{Comparison, compare, contenders};
 use crate::decide::contest::Unplayed;
 use crate::error::Error;
 use crate::plan::check::not_compiled;
-use crate::scenario::problem::render_warnings;
-use crate::show::compare::{compare_table, export, first_sentence, pictures};
+use crate::show::compare::{compare_page, export, first_sentence, pictures};
 use crate::simulate::trials::Watch;
+use crate::warning::Warning;
 
 /// Runs the command.
 ///
@@ -80,16 +81,20 @@ fn tell(args: &CompareArgs, loaded: &Loaded, comparison: &Comparison) -> Result<
     let json = json_text::laid_out(&value);
     let results = Results::new(&folder, work.command, inputs);
     write(results, comparison, &json, charts)?;
-    loaded.tell_warnings();
-    files::tell(&render_warnings(&loaded.variants.warnings, &loaded.spans, true));
-    tell_plainly(&comparison.warnings);
+    let mut beside = Beside::of(&args.results);
+    let all: Vec<Warning> =
+        loaded.plan.warnings.iter().chain(&loaded.variants.warnings).cloned().collect();
+    beside.warn(&loaded.scenario, &all, &loaded.spans);
+    beside.warn_plainly(&comparison.warnings);
     if args.results.json {
         return files::print(&json);
     }
     let replay = replay(&args.scenario, &InForceArgs::default(), args.trials.seed);
-    files::print(&compare_table(comparison, &replay))?;
     let written = if charts { "Comparison, pairs and charts" } else { "Comparison and pairs" };
-    files::tell(&format!("{written}: {}\n", folder.display()));
+    let end = format!("{written}: {}\n", folder.display());
+    beside.later(&end);
+    beside.print(&compare_page(comparison, &replay))?;
+    files::tell(&end);
     Ok(())
 }
 

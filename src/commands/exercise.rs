@@ -10,6 +10,7 @@ use sha2::{Digest as _, Sha256};
 use super::folder::{Results, Work};
 use super::load::{base_dir, inputs_of};
 use super::odds::{fingerprint, progress};
+use super::screen::Beside;
 use super::{files, json_text};
 use crate::cli::ExerciseArgs;
 use crate::decide::exercise::{Asked, Exercise, exercise};
@@ -50,7 +51,8 @@ pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
     let told = progress::shown(&watch, None, || exercise(&good, &club, &asked, &watch))?;
-    tell_warnings(&good);
+    let mut beside = Beside::of(&args.results);
+    tell_warnings(&good, args, &mut beside);
     let Some(mut told) = told else {
         files::tell("Stopped before a trial was done: nothing is written.\n");
         return Ok(());
@@ -84,12 +86,11 @@ pub fn run(args: &ExerciseArgs) -> Result<(), Error> {
     if args.results.json {
         files::print(&json)?;
     } else {
-        files::print(&table::exercise_table(&told.exercise))?;
         let charts = if args.results.no_charts { "" } else { ", charts" };
-        files::tell(&format!(
-            "Counts{charts} and a sheet for each station: {}\n",
-            folder.display()
-        ));
+        let end = format!("Counts{charts} and a sheet for each station: {}\n", folder.display());
+        beside.later(&end);
+        beside.print(&table::exercise_page(&told.exercise))?;
+        files::tell(&end);
     }
     missed(args.target, &told.exercise)
 }
@@ -179,8 +180,17 @@ fn fingerprint_of(good: &GoodClub) -> Result<String, Error> {
 }
 
 /// Tells people the warnings, on standard error.
-fn tell_warnings(good: &GoodClub) {
-    for (station, warning) in &good.warnings {
-        files::tell(&format!("warning: {station}: {}\n\n", warning.text));
+fn tell_warnings(good: &GoodClub, args: &ExerciseArgs, beside: &mut Beside) {
+    let to = &args.results;
+    match good.warnings.len() {
+        0 => {}
+        many if many > 1 && !to.full && !to.json => {
+            beside.tell(&format!("{many} warnings: `--full` shows them.\n"));
+        }
+        _ => {
+            for (station, warning) in &good.warnings {
+                beside.tell(&format!("warning: {station}: {}\n\n", warning.text));
+            }
+        }
     }
 }

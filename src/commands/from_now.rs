@@ -11,7 +11,7 @@ use crate::scenario::basis::chrono_date::Date;
 use crate::scenario::outlook::Outlook;
 use crate::scenario::schedule::{Grid, OneOutage};
 use crate::scenario::site::local_minute;
-use crate::scenario::sun::{Storm, Sun};
+use crate::scenario::sun::Sun;
 use crate::show::words::{full, percent, volts};
 use crate::sky::outlook::too_bright;
 use crate::sky::position::Place;
@@ -91,7 +91,6 @@ fn put(scenario: &mut Scenario, args: &FromNowArgs) -> Result<(), String> {
                 .to_owned());
         };
         climate.outlook = Some(outlook);
-        scenario.storm = Some(Storm::Independent);
     }
     Ok(())
 }

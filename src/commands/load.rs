@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::screen::Beside;
 use super::{check, files, from_now};
 use crate::cli::InForceArgs;
 use crate::cli::from_now::FromNowArgs;
@@ -11,7 +12,7 @@ use crate::plan::Plan;
 use crate::plan::check::{Examined, Variants, not_compiled};
 use crate::plan::compile::{CompileProblem, Hours};
 use crate::scenario::Scenario;
-use crate::scenario::problem::{likely, list_of, render_warnings};
+use crate::scenario::problem::{likely, list_of};
 use crate::scenario::spans::Spans;
 use crate::scenario::sun::Sun;
 use crate::show::first_sentence;
@@ -258,14 +259,14 @@ impl Loaded {
     }
 
     /// Tells people the warnings, on standard error.
-    pub fn tell_warnings(&self) {
-        files::tell(&render_warnings(&self.plan.warnings, &self.spans, true));
+    pub fn tell_warnings(&self, beside: &mut Beside) {
+        beside.warn(&self.scenario, &self.plan.warnings, &self.spans);
     }
 }
 
 impl Read {
     /// Tells people the warnings, on standard error.
-    pub fn tell_warnings(&self) {
-        files::tell(&render_warnings(&self.warnings, &self.spans, true));
+    pub fn tell_warnings(&self, beside: &mut Beside) {
+        beside.warn(&self.scenario, &self.warnings, &self.spans);
     }
 }

@@ -5,7 +5,8 @@ use std::path::Path;
 use super::files;
 use super::folder::Work;
 use super::odds::replay;
-use super::odds::results::{Wanted, tell_and_write, tell_plainly};
+use super::odds::results::{Wanted, tell_and_write};
+use super::screen::Beside;
 use crate::cli::{InForceArgs, MergeArgs};
 use crate::decide::odds::{FORMAT, Shard, join};
 use crate::error::Error;
@@ -41,8 +42,9 @@ pub fn run(args: &MergeArgs) -> Result<(), Error> {
     let in_force =
         InForceArgs { strategy: Some(subject.strategy.clone()), variant: subject.variant.clone() };
     let replay = replay(Path::new(&scenario), &in_force, subject.seed);
-    tell_plainly(&subject.warnings);
-    tell_and_write(&subject, &answers, None, &wanted, &replay)
+    let mut beside = Beside::of(to);
+    beside.warn_plainly(&subject.warnings);
+    tell_and_write(&subject, &answers, None, &wanted, &replay, beside)
 }
 
 /// What is asked of a part before anything else.

@@ -22,6 +22,7 @@ pub mod report;
 pub mod rewrite;
 pub mod run;
 pub mod schema;
+pub mod screen;
 pub mod size;
 pub mod without;
 

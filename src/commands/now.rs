@@ -1,12 +1,13 @@
 //! `now`: how long the station lasts from now on.
 
 use super::load::{base_dir, not_to_be_played, read};
+use super::screen::Beside;
 use super::{files, json_text};
 use crate::cli::NowArgs;
 use crate::cli::from_now::FromNowArgs;
 use crate::decide::now::{Failure, Options, now};
 use crate::error::Error;
-use crate::show::now::{first_sentence, line, now_text};
+use crate::show::now::{first_sentence, line, now_page};
 
 /// Runs the command.
 ///
@@ -33,12 +34,13 @@ pub fn run(args: &NowArgs) -> Result<(), Error> {
         )?;
     now.sentence = first_sentence(&now);
     now.line = line(&now);
-    read.tell_warnings();
+    let mut beside = Beside::new(args.full || args.json);
+    read.tell_warnings(&mut beside);
     if args.json {
         let value = serde_json::to_value(&now).map_err(|it| Error::Output(it.into()))?;
         files::print(&json_text::laid_out(&value))?;
     } else {
-        files::print(&now_text(&now))?;
+        beside.print(&now_page(&now))?;
     }
     if args.from_now.until.is_some() && !now.reaches() {
         return Err(Error::TargetMissed(format!(

@@ -3,9 +3,11 @@
 use super::files;
 use super::folder::{Results, Work};
 use super::load::{inputs_of, load_from_now};
+use super::screen::Beside;
 use crate::cli::RunArgs;
 use crate::error::Error;
-use crate::show::{export, pictures, run_table};
+use crate::show::run_table::run_page;
+use crate::show::{export, pictures};
 use crate::simulate::ledger::Ledger;
 use crate::simulate::summary::Summary;
 
@@ -35,17 +37,16 @@ pub fn run(args: &RunArgs) -> Result<(), Error> {
     let results = Results::new(&folder, work.command, inputs);
     write_results(results, &ledger, &summary, !to.no_charts)?;
 
-    loaded.tell_warnings();
+    let mut beside = Beside::of(to);
+    loaded.tell_warnings(&mut beside);
     if to.json {
         return files::print(&json(&summary)?);
     }
-    files::print(&run_table(&ledger, &summary))?;
     let written = if to.no_charts { "Ledger and summary" } else { "Ledger, summary and charts" };
-    files::tell(&format!("{written}: {}\n", folder.display()));
-    if let Some(trial) = args.trial {
-        let seed = args.seed;
-        files::tell(&format!("Trial {trial} of seed {seed}, with its own weather and outages\n"));
-    }
+    let end = format!("{written}: {}\n", folder.display());
+    beside.later(&end);
+    beside.print(&run_page(&ledger, &summary))?;
+    files::tell(&end);
     Ok(())
 }
 

@@ -10,11 +10,12 @@ use super::folder::{Results, Work};
 use super::json_text;
 use super::load::{Loaded, base_dir, inputs_of, load};
 use super::odds::progress;
+use super::screen::Beside;
 use crate::cli::SizeArgs;
 use crate::decide::size::{self, Options, Sizing, Trouble, USUAL_TARGET_CHANCE, lasting};
 use crate::error::Error;
 use crate::plan::check::not_compiled;
-use crate::show::size::{export, pictures, sentence, size_table};
+use crate::show::size::{export, pictures, sentence, size_page};
 use crate::simulate::trials::Watch;
 
 /// Runs the command.
@@ -44,11 +45,12 @@ pub fn run(args: &SizeArgs) -> Result<(), Error> {
     let found = progress::shown(&watch, None, || {
         size::size(&scenario, &base_dir(&args.scenario), &options, &watch)
     });
-    loaded.tell_warnings();
+    let mut beside = Beside::of(&args.results);
+    loaded.tell_warnings(&mut beside);
     match found {
         Ok(mut sizing) => {
             sizing.sentence = sentence::first_sentence(&sizing);
-            tell_and_write(args, &sizing, inputs_of(&args.scenario, &loaded.scenario))
+            tell_and_write(args, &sizing, inputs_of(&args.scenario, &loaded.scenario), beside)
         }
         Err(Trouble::Stopped) => {
             files::tell("Stopped before a station was found: nothing is written.\n");
@@ -69,7 +71,12 @@ fn error_of(trouble: Trouble, loaded: &Loaded) -> Error {
     }
 }
 
-fn tell_and_write(args: &SizeArgs, sizing: &Sizing, inputs: Vec<PathBuf>) -> Result<(), Error> {
+fn tell_and_write(
+    args: &SizeArgs,
+    sizing: &Sizing,
+    inputs: Vec<PathBuf>,
+    mut beside: Beside,
+) -> Result<(), Error> {
     let work = Work {
         command: "size",
         strategies: args.in_force.strategy.as_slice(),
@@ -90,9 +97,11 @@ fn tell_and_write(args: &SizeArgs, sizing: &Sizing, inputs: Vec<PathBuf>) -> Res
     if args.results.json {
         files::print(&json)?;
     } else {
-        files::print(&size_table(sizing))?;
         let written = if args.results.no_charts { "" } else { " and chart" };
-        files::tell(&format!("Sizing, stations{written}: {}\n", folder.display()));
+        let end = format!("Sizing, stations{written}: {}\n", folder.display());
+        beside.later(&end);
+        beside.print(&size_page(sizing))?;
+        files::tell(&end);
     }
     if sizing.is_reached() {
         return Ok(());

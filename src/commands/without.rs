@@ -6,11 +6,12 @@ use super::compare::done;
 use super::folder::{Results, Work};
 use super::load::{base_dir, inputs_of, load};
 use super::odds::progress;
+use super::screen::Beside;
 use super::{files, json_text};
 use crate::cli::WithoutArgs;
 use crate::decide::without::{stations, without};
 use crate::error::Error;
-use crate::show::without::{first_sentence, measure_sentence, pictures, without_table};
+use crate::show::without::{first_sentence, measure_sentence, pictures, without_page};
 use crate::simulate::trials::Watch;
 
 /// Runs the command.
@@ -47,12 +48,15 @@ pub fn run(args: &WithoutArgs) -> Result<(), Error> {
         results.add_pictures(pictures(&found))?;
     }
     results.write()?;
-    loaded.tell_warnings();
+    let mut beside = Beside::of(&args.results);
+    loaded.tell_warnings(&mut beside);
     if args.results.json {
         return files::print(&json);
     }
-    files::print(&without_table(&found))?;
     let written = if charts { "Losses, guesses and charts" } else { "Losses and guesses" };
-    files::tell(&format!("{written}: {}\n", folder.display()));
+    let end = format!("{written}: {}\n", folder.display());
+    beside.later(&end);
+    beside.print(&without_page(&found))?;
+    files::tell(&end);
     Ok(())
 }

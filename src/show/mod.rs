@@ -13,6 +13,7 @@ pub mod bins;
 pub mod calendar;
 pub mod canvas;
 pub mod card;
+pub mod cautions;
 pub mod charge;
 pub mod columns;
 pub mod compare;
@@ -28,6 +29,7 @@ pub mod lanes;
 pub mod now;
 pub mod odds;
 pub mod page;
+pub mod page_text;
 pub mod panel;
 mod places;
 #[cfg(feature = "png")]

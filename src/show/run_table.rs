@@ -2,7 +2,8 @@
 //! charge, the tiers, the engine, and the same with less capacity.
 
 use super::compare::table::folded;
-use super::sentence::{first_sentence, whose_hours};
+use super::page_text::Page;
+use super::sentence::{first_sentence, lowest_on_air, whose_hours};
 use super::tables::{Side, Table};
 use super::text::clean;
 use super::words::{
@@ -11,23 +12,44 @@ use super::words::{
 use crate::simulate::causes::{Cause, OffAirHours};
 use crate::simulate::ledger::{Ledger, Origin};
 use crate::simulate::summary::Summary;
+use crate::station::heads::WeatherOf;
 
 /// The text of a run. Warnings are not in it.
 #[must_use]
 pub fn run_table(ledger: &Ledger, summary: &Summary) -> String {
-    let blocks = [
-        format!("{}\n{}\n", first_sentence(ledger, summary), whose(ledger)),
-        cause_table(ledger, summary).map_or(String::new(), |table| table.to_string()),
-        energy_table(ledger, summary).to_string(),
-        charge_table(ledger, summary).to_string(),
-        tier_table(summary).map_or(String::new(), |table| table.to_string()),
-        engine_table(summary).map_or(String::new(), |table| table.to_string()),
-        silence_line(summary).unwrap_or_default(),
-        pack_table(summary).map_or(String::new(), |table| table.to_string()),
-        beside_table(summary).map_or(String::new(), |table| table.to_string()),
-    ];
-    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
-    kept.join("\n")
+    run_page(ledger, summary).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn run_page(ledger: &Ledger, summary: &Summary) -> Page {
+    let text = |table: Option<Table>| table.map_or(String::new(), |table| table.to_string());
+    let lead =
+        format!("{}\n{}\n{}", first_sentence(ledger, summary), whose(ledger), rests_on(ledger));
+    Page::new(lead)
+        .block(0, "causes", text(cause_table(ledger, summary)))
+        .block(1, "hours in tiers", text(tier_table(summary)))
+        .block(2, "charge", charge_table(ledger, summary).to_string())
+        .block(5, "energy", energy_table(ledger, summary).to_string())
+        .block(4, "generator", text(engine_table(summary)))
+        .block(6, "hours switched off", silence_line(summary).unwrap_or_default())
+        .block(6, "packs", text(pack_table(summary)))
+        .block(3, "less capacity", text(beside_table(summary)))
+}
+
+/// What counted as on the air, by which rule, and which command answers the sister question.
+fn rests_on(ledger: &Ledger) -> String {
+    let heads = &ledger.heads;
+    let counts = match lowest_on_air(&heads.tiers, &heads.tiers_on_air) {
+        Some(tier) => format!("Your rules shed loads; \"{tier}\" and fuller count as on the air."),
+        None => String::new(),
+    };
+    let sister = match heads.weather {
+        WeatherOf::Mean => " How often it lasts in drawn weather: `odds`.",
+        WeatherOf::Trial { .. } => " How often it lasts: `odds`.",
+        WeatherOf::Stated => "",
+    };
+    folded(format!("{counts}{sister}").trim(), 0)
 }
 
 /// Which station, under which strategy, in whose weather.

@@ -78,6 +78,16 @@ pub fn led_by_off_air(summary: &Summary, found: &str) -> String {
     format!("{}; {first}{}", off_air(summary), letters.as_str())
 }
 
+/// The last tier that counts as on the air, cleaned for a sentence; `None` where there is one tier.
+#[must_use]
+pub fn lowest_on_air(tiers: &[String], on_air: &[bool]) -> Option<String> {
+    if tiers.len() < 2 {
+        return None;
+    }
+    let last = on_air.iter().rposition(|it| *it)?;
+    tiers.get(last).map(|name| clean(name))
+}
+
 /// Whose hours a run shows: the strategy in force, and the trial or that no clouds are drawn.
 #[must_use]
 pub fn whose_hours(strategy: &str, weather: WeatherOf) -> String {

@@ -62,7 +62,7 @@ fn odds_and_replays_of_a_variant_are_those_of_the_comparison() {
     assert!(of(1) != of(0), "nothing to tell them apart by");
     // What the comparison says how to look at is done as it is said.
     let compared = ["compare", hall, "--strategy", "charger on"];
-    let (table, _) = fine(here, &[&compared[..], &variant, &trials].concat());
+    let (table, _) = fine(here, &[&compared[..], &variant, &trials, &["--full"]].concat());
     let commands = || table.lines().filter_map(|line| Some(line.split_once("longwatch ")?.1));
     let ends: Vec<&str> = commands().filter_map(|it| Some(it.split_once(" --trial ")?.1)).collect();
     let [variant, strategy] = ends[..] else { panic!("{table}") };

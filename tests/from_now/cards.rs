@@ -235,7 +235,7 @@ fn the_printed_card_is_the_one_that_was_tried() {
     for line in text.lines() {
         assert!(longwatch::show::text::columns(line) <= 80, "{line}");
     }
-    assert!(text.contains("Initials") && text.contains("local codes"), "{text}");
+    assert!(text.contains("Initials") && text.contains("Local codes"), "{text}");
     let picture = page(&made);
     assert!((picture.width_px - 559.0).abs() < 1.0 && (picture.height_px - 794.0).abs() < 1.0);
     // Sizes are in tenths of a pixel; 11 points are 14.67 px.

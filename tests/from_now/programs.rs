@@ -47,7 +47,7 @@ fn now_answers_and_says_the_same_on_any_number_of_threads() {
         UNTIL,
     ];
     let with = |more: &[&str]| expect(0, &[&flags[..], more].concat()).0;
-    let out = with(&[]);
+    let out = with(&["--full"]);
     assert!(out.starts_with("In \"full traffic\" the station stays on the air "), "{out}");
     assert!(out.contains("To read out (") && out.contains("Transmit until Thu 20:00"), "{out}");
     let json = with(&["--json", "--threads", "1"]);
@@ -133,7 +133,7 @@ fn run_and_odds_take_the_same_flags() {
     let (out, _) = expect(0, &[&["run", &hall, "--no-charts", "--out", "r"], &flags[..]].concat());
     assert!(out.contains("start    55 %") || out.contains("start     55 %"), "{out}");
     assert!(out.contains("all 54 hours"), "{out}");
-    let more = ["--trials", "100", "--no-charts", "--out", "r"];
+    let more = ["--trials", "100", "--no-charts", "--full", "--out", "r"];
     let (out, _) = expect(0, &[&["odds", &hall], &more[..], &flags[..]].concat());
     assert!(out.contains("for all 54 hours"), "{out}");
     // The command that plays one of the trials again has them too.
@@ -146,8 +146,8 @@ fn a_card_is_written_as_text_page_and_json() {
     let folder = tempfile::tempdir().unwrap();
     let hall = scenario("hall-72h");
     let flags = [
-        "card", &hall, "--charge", "80%", "--at", AT, "--until", UNTIL, "--trials", "200", "--out",
-        "c",
+        "card", &hall, "--charge", "80%", "--at", AT, "--until", UNTIL, "--trials", "200",
+        "--full", "--out", "c",
     ];
     let (code, out, err) = run(folder.path(), &flags);
     assert_eq!(code, 0, "{out}\n{err}");
@@ -196,7 +196,7 @@ fn the_darkest_sky_never_outlasts_the_told_one() {
 #[test]
 fn what_lasts_only_with_the_engine_is_told_so() {
     let weekend = scenario("field-weekend");
-    let flags = ["now", &weekend, "--charge", "12%", "--at", "2027-06-26T15:00"];
+    let flags = ["now", &weekend, "--charge", "12%", "--at", "2027-06-26T15:00", "--full"];
     let (out, _) = expect(0, &flags);
     let first = out.lines().next().unwrap();
     assert!(first.contains("without the generator; started now for "), "{first}");
@@ -265,7 +265,7 @@ fn a_charge_says_in_what_it_is_told() {
     assert_eq!(share(&hall, "1%"), 0.01);
     assert!(share(&weekend, "12,3V") > 0.4);
     // What is told in one way is told again in a way that comes to the same.
-    let flags = ["--trials", "60", "--no-charts", "--out", "r"];
+    let flags = ["--trials", "60", "--no-charts", "--full", "--out", "r"];
     for charge in ["95Ah", "90..95Ah", "0.5..0.6", "100%"] {
         let (out, _) = expect(0, &[&["odds", &hall, "--charge", charge], &flags[..]].concat());
         assert!(out.contains(" --charge ") && out.contains(" --trial "), "{out}");
@@ -303,6 +303,55 @@ fn an_outlook_of_which_nothing_is_known_is_none() {
     assert_eq!(clear, of(&["--outlook", "clear, unknown"]));
     let at = ["now", &hall, "--charge", "50%", "--at", AT, "--outlook", "unknown", "--json"];
     assert_eq!(json(&at)["outlook_told"], false);
+}
+
+/// The storm of the scenario dims the days of which an outlook says nothing, and those alone: a first
+/// day that is `unknown` once lost its storm, and so did the days after the last one told.
+#[test]
+fn a_day_of_which_nothing_is_known_keeps_its_storm() {
+    let hall = scenario("hall-72h");
+    let sun_of_days = |trial: &str, outlook: &[&str]| -> [f64; 3] {
+        let folder = tempfile::tempdir().unwrap();
+        let flags = [
+            "run",
+            &hall,
+            "--at",
+            "2027-01-19T00:00",
+            "--until",
+            "2027-01-22T00:00",
+            "--trial",
+            trial,
+            "--charge",
+            "50%",
+            "--no-charts",
+            "--out",
+            "r",
+        ];
+        let (code, out, err) = run(folder.path(), &[&flags[..], outlook].concat());
+        assert_eq!(code, 0, "{out}{err}");
+        let mut reader = csv::Reader::from_path(folder.path().join("r/ledger.csv")).unwrap();
+        let heads = reader.headers().unwrap().clone();
+        let at = |name: &str| heads.iter().position(|head| head == name).unwrap();
+        let (local, sun) = (at("start_local"), at("ghi_w_m2"));
+        let mut days = [0.0; 3];
+        for row in reader.records().map(Result::unwrap) {
+            let day: usize = row[local][8..10].parse().unwrap();
+            days[day - 19] += row[sun].parse::<f64>().unwrap();
+        }
+        days
+    };
+    let mut dimmer = 0;
+    for trial in ["0", "1", "2", "3"] {
+        let none = sun_of_days(trial, &[]);
+        let later = sun_of_days(trial, &["--outlook", "unknown, clear"]);
+        assert_eq!(none[0], later[0]);
+        assert_eq!(none[2], later[2]);
+        // A clear day is as bright as one that the storm spares.
+        let first = sun_of_days(trial, &["--outlook", "clear"]);
+        assert_eq!(none[1..], first[1..]);
+        dimmer += usize::from(none[0] < first[0]);
+    }
+    assert!(dimmer >= 3, "the storm dims nothing");
 }
 
 /// Snow was a dark day on panels that stayed clean.

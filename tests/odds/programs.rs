@@ -56,7 +56,8 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 fn odds_are_told_and_written_and_nothing_is_drawn_off_a_terminal() {
     let folder = tempfile::tempdir().unwrap();
     let here = folder.path();
-    let (out, err) = fine(here, &["odds", &hall(), "--trials", "200", "--out", "results"]);
+    let (out, err) =
+        fine(here, &["odds", &hall(), "--trials", "200", "--full", "--out", "results"]);
     let first = out.lines().next().unwrap();
     assert!(first.starts_with("On the air for all 72 hours in "), "{out}");
     assert!(first.contains("200"), "{out}");

@@ -3,12 +3,17 @@
 use std::process::Output;
 
 use longwatch::decide::preflight::{Finding, Severity};
-use longwatch::show::preflight::{Beside, LINES, first_screen, screen_lines};
+use longwatch::show::page_text::{LINES, WIDE};
+use longwatch::show::preflight::{Beside, first_screen};
 use serde_json::json;
 
 use super::common::{findings, with};
 use super::programs::{check, out};
 use super::support::text;
+
+fn screen_lines(text: &str) -> usize {
+    longwatch::show::page_text::screen_lines(text, WIDE)
+}
 
 fn err(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
@@ -62,7 +67,8 @@ fn a_screen_holds_what_is_not_serious_with_its_warnings() {
 fn every_serious_finding_is_on_the_screen_however_many() {
     let bad = serde_json::from_str(&text("tests/preflight/bad.json")).unwrap();
     let found = findings(&bad);
-    let screen = first_screen(&found, &Beside { head: "head".into(), ..Beside::default() });
+    let screen =
+        first_screen(&found, &Beside { columns: WIDE, head: "head".into(), ..Beside::default() });
     let flat = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
     let serious: Vec<&Finding> =
         found.iter().filter(|it| it.severity == Severity::Serious).collect();
@@ -81,8 +87,12 @@ fn what_is_left_out_is_counted() {
     let caution = found.iter().find(|it| it.severity == Severity::Fine).unwrap();
     let caution = Finding { severity: Severity::Caution, ..caution.clone() };
     for (cautions, warnings) in [(0, 0), (1, 3), (9, 4), (40, 2), (3, 50)] {
-        let beside =
-            Beside { head: "head".into(), warning_lines: vec![3; warnings], ..Beside::default() };
+        let beside = Beside {
+            columns: WIDE,
+            head: "head".into(),
+            warning_lines: vec![3; warnings],
+            ..Beside::default()
+        };
         let screen = first_screen(&vec![caution.clone(); cautions], &beside);
         let shown = screen.warnings.iter().filter(|it| **it).count();
         let lines = screen_lines(&screen.text) + screen_lines(&screen.more_warnings) + 3 * shown;

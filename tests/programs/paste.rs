@@ -54,7 +54,7 @@ fn commands_that_play_a_trial_can_be_pasted() {
     let temporary = temporary();
     let here = awkward(temporary.path());
     let file = "./-ha ll.json";
-    let trials = ["--trials", "200", "--no-charts", "--out", "r"];
+    let trials = ["--trials", "200", "--no-charts", "--full", "--out", "r"];
     let told = [
         &["odds", file, "--strategy", STRATEGY, "--outlook", "overcast, clear"][..],
         &["odds", file, "--variant", VARIANT, "--charge", "50..60%"],

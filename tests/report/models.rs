@@ -1,6 +1,6 @@
 //! The table of trust says what the heads of the modules say; cautions are those of the README.
 
-use longwatch::show::report::cautions::{GENERAL, LEAD_ACID, LITHIUM};
+use longwatch::show::cautions::{ALL, EVERY_STATION, words};
 use longwatch::show::report::trust::MODELS;
 
 use super::common::{hall_page, root};
@@ -83,11 +83,15 @@ fn cautions_are_those_of_the_manual_of_the_outputs() {
     let readme = std::fs::read_to_string(root().join("output/README.md")).unwrap();
     let section = readme.split("\n## Cautions\n").nth(1).unwrap().split("\n## ").next().unwrap();
     let told: String = section.split_whitespace().collect::<Vec<_>>().join(" ");
-    for (strong, text) in GENERAL.iter().chain([&LITHIUM, &LEAD_ACID]) {
-        let space = if text.starts_with(',') { "" } else { " " };
-        let item = format!("**{strong}**{space}{text}");
+    let all = ALL.iter().map(|it| (words(*it).strong, words(*it).more)).chain(EVERY_STATION);
+    for (strong, text) in all {
+        let item = format!("**{strong}** {text}");
         assert!(told.contains(&item), "the README does not say: {item}");
     }
-    assert_eq!(section.matches("\n- **").count(), GENERAL.len() + 2, "cautions left out");
+    assert_eq!(
+        section.matches("\n- **").count(),
+        ALL.len() + EVERY_STATION.len(),
+        "cautions left out"
+    );
     assert!(hall_page().contains("Local codes, the makers"), "no deference to local codes");
 }

@@ -19,6 +19,7 @@ use self::results::Wanted;
 use super::files;
 use super::folder::{Results, Work};
 use super::load::{base_dir, inputs_of, load_from_now};
+use super::screen::Beside;
 use crate::cli::{InForceArgs, OddsArgs};
 use crate::decide::odds::shard::FORMAT;
 use crate::decide::odds::stopping::{MOST_TRIALS, ROUND_TRIALS, Stopping, half_width, is_enough};
@@ -60,7 +61,8 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
     };
     let done = part.start..part.start + answers.trials_seen();
     answers.as_stated = engine.run_as_stated(done, &watch)?;
-    loaded.tell_warnings();
+    let mut beside = Beside::of(&args.results);
+    loaded.tell_warnings(&mut beside);
     if answers.trials_seen() == 0 && watch.stop.load(Ordering::Relaxed) {
         files::tell("Stopped before a trial was done: nothing is written.\n");
         return Ok(());
@@ -81,7 +83,7 @@ pub fn run(args: &OddsArgs) -> Result<(), Error> {
         Wanted { folder, inputs, json: args.results.json, charts: !args.results.no_charts };
     let flags = args.from_now.again();
     let replay = replay(&args.scenario, &args.in_force, args.seed) + &flags;
-    results::tell_and_write(&subject, &answers, stopping, &wanted, &replay)
+    results::tell_and_write(&subject, &answers, stopping, &wanted, &replay, beside)
 }
 
 /// Trials of a range, with their progress on a terminal.

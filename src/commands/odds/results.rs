@@ -4,12 +4,12 @@ use std::path::PathBuf;
 
 use crate::chance::ChanceProblem;
 use crate::commands::folder::Results;
+use crate::commands::screen::Beside;
 use crate::commands::{files, json_text};
 use crate::decide::odds::stopping::Stopping;
 use crate::decide::odds::{Answers, Odds, Subject};
 use crate::error::Error;
-use crate::show::odds::{Trials, export, first_sentence, odds_table, pictures};
-use crate::warning::Warning;
+use crate::show::odds::{Trials, export, first_sentence, odds_page, pictures};
 
 /// What the user wants of the results.
 pub struct Wanted {
@@ -33,6 +33,7 @@ pub fn tell_and_write(
     stopping: Option<Stopping>,
     wanted: &Wanted,
     replay: &str,
+    mut beside: Beside,
 ) -> Result<(), Error> {
     complete(answers)?;
     let mut odds = Odds::of(subject, answers, stopping);
@@ -49,21 +50,16 @@ pub fn tell_and_write(
     results.write()?;
     // Those of the scenario have been told with their lines.
     let known = subject.warnings.len();
-    tell_plainly(odds.warnings.get(known..).unwrap_or_default());
+    beside.warn_plainly(odds.warnings.get(known..).unwrap_or_default());
     if wanted.json {
         return files::print(&json);
     }
-    files::print(&odds_table(&odds, replay))?;
     let written = if wanted.charts { "Odds, bands and charts" } else { "Odds and bands" };
-    files::tell(&format!("{written}: {}\n", wanted.folder.display()));
+    let end = format!("{written}: {}\n", wanted.folder.display());
+    beside.later(&end);
+    beside.print(&odds_page(&odds, replay))?;
+    files::tell(&end);
     Ok(())
-}
-
-/// Warnings without a line of a file.
-pub fn tell_plainly(warnings: &[Warning]) {
-    for warning in warnings {
-        files::tell(&format!("warning: {}\n\n", warning.text));
-    }
 }
 
 /// Whether all trials are counted.

@@ -15,6 +15,7 @@ use super::folder::{Results, Work};
 use super::load::{base_dir, inputs_of, load};
 use super::odds::engine::Engine;
 use super::odds::{fingerprint, progress, replay, results};
+use super::screen::Beside;
 use crate::cli::ReportArgs;
 use crate::decide::independence::{
     BatteryAlone, Forecast, Reached, battery_alone, beside, reach, stated,
@@ -64,7 +65,7 @@ pub fn run(args: &ReportArgs) -> Result<(), Error> {
         let decided = decisions(args, &loaded, &base, &watch)?;
         Ok((answers, reached, decided))
     })?;
-    loaded.tell_warnings();
+    loaded.tell_warnings(&mut Beside::new(args.full));
     let (Some(decided), false) = (decided, watch.stop.load(Ordering::Relaxed)) else {
         files::tell("Stopped: nothing is written.\n");
         return Ok(());

@@ -29,6 +29,7 @@ use stages::{LEVELS, Station, charges};
 use tried::{Tried, prepared, tried};
 
 use super::now::Failure;
+use crate::decide::cautions::{Caution, cautions};
 use crate::plan::compile::clock_and_stretch;
 use crate::scenario::Scenario;
 use crate::scenario::loads::{CardRow, Shedding};
@@ -131,6 +132,8 @@ pub struct OperatingCard {
     pub decisions: usize,
     /// The key `shedding` of a scenario that follows the card.
     pub shedding: Shedding,
+    /// What can hurt somebody at this station.
+    pub cautions: Vec<Caution>,
     /// The first sentence.
     pub sentence: String,
 }
@@ -318,6 +321,7 @@ pub fn card(
     };
     let target = scenario.sizing.as_ref().and_then(|choices| choices.target.as_ref());
     Ok(OperatingCard {
+        cautions: cautions(scenario),
         title: scenario.title.clone(),
         version: env!("CARGO_PKG_VERSION"),
         strategy: scenario.strategy.clone(),

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::times::{Span, inside};
 use crate::chance::merge::Histogram;
+use crate::decide::cautions::{Caution, of_club_station};
 use crate::decide::odds::Odds;
 use crate::plan::club::GoodClub;
 use crate::scenario::battery::Battery;
@@ -55,6 +56,8 @@ pub struct Sheet {
     pub disconnect: Option<Disconnect>,
     /// In how many trials of how many it was there and on the air all the time.
     pub ready: (u64, u64),
+    /// What can hurt somebody at this station.
+    pub cautions: Vec<Caution>,
     /// Hour by hour.
     pub rows: Vec<SheetRow>,
 }
@@ -143,6 +146,12 @@ pub fn sheet(
     let mine = |pack: &&crate::scenario::club::ClubPack| {
         pack.at.as_deref() == Some(composed.name.as_str())
     };
+    let point = good.point.as_ref().map(|it| &it.scenario);
+    let carried = good.club.packs.iter().filter(|_| composed.takes_packs);
+    let masses_kg: Vec<Option<f64>> =
+        carried.flat_map(|packs| packs.each.values().map(|pack| pack.mass_kg)).collect();
+    // Where packs are not carried to a point, nobody of this station goes there.
+    let point = point.filter(|_| composed.takes_packs);
     let stayed = odds.trials.saturating_sub(odds.failures);
     Sheet {
         station: composed.name.clone(),
@@ -165,6 +174,7 @@ pub fn sheet(
         swap: station.and_then(|it| it.swap.clone()),
         disconnect: scenario.disconnect.clone(),
         ready: (stayed, odds.trials),
+        cautions: of_club_station(scenario, &masses_kg, point),
         rows: rows.collect(),
     }
 }

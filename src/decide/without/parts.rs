@@ -5,6 +5,7 @@ use crate::scenario::battery::Battery;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::schedule::{Attended, EngineUse, SupplyRule};
 use crate::scenario::sources::{Controller, Joins};
+use crate::scenario::sun::Snow;
 
 /// A station without one of its parts.
 #[derive(Debug, Clone)]
@@ -146,6 +147,11 @@ fn people(whole: &Scenario, all: &mut Vec<Loss>) {
     if whole.attended != Attended::Never {
         let at = lose(all, whole, "operator who comes".into(), &["attended"]);
         all[at].scenario.attended = Attended::Never;
+    }
+    if let Some(snow) = whole.snow.as_ref().filter(|it| it.cleared_after_h.is_some()) {
+        let part = "anybody who clears snow off the panels".to_owned();
+        let at = lose(all, whole, part, &["snow", "cleared_after_h"]);
+        all[at].scenario.snow = Some(Snow { cleared_after_h: None, ..snow.clone() });
     }
     let waits = |rule: &SupplyRule| matches!(rule, SupplyRule::Warned { .. });
     let strategy = whole.strategies.get(&whole.strategy);

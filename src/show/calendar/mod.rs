@@ -11,7 +11,7 @@ pub mod table;
 
 pub use curves::curves;
 pub use sentence::first_sentence;
-pub use table::calendar_table;
+pub use table::{calendar_page, calendar_table};
 
 use super::odds::sentence::Words;
 use super::words::hours;

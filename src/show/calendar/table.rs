@@ -2,6 +2,7 @@
 
 use super::super::compare::table::folded;
 use super::super::odds::sentence::{exact_percent, whole};
+use super::super::page_text::Page;
 use super::super::tables::{Side, Table};
 use super::super::text::{clean, columns};
 use super::super::words::number;
@@ -14,18 +15,65 @@ const NAME_COLUMNS: usize = 18;
 /// The text of a calendar, with columns for these hours of the clock. Warnings are not in it.
 #[must_use]
 pub fn calendar_table(calendar: &Calendar, clock_hours: &[u32]) -> String {
-    let mut blocks =
-        vec![format!("{}\n{}\n", first_sentence(calendar), folded(&clean(&calendar.title), 0))];
-    for strategy in &calendar.strategies {
-        if !strategy.months.is_empty() {
-            blocks.push(strategy_table(strategy, clock_hours).to_string());
-        }
+    calendar_page(calendar, clock_hours).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn calendar_page(calendar: &Calendar, clock_hours: &[u32]) -> Page {
+    let lead = format!("{}\n{}", first_sentence(calendar), folded(&clean(&calendar.title), 0));
+    let mut page = Page::new(lead);
+    let told: Vec<&StrategyCalendar> =
+        calendar.strategies.iter().filter(|it| !it.months.is_empty()).collect();
+    if told.len() > 1 {
+        page = page.block(0, "months", month_table(&told).to_string());
+    }
+    let rank = usize::from(told.len() > 1) * 2;
+    for strategy in told {
+        page = page.block(
+            rank,
+            "hours of the clock",
+            strategy_table(strategy, clock_hours).to_string(),
+        );
     }
     if calendar.trials > 0 {
-        blocks.push(format!("{}\n", how_sure(calendar)));
+        page = page.block(1, "how sure", how_sure(calendar));
     }
-    blocks.join("\n")
+    page
 }
+
+/// Strategies that a line has room for.
+const MOST_STRATEGIES: usize = 4;
+
+/// The months of all strategies, whatever the hour; where there are too many, the first ones.
+fn month_table(strategies: &[&StrategyCalendar]) -> Table {
+    let shown = &strategies[..strategies.len().min(MOST_STRATEGIES)];
+    let names: Vec<String> = shown
+        .iter()
+        .map(|it| crate::show::compare::table::cut(&it.strategy, MOST_NAME_COLUMNS))
+        .collect();
+    let rest = strategies.len() - shown.len();
+    let first = match rest {
+        0 => "Any hour".to_owned(),
+        more => format!("Any hour ({more} more: --full)"),
+    };
+    let mut heads = vec![(first.as_str(), Side::Left)];
+    heads.extend(names.iter().map(|name| (name.as_str(), Side::Right)));
+    let mut table = Table::new(&heads);
+    for month in 1..=12 {
+        let cells = shown.iter().map(|it| {
+            let found = it.months.iter().find(|one| one.month == month);
+            found.map_or("-".to_owned(), |one| percent(one.chance))
+        });
+        let row: Vec<String> =
+            std::iter::once(format!("  {}", month_name(month))).chain(cells).collect();
+        table.row(&row);
+    }
+    table
+}
+
+/// Columns that the name of a strategy may take over its column.
+const MOST_NAME_COLUMNS: usize = 14;
 
 /// The months of one strategy.
 fn strategy_table(strategy: &StrategyCalendar, clock_hours: &[u32]) -> Table {

@@ -8,23 +8,20 @@ pub mod page;
 pub mod text;
 
 pub use page::{html, page};
-pub use text::{card_text, first_sentence};
+pub use text::{card_page, card_text, first_sentence};
 
 use crate::decide::card::{CardTier, Kind, OperatingCard, PrintedRow, Threshold};
+use crate::show::cautions::words;
 use crate::show::text::clean;
 use crate::show::words::{charge, full, listed, number, trimmed};
 
 /// The word of looks at every hour.
 const HOURLY: &str = "hourly";
 
-/// What is said to everyone who touches a station on batteries.
-pub const CAUTIONS: [&str; 3] = [
-    "Fuse every lead at the battery. No charge into lithium cells below freezing; air for lead-acid \
-     on charge, no flames.",
-    "Generators and vehicles run outdoors, away from doors and windows: exhaust kills. What is hot, swollen or \
-     smells is switched off.",
-    "A plan, not a permit: local codes, the makers' instructions and licensed people come first.",
-];
+/// The cautions of the card, a line each.
+pub(super) fn caution_lines(card: &OperatingCard) -> impl Iterator<Item = &'static str> {
+    card.cautions.iter().map(|caution| words(*caution).line)
+}
 
 /// When a row holds: `sunset, Mon 18`, `to Wed 20`. Looks of every hour are told by the hour.
 #[must_use]

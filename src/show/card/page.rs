@@ -3,7 +3,9 @@
 //! All type is 11 points or larger at the size of the paper; lines are dark on white, nothing is told
 //! by colour.
 
-use super::{CAUTIONS, below, full_words, how_to_read, looks, meters_of, percent_of, period, when};
+use super::{
+    below, caution_lines, full_words, how_to_read, looks, meters_of, percent_of, period, when,
+};
 use crate::decide::card::tried::Tried;
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::canvas::{Canvas, Picture, Rect};
@@ -128,7 +130,7 @@ fn notes_of(card: &OperatingCard) -> Vec<String> {
     );
     let read = format!("{} F{}.", how_to_read(card), &full_words(card)[1..]);
     let texts = [format!("{} {}", looks(card), below(card)), read, tried];
-    let cautions = CAUTIONS.iter().map(|it| (*it).to_owned());
+    let cautions = caution_lines(card).map(str::to_owned);
     texts
         .into_iter()
         .chain(cautions)

@@ -1,11 +1,12 @@
 //! The card in 80 columns.
 
 use super::{
-    CAUTIONS, below, floor_words, full_words, how_to_read, kind_words, looks, meters_of,
+    below, caution_lines, floor_words, full_words, how_to_read, kind_words, looks, meters_of,
     percent_of, period, when,
 };
 use crate::decide::card::{OperatingCard, Threshold};
 use crate::show::odds::sentence::{exact_percent, whole};
+use crate::show::page_text::Page;
 use crate::show::tables::{Side, Table};
 use crate::show::text::{clean, columns, lines};
 use crate::show::words::{hours, listed, trimmed};
@@ -101,30 +102,36 @@ pub fn why_chosen(card: &OperatingCard) -> String {
 /// The card, with how it was tried, lines to write in, and cautions.
 #[must_use]
 pub fn card_text(card: &OperatingCard) -> String {
-    let mut text = folded(&card.sentence, 0);
-    text += &format!("\nOPERATING CARD  {}\n", clean(&card.title));
-    text += &folded(&format!("{}; {}", period(card), full_words(card)), 0);
-    text += &folded(&format!("Strategy \"{}\"", clean(&card.strategy)), 0);
-    text += "\n";
-    text += &rows_table(card).to_string();
-    text += &folded(&format!("{} {}", looks(card), below(card)), 2);
-    text += &folded(&how_to_read(card), 2);
-    text += &format!("\n{}", tried_table(card));
-    text += &folded(&why_chosen(card), 2);
-    text += &folded(&floor_words(card).unwrap_or_default(), 2);
-    text += &folded(
-        "The plain rule has the same charges at every look. Charge left at the end counts for nothing.",
-        2,
+    card_page(card).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn card_page(card: &OperatingCard) -> Page {
+    let head = format!(
+        "OPERATING CARD  {}\n{}{}",
+        clean(&card.title),
+        folded(&format!("{}; {}", period(card), full_words(card)), 0),
+        folded(&format!("Strategy \"{}\"", clean(&card.strategy)), 0)
     );
-    text += "\nDate, time        Charge read   Tier set              Initials\n";
-    for _ in 0..BLANKS {
-        text += "________________  ____________  ____________________  ________\n";
-    }
-    text += "\n";
-    for caution in CAUTIONS {
-        text += &folded(caution, 0);
-    }
-    text
+    let how =
+        folded(&format!("{} {}", looks(card), below(card)), 2) + &folded(&how_to_read(card), 2);
+    let compared = tried_table(card).to_string()
+        + &folded(&why_chosen(card), 2)
+        + &folded(&floor_words(card).unwrap_or_default(), 2)
+        + &folded(
+            "The plain rule has the same charges at every look. Charge left at the end counts for nothing.",
+            2,
+        );
+    let log = "Date, time        Charge read   Tier set              Initials\n".to_owned()
+        + &"________________  ____________  ____________________  ________\n".repeat(BLANKS);
+    let cautions: String = caution_lines(card).map(|caution| folded(caution, 0)).collect();
+    Page::new(folded(&card.sentence, 0) + "\n" + &head)
+        .block(0, "rows of the card", rows_table(card).to_string())
+        .block(1, "how to read the card", how)
+        .block(3, "what it was compared with", compared)
+        .block(4, "lines to write in", log)
+        .block(2, "cautions", cautions)
 }
 
 /// A name of at most so many columns.

@@ -21,7 +21,7 @@ use crate::decide::compare::{Comparison, Kind};
 use crate::decide::contest::pairs::Pair;
 
 pub use sentence::{first_sentence, rules_note};
-pub use table::compare_table;
+pub use table::{compare_page, compare_table};
 
 /// Draws one picture of stations side by side.
 pub type Chart = fn(&Comparison) -> Picture;

@@ -2,6 +2,7 @@
 //! span, and a month of normal operation.
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::page_text::Page;
 use super::super::shell;
 use super::super::tables::{Side, Table};
 use super::super::text::{clean, columns, columns_of, lines};
@@ -13,20 +14,24 @@ use crate::decide::compare::{Comparison, Kind};
 /// and the strategy. Warnings are not in it.
 #[must_use]
 pub fn compare_table(it: &Comparison, replay: &str) -> String {
-    let blocks = [
-        format!("{}\n{}\n", folded(&first_sentence(it), 0), folded(&clean(&it.title), 0)),
-        rules_note(it).map_or(String::new(), |note| format!("{}\n", folded(&note, 0))),
-        readiness_table(it).to_string(),
-        pair_table(it).to_string(),
-        format!("{}\n", how_sure(it)),
-        charge_table(it).to_string(),
-        span_table(it).to_string(),
-        month_table(it).map_or(String::new(), |table| table.to_string()),
-        format!("{}\n", notes(it)),
-        replay_table(it, replay).map_or(String::new(), |table| table.to_string()),
-    ];
-    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
-    kept.join("\n")
+    compare_page(it, replay).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn compare_page(it: &Comparison, replay: &str) -> Page {
+    let text = |table: Option<Table>| table.map_or(String::new(), |table| table.to_string());
+    let lead = format!("{}\n{}", folded(&first_sentence(it), 0), folded(&clean(&it.title), 0));
+    Page::new(lead)
+        .block(1, "where less charge does better", folded(&rules_note(it).unwrap_or_default(), 0))
+        .block(0, "counts", readiness_table(it).to_string())
+        .block(2, "pairs", pair_table(it).to_string())
+        .block(6, "how sure", how_sure(it))
+        .block(3, "charge and fuel", charge_table(it).to_string())
+        .block(4, "hours", span_table(it).to_string())
+        .block(4, "a normal month", text(month_table(it)))
+        .block(7, "what the heads mean", notes(it))
+        .block(8, "trials to look at", text(replay_table(it, replay)))
 }
 
 /// Columns that a paragraph may take.

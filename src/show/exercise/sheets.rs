@@ -10,6 +10,7 @@ use super::super::text::{clean, lines};
 use super::super::words::{full, hours, number, percent, trimmed, volts};
 use crate::decide::exercise::{Exercise, Sheet, SheetRow};
 use crate::scenario::club::Handover;
+use crate::show::cautions::words;
 
 /// A word for a file: letters, digits and hyphens of a name.
 #[must_use]
@@ -133,8 +134,11 @@ fn how_to_read(sheet: &Sheet) -> String {
     )
 }
 
-/// The usual cautions.
-const CAUTIONS: &str = "A generator runs outdoors only, away from tents and windows: its exhaust kills. Let it cool before refuelling. Put a fuse at every pack: a pack can burn a wrench. Do not charge lithium iron phosphate below 0 \u{b0}C. Local codes and licensed practice come before this sheet.";
+/// The cautions of the station.
+fn caution_words(sheet: &Sheet) -> String {
+    let lines: Vec<&str> = sheet.cautions.iter().map(|it| words(*it).line).collect();
+    lines.join(" ")
+}
 
 /// The band of a row: `28 (24 to 31)`; without width none.
 fn band(values: [f64; 3], places: usize) -> (String, String) {
@@ -193,7 +197,7 @@ pub fn text((exercise, sheet): (&Exercise, &Sheet)) -> String {
             row.at.format("%H:%M")
         );
     }
-    for words in [how_to_read(sheet), CAUTIONS.to_owned()] {
+    for words in [how_to_read(sheet), caution_words(sheet)] {
         let _ = writeln!(out);
         for line in lines(&words, 80, (0, 0)) {
             let _ = writeln!(out, "{line}");
@@ -271,7 +275,8 @@ pub fn html((exercise, sheet): (&Exercise, &Sheet)) -> String {
     }
     let station = escaped(&sheet.station);
     format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{station}: {title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{station}</h1>\n<p class=\"of\">{title}{invented}</p>\n<dl>\n{facts}</dl>\n<table>\n<caption>What the meter should show, hour by hour; the columns on the right are for the pen.</caption>\n<thead><tr><th class=\"w\">Time</th><th class=\"w\">Watch</th><th>Ah left</th><th>band</th><th>Volts</th><th>band</th><th class=\"pen\">Read V</th><th class=\"pen\">Read Ah</th><th class=\"pen\">Remarks</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n<p class=\"small\">{read}</p>\n<p class=\"small\">{CAUTIONS}</p>\n</body>\n</html>\n",
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>{station}: {title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{station}</h1>\n<p class=\"of\">{title}{invented}</p>\n<dl>\n{facts}</dl>\n<table>\n<caption>What the meter should show, hour by hour; the columns on the right are for the pen.</caption>\n<thead><tr><th class=\"w\">Time</th><th class=\"w\">Watch</th><th>Ah left</th><th>band</th><th>Volts</th><th>band</th><th class=\"pen\">Read V</th><th class=\"pen\">Read Ah</th><th class=\"pen\">Remarks</th></tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n<p class=\"small\">{read}</p>\n<p class=\"small\">{cautions}</p>\n</body>\n</html>\n",
+        cautions = escaped(&caution_words(sheet)),
         title = escaped(&sheet.title),
         invented =
             sheet.invented.as_ref().map_or(String::new(), |it| format!("<br>{}", escaped(it))),

@@ -2,6 +2,7 @@
 
 use super::super::compare::table::folded;
 use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::page_text::Page;
 use super::super::tables::{Side, Table};
 use super::super::text::clean;
 use super::super::words::{EnergyUnit, hours, number, percent, trimmed};
@@ -28,20 +29,24 @@ fn short(name: &str) -> String {
 /// The text of a club. Warnings are not in it.
 #[must_use]
 pub fn exercise_table(exercise: &Exercise) -> String {
-    let blocks = [
-        format!("{}\n{}", exercise.sentence, who_first(exercise)),
-        ready_table(exercise).to_string(),
-        format!("{}\n", how_sure(exercise)),
-        station_table(exercise).to_string(),
-        energy_table(exercise).to_string(),
-        point_table(exercise).map_or(String::new(), |table| table.to_string()),
-        spares_text(exercise),
-        member_table(exercise).map_or(String::new(), |table| table.to_string()),
-        format!("{}{}", packing_table(exercise), packing_items(exercise)),
-        look_at(exercise),
-    ];
-    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
-    kept.join("\n")
+    exercise_page(exercise).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn exercise_page(exercise: &Exercise) -> Page {
+    let text = |table: Option<Table>| table.map_or(String::new(), |table| table.to_string());
+    let packing = format!("{}{}", packing_table(exercise), packing_items(exercise));
+    Page::new(format!("{}\n{}", exercise.sentence, who_first(exercise)))
+        .block(0, "stations on the air", ready_table(exercise).to_string())
+        .block(5, "how sure", how_sure(exercise))
+        .block(1, "who runs out", station_table(exercise).to_string())
+        .block(6, "energy", energy_table(exercise).to_string())
+        .block(4, "charging point", text(point_table(exercise)))
+        .block(2, "spare packs", spares_text(exercise))
+        .block(7, "members", text(member_table(exercise)))
+        .block(3, "what each member brings", packing)
+        .block(8, "trials to look at", look_at(exercise))
 }
 
 /// How often the club and each station were ready.

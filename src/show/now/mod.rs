@@ -7,7 +7,7 @@ pub mod line;
 pub mod table;
 
 pub use line::{LONGEST_LINE, line};
-pub use table::{first_sentence, now_text};
+pub use table::{first_sentence, now_page, now_text};
 
 /// A number of hours, never rounded up: a day and a half is `36 h`, less than ten `9.5 h`.
 #[must_use]

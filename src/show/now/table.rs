@@ -4,6 +4,7 @@ use super::{hours_down, odds_words};
 use crate::decide::now::{EngineAdvice, Keying, Lasts, Now};
 use crate::show::compare::table::folded;
 use crate::show::odds::sentence::Words;
+use crate::show::page_text::Page;
 use crate::show::tables::{Side, Table};
 use crate::show::text::clean;
 use crate::show::words::{charge, full, moment, number, percent, short_moment, trimmed};
@@ -66,15 +67,23 @@ fn with_engine(advice: &EngineAdvice) -> String {
 /// The page.
 #[must_use]
 pub fn now_text(now: &Now) -> String {
-    let mut blocks = vec![format!("{}\n", now.sentence), about(now), tier_table(now).to_string()];
-    if let Some(table) = keying_table(now) {
-        blocks.push(table.to_string());
-    }
-    if let Some(advice) = &now.engine {
-        blocks.push(format!("Generator: {}\n", engine_words(advice, now)));
-    }
-    blocks.push(format!("To read out ({} characters)\n  {}\n", now.line.chars().count(), now.line));
-    blocks.join("\n")
+    now_page(now).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn now_page(now: &Now) -> Page {
+    let rules = "Each row holds one tier; no rule sheds loads. With your rules: `odds`.";
+    let keying = keying_table(now).map_or(String::new(), |table| table.to_string());
+    let engine = now.engine.as_ref().map_or(String::new(), |advice| {
+        folded(&format!("Generator: {}", engine_words(advice, now)), 0)
+    });
+    let line = format!("To read out ({} characters)\n  {}", now.line.chars().count(), now.line);
+    Page::new(format!("{}\n{}  {rules}", now.sentence, about(now)))
+        .block(0, "hours in each tier", tier_table(now).to_string())
+        .block(3, "minutes of transmitting", keying)
+        .block(1, "generator", engine)
+        .block(2, "the line to read out", line)
 }
 
 fn about(now: &Now) -> String {

@@ -23,7 +23,7 @@ use super::words::number;
 use crate::decide::odds::{Answers, Odds, Subject};
 
 pub use sentence::first_sentence;
-pub use table::odds_table;
+pub use table::{odds_page, odds_table};
 
 /// Everything that a picture of many trials draws from.
 #[derive(Clone, Copy)]

@@ -2,6 +2,7 @@
 //! how bad the bad cases are, energy, hours in each tier, and the trials to look at.
 
 use super::super::compare::table::folded;
+use super::super::page_text::Page;
 use super::super::tables::{Side, Table};
 use super::super::text::clean;
 use super::super::words::{EnergyUnit, hours, number, percent, trimmed};
@@ -13,18 +14,42 @@ use crate::decide::odds::result::{Quantiles, Within};
 /// Warnings are not in it.
 #[must_use]
 pub fn odds_table(odds: &Odds, replay: &str) -> String {
-    let blocks = [
-        format!("{}\n{}\n", first_sentence(odds), folded(&whose(odds), 0)),
-        readiness_table(odds).to_string(),
-        format!("{}\n", how_sure(odds)),
-        cause_table(odds).map_or(String::new(), |table| table.to_string()),
-        case_table(odds).to_string(),
-        energy_table(odds).to_string(),
-        tier_table(odds).map_or(String::new(), |table| table.to_string()),
-        replay_table(odds, replay).to_string(),
-    ];
-    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
-    kept.join("\n")
+    odds_page(odds, replay).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn odds_page(odds: &Odds, replay: &str) -> Page {
+    let text = |table: Option<Table>| table.map_or(String::new(), |table| table.to_string());
+    let lead = format!(
+        "{}\n{}\n{}",
+        first_sentence(odds),
+        folded(&whose(odds), 0),
+        folded(&rests_on(odds), 0)
+    );
+    Page::new(lead)
+        .block(0, "hours on the air", readiness_table(odds).to_string())
+        .block(4, "how sure", how_sure(odds))
+        .block(1, "causes", text(cause_table(odds)))
+        .block(2, "bad cases", case_table(odds).to_string())
+        .block(5, "energy", energy_table(odds).to_string())
+        .block(3, "hours in tiers", text(tier_table(odds)))
+        .block(6, "trials to look at", replay_table(odds, replay).to_string())
+}
+
+/// By which rule the loads were shed, and which command holds one tier instead.
+fn rests_on(odds: &Odds) -> String {
+    let rules = if odds.tier_h.len() > 1 {
+        "Your rules shed loads; `now` tells how long one tier lasts, `card` finds other rules. "
+    } else {
+        ""
+    };
+    let known = if odds.as_stated.is_some() {
+        "The inputs that the scenario calls uncertain are drawn too."
+    } else {
+        "Your numbers are taken as exact."
+    };
+    format!("{rules}{known}")
 }
 
 /// How many trials were still on the air after some hours, and how sure that is.

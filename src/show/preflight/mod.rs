@@ -3,10 +3,12 @@
 //! Lives here: text of 80 columns, and the entries of its table for pages. Does not live here: what
 //! is examined (`decide::preflight`), and the picture of the station ([`super::diagram`]).
 
+mod guesses;
 mod screen;
 mod table;
 
-pub use screen::{Beside, LINES, first_screen, screen_lines};
+pub use guesses::{Unsure, guesses_text};
+pub use screen::{Beside, first_screen};
 pub use table::{
     always_on_table, amount, bases, finding_table, first_sentence, notes, preflight_text, unstated,
 };

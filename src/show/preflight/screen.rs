@@ -5,16 +5,17 @@
 
 use super::table::{folded, to_mend, unstated, word};
 use crate::decide::preflight::{Finding, Severity};
+use crate::show::page_text::{room, screen_lines};
 use crate::show::text::{clean, lines};
 
-/// Lines of a screen of 80 columns, warnings included.
-pub const LINES: usize = 24;
 /// Columns of a line.
 const WIDTH: usize = 80;
 
 /// What stands on the screen besides findings.
 #[derive(Debug, Clone, Default)]
 pub struct Beside {
+    /// Columns of the screen.
+    pub columns: usize,
     /// The first line, with its counts.
     pub head: String,
     /// Lines that each warning takes when printed.
@@ -51,7 +52,7 @@ struct Choice {
 /// Something more that the screen could show.
 type More = Box<dyn Fn(&mut Choice)>;
 
-/// The first screen: at most [`LINES`] lines unless serious findings need more.
+/// The first screen: at most [`room`] lines, unless serious findings need more.
 #[must_use]
 pub fn first_screen(findings: &[Finding], beside: &Beside) -> Screen {
     let cautions = findings.iter().filter(|it| it.severity == Severity::Caution).count();
@@ -83,7 +84,7 @@ pub fn first_screen(findings: &[Finding], beside: &Beside) -> Screen {
     for option in options {
         let mut tried = best.clone();
         option(&mut tried);
-        if printed_lines(findings, beside, &tried) <= LINES {
+        if printed_lines(findings, beside, &tried) <= room(beside.columns) {
             best = tried;
         }
     }
@@ -94,16 +95,10 @@ pub fn first_screen(findings: &[Finding], beside: &Beside) -> Screen {
     }
 }
 
-/// Lines that a text takes on a screen of 80 columns.
-#[must_use]
-pub fn screen_lines(text: &str) -> usize {
-    text.lines().map(|line| line.chars().count().div_ceil(WIDTH).max(1)).sum()
-}
-
 fn printed_lines(findings: &[Finding], beside: &Beside, choice: &Choice) -> usize {
     let warned = beside.warning_lines.iter().zip(&choice.warnings).filter(|it| *it.1);
-    screen_lines(&text_of(findings, beside, choice))
-        + screen_lines(&more_warnings(choice))
+    screen_lines(&text_of(findings, beside, choice), beside.columns)
+        + screen_lines(&more_warnings(choice), beside.columns)
         + warned.map(|(lines, _)| lines).sum::<usize>()
 }
 

@@ -14,7 +14,7 @@ pub mod worksheet;
 use super::canvas::Picture;
 use crate::decide::size::Sizing;
 
-pub use table::size_table;
+pub use table::{size_page, size_table};
 
 /// The pictures of a search for sizes.
 #[must_use]

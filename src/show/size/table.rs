@@ -1,6 +1,7 @@
 //! A search for sizes as a page of text, 80 columns wide.
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::page_text::Page;
 use super::super::tables::{Side, Table};
 use super::super::text::{clean, lines};
 use super::super::words::{number, trimmed};
@@ -19,25 +20,31 @@ const COLUMNS: usize = 80;
 /// The text of a search for sizes.
 #[must_use]
 pub fn size_table(sizing: &Sizing) -> String {
-    let mut blocks = vec![
-        wrapped(&first_sentence(sizing), 0)
-            + &wrapped(
-                &format!("{}; strategy \"{}\"", clean(&sizing.title), clean(&sizing.strategy)),
-                0,
-            ),
-        stations_table(sizing).map_or(String::new(), |(counted, table)| {
-            format!("{}{table}", wrapped(&format!("{counted}:"), 0))
-        }),
-        told(sizing).iter().map(|said| wrapped(said, 2)).collect::<String>(),
-        corner_table(sizing).map_or(String::new(), |table| table.to_string()),
-    ];
-    if let Some(hand) = &sizing.worksheet {
-        blocks.push(worksheet_table(hand).to_string());
-        blocks.push(hand.worksheet.sources.iter().map(|said| wrapped(said, 2)).collect());
-        blocks.push(wrapped(&hand_said(sizing), 2));
+    size_page(sizing).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn size_page(sizing: &Sizing) -> Page {
+    let whose = format!("{}; strategy \"{}\"", clean(&sizing.title), clean(&sizing.strategy));
+    let stations = stations_table(sizing).map_or(String::new(), |(counted, table)| {
+        format!("{}{table}", wrapped(&format!("{counted}:"), 0))
+    });
+    let mut page = Page::new(wrapped(&first_sentence(sizing), 0) + &wrapped(&whose, 0))
+        .block(0, "stations", stations);
+    for (place, said) in told(sizing).iter().enumerate() {
+        page = page.block(1 + place, "what changes with each step", wrapped(said, 2));
     }
-    blocks.retain(|block| !block.trim().is_empty());
-    blocks.join("\n")
+    let corners = corner_table(sizing).map_or(String::new(), |table| table.to_string());
+    page = page.block(20, "other smallest stations", corners);
+    if let Some(hand) = &sizing.worksheet {
+        let sources: String = hand.worksheet.sources.iter().map(|said| wrapped(said, 2)).collect();
+        page = page
+            .block(22, "sizing worksheet", worksheet_table(hand).to_string())
+            .block(22, "sizing worksheet", sources)
+            .block(21, "sizing worksheet", wrapped(&hand_said(sizing), 2));
+    }
+    page
 }
 
 /// A text folded at spaces, each line set in.

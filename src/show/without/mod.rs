@@ -16,7 +16,7 @@ use super::theme::SUBTITLE;
 use crate::decide::without::Without;
 
 pub use sentence::{first_sentence, measure_sentence};
-pub use table::without_table;
+pub use table::{without_page, without_table};
 
 /// All pictures: what each loss costs; what each guess does, where there are guesses.
 #[must_use]

@@ -2,6 +2,7 @@
 
 use super::super::compare::table::{cut, folded};
 use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::page_text::Page;
 use super::super::tables::{Side, Table};
 use super::super::text::clean;
 use super::super::words::{listed, trimmed};
@@ -16,17 +17,19 @@ const NAME: usize = 34;
 /// The text. Warnings are not in it.
 #[must_use]
 pub fn without_table(it: &Without) -> String {
-    let blocks = [
-        format!("{}\n", folded(&first_sentence(it), 0)),
-        format!("{}\n", folded(&whose(it), 0)),
-        format!("{}\n", folded(&measure_sentence(it), 0)),
-        lost_table(it).to_string(),
-        format!("{}\n", folded(&lost_note(it), 2)),
-        swing_table(it).map_or(String::new(), |table| table.to_string()),
-        spread_note(it),
-    ];
-    let kept: Vec<String> = blocks.into_iter().filter(|block| !block.trim().is_empty()).collect();
-    kept.join("\n")
+    without_page(it).full()
+}
+
+/// The same as blocks.
+#[must_use]
+pub fn without_page(it: &Without) -> Page {
+    let lead = format!("{}\n{}", folded(&first_sentence(it), 0), folded(&whose(it), 0));
+    Page::new(lead)
+        .block(0, "parts", lost_table(it).to_string())
+        .block(1, "what to measure", folded(&measure_sentence(it), 0))
+        .block(3, "what the heads mean", folded(&lost_note(it), 2))
+        .block(2, "guesses", swing_table(it).map_or(String::new(), |table| table.to_string()))
+        .block(4, "how far guesses vary", spread_note(it))
 }
 
 /// What the station survives without each part.

@@ -240,7 +240,8 @@ impl Drawn {
             let at = first
                 + exposure.slices[slices.clone()]
                     .partition_point(|slice| slice.begins_h < storm.from_h);
-            if at < slices.end && sky.air_c(hour_of(at)) <= SNOWS_BELOW_C {
+            let told = at < slices.end && weather.is_told(hour_of(at));
+            if at < slices.end && !told && sky.air_c(hour_of(at)) <= SNOWS_BELOW_C {
                 self.snow_slices.push(at);
             }
         }
@@ -361,7 +362,7 @@ impl Drawn {
     }
 
     /// What storms multiply clearness by, hour by hour from the first that one may dim; the darker
-    /// counts where two meet.
+    /// counts where two meet. On a day of which an outlook speaks, the outlook says how dark it is.
     #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn darken(&mut self, prepared: &Prepared, hours: &Range<usize>) {
         self.storm_share.clear();
@@ -382,7 +383,7 @@ impl Drawn {
                 if self.storm_share.len() <= at {
                     self.storm_share.resize(at + 1, 1.0);
                 }
-                if storm.from_h <= middle_h(hour) {
+                if storm.from_h <= middle_h(hour) && !prepared.weather.is_told(hour) {
                     self.storm_share[at] = self.storm_share[at].min(storm.clearness_multiplier);
                 }
             }

@@ -210,6 +210,15 @@ impl Weather {
         (self.before + hour) / HOURS
     }
 
+    /// Whether an outlook speaks of the date of an hour: then no storm dims it besides.
+    #[must_use]
+    pub fn is_told(&self, hour: usize) -> bool {
+        match &self.kind {
+            Kind::Climate(sky) => sky.table.days()[self.day_of(hour)].told.is_some(),
+            Kind::Profile(_) | Kind::Measured(_) => false,
+        }
+    }
+
     /// The hour at which a date begins that is not the first.
     fn first_hour_of(&self, day: usize) -> usize {
         day * HOURS - self.before
