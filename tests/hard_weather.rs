@@ -126,6 +126,7 @@ fn an_empty_battery_wakes_with_the_sun_or_waits_for_a_hand() {
         assert!(ledger.rows[5..12].iter().all(|row| row.open_h == row.hours));
         // Nothing gives what controllers want once the board is open and the cells are empty.
         near(ledger.rows[11].standby_wh, 0.0, 1e-12);
+        assert_eq!(ledger.rows[11].heater_wh, 0.0);
     }
     assert!(served_wh(&by_charging.rows[13]) > 19.9);
     assert!(by_charging.rows[12].charged_ah > 1.0);
@@ -151,14 +152,15 @@ fn a_heater_warms_its_place_and_is_paid_for() {
     near(without.rows[40].battery_c, -10.0, 1e-9);
     // On for good: 12 K above the air after many lags; 2 W besides the controller's half watt.
     near(heated.rows[20].battery_c, 2.0, 1e-3);
-    near(heated.rows[20].standby_wh, 2.5, 1e-9);
+    near(heated.rows[20].standby_wh, 0.5, 1e-9);
+    near(heated.rows[20].heater_wh, 2.0, 1e-9);
     // After an hour: -10 + 12 (1 - e^(-1/2)).
     near(heated.rows[1].battery_c, -10.0 + 12.0 * (1.0 - (-0.5_f64).exp()), 1e-9);
     // 128 Wh and 2.5 W: empty after two days, and then cold again.
     assert!(heated.rows[47].charge_end_share < 0.12);
     // A thermostat keeps near its point and draws a part of the time.
     let kept = run(&cold(json!({"power_w": 2, "on_below_c": -4, "rise_c": 12})));
-    let drawn_wh: f64 = kept.rows[10..34].iter().map(|row| row.standby_wh - 0.5).sum();
+    let drawn_wh: f64 = kept.rows[10..34].iter().map(|row| row.heater_wh).sum();
     let mean_c: f64 = kept.rows[10..34].iter().map(|row| row.battery_c).sum::<f64>() / 24.0;
     near(drawn_wh / 48.0, (mean_c + 10.0) / 12.0, 0.06);
     near(mean_c, -4.0, 1.5);

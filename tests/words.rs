@@ -10,6 +10,7 @@ use serde_json::Value;
 
 use crate::support::retired::{RETIRED, found, long_sentences};
 use crate::support::shipped;
+use crate::support::texts::texts_of;
 
 /// Sentences as they once stood in the program.
 const PLANTED: [&str; 12] = [
@@ -208,4 +209,49 @@ fn help_has_no_retired_phrase() {
         wrong.extend(found(&text.to_string()).into_iter().map(|it| format!("{name:?}: {it}")));
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Where retired words stand on purpose: the table of old names.
+const OLD_NAMES: &[&str] = &["scenario/renamed.rs", "scenario/renamed/tests.rs"];
+
+#[test]
+fn comments_and_sentences_of_the_source_have_no_retired_phrase() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut open = vec![src.clone()];
+    let (mut wrong, mut read) = (Vec::new(), 0);
+    while let Some(folder) = open.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+                continue;
+            }
+            let name = path.strip_prefix(&src).unwrap().display().to_string();
+            if !name.ends_with(".rs") || OLD_NAMES.contains(&name.as_str()) {
+                continue;
+            }
+            for it in texts_of(&std::fs::read_to_string(&path).unwrap()) {
+                read += 1;
+                wrong.extend(found(&it.text).iter().map(|said| format!("{name}:{}: {said}", it.line)));
+            }
+        }
+    }
+    assert!(read > 5_000, "only {read} texts");
+    wrong.sort();
+    assert!(wrong.is_empty(), "{} retired phrases:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+#[test]
+fn texts_of_a_source_are_its_comments_and_sentences() {
+    let source = "//! One.\n//! Two.\nfn a() { // three\n let b = \"a long \\\n   sentence\"; let c = '\"';\n \
+                  let d: &'static str = r#\"raw \" text here\"#; \"two words\" }\n";
+    let texts: Vec<(usize, String)> =
+        texts_of(source).into_iter().map(|it| (it.line, it.text)).collect();
+    assert_eq!(
+        texts,
+        [
+            (1, " One.\n Two.\n three\n".to_owned()),
+            (4, "a long sentence".to_owned())
+        ]
+    );
 }

@@ -43,7 +43,10 @@ pub fn run(args: &SizeArgs) -> Result<(), Error> {
     let watch = Arc::new(Watch::default());
     progress::stop_on_interrupt(&watch);
     let found = progress::shown(&watch, None, || {
-        size::size(&scenario, &base_dir(&args.scenario), &options, &watch)
+        let base_dir = base_dir(&args.scenario);
+        let mut sizing = size::size(&scenario, &base_dir, &options, &watch)?;
+        sizing.by_tier = size::by_tier(&scenario, &base_dir, &options, sizing.least, &watch)?;
+        Ok(sizing)
     });
     let mut beside = Beside::of(&args.results);
     loaded.tell_warnings(&mut beside);

@@ -5,8 +5,8 @@ use super::bins::Bin;
 use super::canvas::{Canvas, Point, Rect};
 use super::span::Span;
 use super::theme::{
-    DRAWN_FILL, Fill, GENERATOR_FILL, LOSS_FILL, MAINS_FILL, OWN_DRAW_FILL, REFUSED_PEN,
-    SERVED_FILL, STORED_FILL, SUN_FILL, UNSERVED_FILL, VEHICLE_FILL,
+    DRAWN_FILL, Fill, GENERATOR_FILL, HEATER_FILL, LOSS_FILL, MAINS_FILL, REFUSED_PEN, SERVED_FILL,
+    STANDBY_FILL, STORED_FILL, SUN_FILL, UNSERVED_FILL, VEHICLE_FILL,
 };
 use crate::simulate::ledger::Origin;
 
@@ -48,7 +48,8 @@ pub fn lines(span: &Span, bins: &[Bin]) -> Vec<Line> {
         ("from the battery, net", Look::Up(DRAWN_FILL), of(&|b| (-b.stored_change_wh).max(0.0))),
         ("sun refused", Look::Outline, of(&|b| b.refused_wh())),
         ("loads served", Look::Down(SERVED_FILL), of(&|b| b.served_wh)),
-        ("own draw", Look::Down(OWN_DRAW_FILL), of(&|b| b.standby_wh)),
+        ("controllers, standby", Look::Down(STANDBY_FILL), of(&|b| b.standby_wh)),
+        ("battery heater", Look::Down(HEATER_FILL), of(&|b| b.heater_wh)),
         ("losses", Look::Down(LOSS_FILL), of(&|b| b.loss_wh)),
         ("into the battery, net", Look::Down(STORED_FILL), of(&|b| b.stored_change_wh.max(0.0))),
         ("unserved", Look::Missing, of(&|b| b.unserved_wh)),

@@ -64,6 +64,8 @@ pub struct Bin {
     pub shed_wh: f64,
     /// What controllers drew themselves.
     pub standby_wh: f64,
+    /// What the heater of the battery drew.
+    pub heater_wh: f64,
     /// All losses.
     pub loss_wh: f64,
     /// Into the battery less out of it.
@@ -104,6 +106,7 @@ impl Bin {
             unserved_wh: 0.0,
             shed_wh: 0.0,
             standby_wh: 0.0,
+            heater_wh: 0.0,
             loss_wh: 0.0,
             stored_change_wh: 0.0,
             stored_in_wh: 0.0,
@@ -179,6 +182,7 @@ pub fn gather(span: &Span, grain: Grain) -> Vec<Bin> {
         }
         bin.shed_wh += row.shed_wh;
         bin.standby_wh += row.standby_wh;
+        bin.heater_wh += row.heater_wh;
         bin.loss_wh += row.losses.total_wh();
         let change_wh = row.stored_end_wh - row.stored_start_wh;
         bin.stored_change_wh += change_wh;

@@ -45,7 +45,7 @@ const POWER_PLACES: usize = 6;
 
 // A table reads best as a table.
 #[rustfmt::skip]
-const SPECS: [Spec; 56] = [
+const SPECS: [Spec; 57] = [
     spec("start_utc", "", "beginning of the step, UTC", Text(|r, _| {
         r.start.to_utc().to_rfc3339_opts(SecondsFormat::Secs, true)
     })),
@@ -101,6 +101,7 @@ const SPECS: [Spec; 56] = [
     spec("unserved_w", "W", "demand not delivered, all groups",
         Energy(|r| r.groups.iter().map(|g| g.unserved_wh).sum())),
     spec("standby_w", "W", "what controllers drew themselves", Energy(|r| r.standby_wh)),
+    spec("heater_w", "W", "what the heater of the battery drew", Energy(|r| r.heater_wh)),
     spec("wiring_loss_w", "W", "resistance of main feed and group wires", Energy(|r| r.losses.wiring_wh)),
     spec("battery_resistance_loss_w", "W", "resistance of battery and pack",
         Energy(|r| r.losses.battery_resistance_wh)),

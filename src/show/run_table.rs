@@ -140,7 +140,8 @@ pub fn energy_table(ledger: &Ledger, summary: &Summary) -> Table {
     let losses = &summary.losses_wh;
     let went = [
         ("loads served", summary.served_wh),
-        ("own consumption", summary.standby_wh),
+        ("controllers, standby", summary.standby_wh),
+        ("battery heater", summary.heater_wh),
         ("wiring loss", losses.wiring_wh),
         ("battery resistance", losses.battery_resistance_wh),
         ("battery hysteresis", losses.battery_hysteresis_wh),

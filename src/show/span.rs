@@ -59,6 +59,7 @@ fn is_sound(row: &Row) -> bool {
         row.supply_share,
         row.shed_wh,
         row.standby_wh,
+        row.heater_wh,
         losses,
         row.stored_start_wh,
         row.stored_end_wh,

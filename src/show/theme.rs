@@ -201,7 +201,9 @@ pub const SERVED_FILL: Fill = plain(SLATE_MID);
 /// Load not served.
 pub const UNSERVED_FILL: Fill = hatched(CRIMSON_PALE, Hatch::Falling, CRIMSON, 4.0);
 /// What controllers draw themselves.
-pub const OWN_DRAW_FILL: Fill = hatched(CLAY, Hatch::Falling, PAPER, 5.0);
+pub const STANDBY_FILL: Fill = hatched(CLAY, Hatch::Falling, PAPER, 5.0);
+/// What the heater of the battery draws.
+pub const HEATER_FILL: Fill = hatched(CLAY, Hatch::Level, PAPER, 4.0);
 /// Losses.
 pub const LOSS_FILL: Fill = hatched(ASH, Hatch::Upright, QUIET, 5.0);
 /// Grid down.
@@ -225,7 +227,7 @@ pub const ONLY_ONE_FILL: Fill = plain(PETROL);
 /// The same where the trials are too few to call one of them better.
 pub const TOO_FEW_FILL: Fill = hatched(PAPER, Hatch::Falling, PETROL, 5.0);
 /// Fills that stand for quantities, with their names; the tests compare all pairs.
-pub const FILLS: [(&str, Fill); 12] = [
+pub const FILLS: [(&str, Fill); 13] = [
     ("sun", SUN_FILL),
     ("mains", MAINS_FILL),
     ("mains into the battery", MAINS_STORED_FILL),
@@ -236,7 +238,8 @@ pub const FILLS: [(&str, Fill); 12] = [
     ("out of the battery", DRAWN_FILL),
     ("served", SERVED_FILL),
     ("unserved", UNSERVED_FILL),
-    ("own draw", OWN_DRAW_FILL),
+    ("standby", STANDBY_FILL),
+    ("heater", HEATER_FILL),
     ("losses", LOSS_FILL),
 ];
 

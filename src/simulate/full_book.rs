@@ -1,7 +1,7 @@
 //! The book of the single run: rows of the ledger.
 //!
 //! Each loss is computed from its own formula; what does not add up stands in `residual_wh`.
-//! Balance of a phase: put on the bus = served + wiring + own draws + battery losses + change of
+//! Balance of a phase: put on the bus = served + wiring + standby draw + heater + battery losses + change of
 //! the energy stored.
 
 use super::causes::{cause_of, note};
@@ -74,6 +74,7 @@ impl FullBook {
             groups: vec![GroupFlows::default(); plan.heads.groups.len()],
             shed_wh: 0.0,
             standby_wh: 0.0,
+            heater_wh: 0.0,
             losses: Losses::default(),
             stored_start_wh: stored_wh,
             stored_end_wh: stored_wh,
@@ -205,7 +206,9 @@ impl Book<f64> for FullBook {
             wiring_wh += lost_wh * phase.served_share;
             bus_load_wh += bus_wh * phase.served_share;
         }
-        let own_wh = phase.standby_w * hours;
+        // One product, as in the book of the trials.
+        let own_wh = (phase.standby_w + phase.heater_w) * hours;
+        let (standby_wh, heater_wh) = (phase.standby_w * hours, phase.heater_w * hours);
         // Loads that the supply carries.
         let mut carried_served_wh = 0.0;
         for (watts, flows) in profile.carried_groups_w.iter().zip(&mut row.groups) {
@@ -318,11 +321,13 @@ impl Book<f64> for FullBook {
         row.charged_ah += phase.charged_ah.max(0.0);
         row.discharged_ah += (-phase.charged_ah).max(0.0);
         row.shed_wh += profile.shed_w * hours;
-        row.standby_wh += own_wh;
+        row.standby_wh += standby_wh;
+        row.heater_wh += heater_wh;
         row.residual_wh += bus_wh + carried_wh
             - served_wh
             - carried_served_wh
-            - own_wh
+            - standby_wh
+            - heater_wh
             - losses.total_wh()
             - stored_wh;
         row.losses.add(&losses);

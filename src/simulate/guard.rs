@@ -131,7 +131,8 @@ fn row(row: &Row) -> Result<(), Impossible> {
     let origin = &row.served_origin;
     for (what, value) in [
         ("the energy shed, Wh", row.shed_wh),
-        ("the own draw of controllers, Wh", row.standby_wh),
+        ("the standby draw of controllers, Wh", row.standby_wh),
+        ("the draw of the heater, Wh", row.heater_wh),
         ("the losses, Wh", row.losses.total_wh()),
         ("the energy stored at its start, Wh", row.stored_start_wh),
         ("the energy stored at its end, Wh", row.stored_end_wh),

@@ -64,6 +64,8 @@ pub struct Row {
     pub shed_wh: f64,
     /// What controllers drew themselves, Wh.
     pub standby_wh: f64,
+    /// What the heater of the battery drew, Wh.
+    pub heater_wh: f64,
     /// Losses.
     pub losses: Losses,
     /// Energy in the battery when the step began, Wh.

@@ -64,6 +64,8 @@ pub struct Phase<F: Lane> {
     pub gain: F,
     /// What controllers drew themselves, W.
     pub standby_w: F,
+    /// What the heater of the battery drew, W.
+    pub heater_w: F,
     /// Put on the bus by each source, Wh.
     pub used_wh: [F; MOST_SOURCES],
     /// What each source could have put there within its current limit, Wh.
@@ -106,6 +108,7 @@ impl<F: Lane> Phase<F> {
             resistance_ohm: self.resistance_ohm.lane(lane),
             gain: self.gain.lane(lane),
             standby_w: self.standby_w.lane(lane),
+            heater_w: self.heater_w.lane(lane),
             used_wh: self.used_wh.map(|value| value.lane(lane)),
             within_limit_wh: self.within_limit_wh.map(|value| value.lane(lane)),
             offered_w: self.offered_w.map(|value| value.lane(lane)),

@@ -101,6 +101,8 @@ pub struct Summary {
     pub fuel_l: f64,
     /// What controllers drew themselves.
     pub standby_wh: f64,
+    /// What the heater of the battery drew.
+    pub heater_wh: f64,
     /// Charge put into the battery, Ah.
     pub charged_ah: f64,
     /// Charge taken out of it, Ah.
@@ -223,6 +225,7 @@ pub fn summarise(plan: &Plan, ledger: &Ledger) -> Summary {
         generator_h: total(&|row| row.generator_h),
         fuel_l: total(&|row| row.fuel_l),
         standby_wh: total(&|row| row.standby_wh),
+        heater_wh: total(&|row| row.heater_wh),
         charged_ah: total(&|row| row.charged_ah),
         discharged_ah: total(&|row| row.discharged_ah),
         losses_wh,

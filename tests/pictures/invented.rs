@@ -240,6 +240,7 @@ impl Station {
                 groups: vec![group(0.8), group(0.2)],
                 shed_wh: full_wh - load_wh,
                 standby_wh: own_wh,
+                heater_wh: 0.0,
                 losses,
                 stored_start_wh: stored_wh,
                 stored_end_wh: stored_end,
@@ -391,6 +392,7 @@ pub fn summary_of(ledger: &Ledger) -> Summary {
         at_65_percent: None,
         packs: longwatch::scenario::Named::new(),
         standby_wh: sum(&|r| r.standby_wh),
+        heater_wh: sum(&|r| r.heater_wh),
         charged_ah: sum(&|r| r.charged_ah),
         discharged_ah: sum(&|r| r.discharged_ah),
         losses_wh: Losses {

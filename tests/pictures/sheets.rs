@@ -173,13 +173,14 @@ fn values_that_are_not_numbers_are_left_out_and_told() {
 
 #[test]
 fn no_value_makes_a_picture_fail() {
-    let fields: [fn(&mut Row) -> &mut f64; 22] = [
+    let fields: [fn(&mut Row) -> &mut f64; 23] = [
         |r| &mut r.hours,
         |r| &mut r.daylight_share,
         |r| &mut r.grid_share,
         |r| &mut r.supply_share,
         |r| &mut r.shed_wh,
         |r| &mut r.standby_wh,
+        |r| &mut r.heater_wh,
         |r| &mut r.losses.wiring_wh,
         |r| &mut r.stored_start_wh,
         |r| &mut r.stored_end_wh,

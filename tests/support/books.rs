@@ -9,7 +9,8 @@ use longwatch::simulate::ledger::{Losses, Row};
 pub fn balance_wh(row: &Row, losses: &Losses) -> f64 {
     let used: f64 = row.sources.iter().map(|source| source.used_wh).sum();
     let served: f64 = row.groups.iter().map(|group| group.served_wh).sum();
-    used - served - row.standby_wh - losses.total_wh() - (row.stored_end_wh - row.stored_start_wh)
+    let own = row.standby_wh + row.heater_wh;
+    used - served - own - losses.total_wh() - (row.stored_end_wh - row.stored_start_wh)
 }
 
 pub fn throughput_wh(row: &Row) -> f64 {

@@ -9,6 +9,7 @@ pub mod measure;
 pub mod retired;
 pub mod shipped;
 pub mod stations;
+pub mod texts;
 
 use std::path::Path;
 

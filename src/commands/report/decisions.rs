@@ -22,8 +22,6 @@ use crate::simulate::trials::Watch;
 const BESIDES: u64 = 500;
 /// Months of normal operation of each.
 const MONTHS_BESIDES: u64 = 128;
-/// Trials of each of the many stations to choose from.
-const TO_CHOOSE_FROM: u64 = 300;
 /// Odds that a card keeps first, where the scenario states no target.
 const CARD_ODDS: f64 = 0.95;
 
@@ -146,12 +144,17 @@ fn sized(
         lowest_tier: target.lowest_tier,
         lines: false,
         minimize: None,
-        trials: play.trials.min(TO_CHOOSE_FROM),
+        trials: play.trials,
         seed: play.seed,
         threads: play.threads,
     };
     match size::size(&scenario, base, &options, watch) {
         Ok(mut sizing) => {
+            sizing.by_tier = match size::by_tier(&scenario, base, &options, sizing.least, watch) {
+                Ok(found) => found,
+                Err(Trouble::Failed(error)) => return Err(error),
+                Err(_) => size::tiers::ByTier::default(),
+            };
             sizing.sentence = crate::show::size::sentence::first_sentence(&sizing);
             Ok(Ok(sizing))
         }

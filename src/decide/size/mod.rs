@@ -4,7 +4,7 @@
 //! many a station needs ([`rounds`]), the walk along the smallest stations that reach the target
 //! ([`staircase`]), the choice and its confirmation on trials that nobody has seen ([`confirm`]), what
 //! lies beyond the ladders ([`limits`]), when stations fail ([`season`]), where more is not better
-//! ([`breaks`]), and what it comes to ([`result`]). Does not live here: how a trial runs, words, pictures.
+//! ([`breaks`]), the smallest station for each tier ([`mod@tiers`]), and the result ([`result`]). Does not live here: how a trial runs, words, pictures.
 
 pub mod bench;
 pub mod breaks;
@@ -16,6 +16,7 @@ pub mod rounds;
 mod search;
 pub mod season;
 pub mod staircase;
+pub mod tiers;
 
 use crate::error::Error;
 use crate::plan::compile::CompileProblem;
@@ -24,6 +25,7 @@ use crate::scenario::schedule::Grid;
 
 pub use result::Sizing;
 pub use search::size;
+pub use tiers::by_tier;
 
 /// Trials of a station when nobody says how many.
 pub const USUAL_TRIALS: u64 = 10_000;

@@ -8,6 +8,7 @@ use super::confirm::{Checked, Neighbour};
 use super::ladder::{Ladders, Place};
 use super::limits::Limits;
 use super::season::Season;
+use super::tiers::ByTier;
 use crate::decide::hand_method::{Steps, Worksheet};
 use crate::decide::odds::Occasion;
 use crate::scenario::choices::PriceAndMass;
@@ -140,6 +141,8 @@ pub struct Sizing {
     pub worksheet: Option<ByHand>,
     /// Where more is not better.
     pub breaks: Breaks,
+    /// The smallest stations for other lowest tiers.
+    pub by_tier: ByTier,
     /// How much had to be simulated.
     pub effort: Effort,
     /// Every station that search simulated, in the order of the ladders.

@@ -11,6 +11,7 @@ use super::result::{ByHand, Contour, Effort, HandStation, Simulated, Sizing, Wan
 use super::rounds::{FIRST_ROUND, Side, at_least, shows};
 use super::season::Season;
 use super::staircase::{Staircase, corners, walk};
+use super::tiers::ByTier;
 use super::{Minimize, Options, Trouble};
 use crate::decide::hand_method;
 use crate::decide::odds::Occasion;
@@ -118,6 +119,7 @@ pub fn size(
         limits,
         season,
         worksheet: hand,
+        by_tier: ByTier::default(),
         options: ladders,
     })
 }

@@ -2,7 +2,7 @@
 
 use super::super::size::pictures;
 use super::super::size::sentence::first_sentence;
-use super::super::size::table::{corner_table, stations_table};
+use super::super::size::table::{corner_table, stations_table, tier_table};
 use super::super::size::told::told;
 use super::super::size::worksheet::worksheet_table;
 use super::material::Material;
@@ -20,15 +20,14 @@ pub fn frontier(it: &Material) -> Section {
         }
     };
     section.prose(first_sentence(found));
-    section.prose(
-        "Few trials a station were run for this page, so it errs to the larger station. The command \
-         \"longwatch size\" runs more, and draws the lines of other chances.",
-    );
     for picture in pictures(found) {
         section.picture(picture);
     }
     if let Some((counted, table)) = stations_table(found) {
         section.table(&counted, table);
+    }
+    if let Some(table) = tier_table(found) {
+        section.table("The smallest station for each lowest tier", table);
     }
     section.points(told(found).into_iter().map(Point::plain).collect());
     if let Some(table) = corner_table(found) {

@@ -1,5 +1,6 @@
 //! A search for sizes as a page of text, 80 columns wide.
 
+use super::super::compare::table::cut;
 use super::super::odds::sentence::{Words, exact_percent, whole};
 use super::super::page_text::Page;
 use super::super::tables::{Side, Table};
@@ -16,6 +17,8 @@ use crate::scenario::choices::PriceAndMass;
 
 /// Columns of a terminal.
 const COLUMNS: usize = 80;
+/// Columns of the name of a tier.
+const NAME: usize = 24;
 
 /// The text of a search for sizes.
 #[must_use]
@@ -32,6 +35,11 @@ pub fn size_page(sizing: &Sizing) -> Page {
     });
     let mut page = Page::new(wrapped(&first_sentence(sizing), 0) + &wrapped(&whose, 0))
         .block(0, "stations", stations);
+    page = page.block(
+        2,
+        "smallest station by tier",
+        tier_table(sizing).map_or(String::new(), |it| it.to_string()),
+    );
     for (place, said) in told(sizing).iter().enumerate() {
         page = page.block(1 + place, "what changes with each step", wrapped(said, 2));
     }
@@ -147,6 +155,26 @@ pub fn stations_table(sizing: &Sizing) -> Option<(String, Table)> {
         table.row(&cells);
     }
     Some((counted, table))
+}
+
+/// The smallest station for each tier that may be the lowest, side by side.
+#[must_use]
+pub fn tier_table(sizing: &Sizing) -> Option<Table> {
+    let tiers = &sizing.by_tier.tiers;
+    if tiers.is_empty() {
+        return None;
+    }
+    let mut table = Table::new(&heads(sizing, "Never below"));
+    for it in tiers {
+        let name = cut(&it.lowest_tier, NAME);
+        match &it.station {
+            Some(station) => row(&mut table, sizing, &name, station),
+            None => {
+                table.row(&[format!("  {name}"), "none".to_owned(), "enough".to_owned()]);
+            }
+        }
+    }
+    Some(table)
 }
 
 /// The corners of the staircase as the search found them, where every smallest station was not asked for.

@@ -2,17 +2,19 @@
 //! when it fails, and what to be wary of.
 
 use super::super::odds::sentence::{Words, exact_percent, whole};
+use super::super::text::clean;
 use super::super::words::{charge, moment, number};
 use super::sentence::{battery, counted, money, panels, station};
-use crate::decide::size::Sizing;
 use crate::decide::size::confirm::{Checked, Neighbour};
 use crate::decide::size::ladder::Place;
+use crate::decide::size::{Minimize, Sizing};
 use crate::scenario::problem::MONTHS;
 
 /// Every sentence, in the order in which people need them.
 #[must_use]
 pub fn told(sizing: &Sizing) -> Vec<String> {
     let mut said = Vec::new();
+    said.extend(forced_by_rules(sizing));
     said.extend(margin(sizing));
     said.extend(helps_more(sizing));
     said.extend(beyond(sizing));
@@ -49,6 +51,28 @@ fn capital(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().map_or(String::new(), |first| first.to_uppercase().to_string());
     format!("{first}{}", letters.as_str())
+}
+
+/// That the rules need a larger station than the loads that count.
+fn forced_by_rules(sizing: &Sizing) -> Option<String> {
+    let (chosen, enough) = (sizing.chosen.as_ref()?, sizing.by_tier.shed_at_once.as_ref()?);
+    let less = match (sizing.least, chosen.costs, enough.costs) {
+        (Minimize::Mass, now, then) => then.mass_kg? < now.mass_kg?,
+        (_, now, then) => then.price? < now.price?,
+    };
+    if !less {
+        return None;
+    }
+    let tier = sizing.wanted.lowest_tier.as_deref();
+    let tier = tier.or(sizing.by_tier.tiers.last().map(|it| it.lowest_tier.as_str()))?;
+    let price = enough.costs.price.filter(|price| *price > 0.0);
+    let price = price.map_or(String::new(), |it| format!(" for {}", money(&sizing.options, it)));
+    Some(format!(
+        "Your shedding rule forces the size. In \"{}\" from the start, {}{price} is enough. Change the \
+         rule first: it costs nothing (`card`).",
+        clean(tier),
+        station(&sizing.options, enough.place)
+    ))
 }
 
 /// How far the next smaller stations miss.

@@ -78,6 +78,7 @@ pub(super) fn settle_account<F: Lane>(
         resistance_ohm: course.resistance_ohm,
         gain: course.gain,
         standby_w: demand.standby_w * served,
+        heater_w: demand.heater_w * served,
         used_wh: [zero; MOST_SOURCES],
         within_limit_wh: [zero; MOST_SOURCES],
         offered_w: [zero; MOST_SOURCES],
@@ -109,7 +110,8 @@ pub(super) fn settle_account<F: Lane>(
     }
 
     // Volts in the highest state that lasts: what sources can still give is given first.
-    let mean_a = demand.current_a + (demand.power_w - demand.standby_w) / volts;
+    let own_w = demand.standby_w + demand.heater_w;
+    let mean_a = demand.current_a + (demand.power_w - own_w) / volts;
     let lasting_a = state.terms.lasting_current_a + state.terms.lasting_power_w / volts;
     let spare_a = spare_wh.most(zero) / (volts * hours.most(w.splat(1e-9)));
     let beyond_a = (lasting_a - mean_a - spare_a).most(zero);

@@ -12,9 +12,12 @@ use crate::simulate::state::{State, tier_in_force};
 pub(super) struct Demand<F: Lane> {
     /// Constant current, A.
     pub(super) current_a: F,
-    /// Constant power with the controllers' own, W.
+    /// Constant power with the own draws of controllers and heater, W.
     pub(super) power_w: F,
+    /// What controllers draw themselves, W.
     pub(super) standby_w: F,
+    /// What the heater of the battery draws, W.
+    pub(super) heater_w: F,
 }
 
 /// What the supply is doing.
@@ -81,9 +84,14 @@ pub(super) fn demand_now<F: Lane>(
         terms.first_rung
     };
     state.terms.take_rung(plan, rung);
-    let mut standby_w = F::select(state.flat, zero, w.splat(plan.standby_w));
-    if let Some(heater) = plan.heater {
-        standby_w = standby_w + F::select(heats(plan, state), w.splat(heater.draw_w), zero);
+    let standby_w = F::select(state.flat, zero, w.splat(plan.standby_w));
+    let heater_w = plan
+        .heater
+        .map_or(zero, |heater| F::select(heats(plan, state), w.splat(heater.draw_w), zero));
+    Demand {
+        current_a: state.terms.current_a,
+        power_w: state.terms.power_w + (standby_w + heater_w),
+        standby_w,
+        heater_w,
     }
-    Demand { current_a: state.terms.current_a, power_w: state.terms.power_w + standby_w, standby_w }
 }

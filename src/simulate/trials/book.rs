@@ -454,7 +454,7 @@ impl<F: Lane> LightBook<'_, F> {
         let full_wh = bus_wh - at_volts(now.wiring_w, volts) * hours;
         let served_wh = full_wh * served_share;
         let unserved_wh = now.unserved_w * hours + full_wh * (one - served_share);
-        let own_wh = F::select(runs, phase.standby_w * hours, zero);
+        let own_wh = F::select(runs, (phase.standby_w + phase.heater_w) * hours, zero);
         let carried_wh = now.carried_w * hours;
         self.served_wh = self.served_wh + served_wh + carried_wh;
         self.unserved_wh = self.unserved_wh + unserved_wh;
