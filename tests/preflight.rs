@@ -12,6 +12,7 @@ mod mended;
 mod programs;
 mod proposals;
 mod published;
+mod random_leads;
 mod screens;
 mod shedding;
 use crate::support;

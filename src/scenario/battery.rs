@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Named;
 use super::basis::{BasisOf, chrono_date::Date};
-use super::loads::Fused;
+use super::loads::{Fused, PackLead};
 
 /// One battery of one chemistry.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -61,6 +61,9 @@ pub struct LithiumIronPhosphate {
     /// absent. Examined by `check`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pack_fuse: Option<Fused>,
+    /// The lead of each pack or string to where they join; not stated when absent. Examined by `check`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack_lead: Option<PackLead>,
     /// Self-discharge at 20 deg C, share of rated capacity a month of 30 days.
     #[serde(default = "usual_self_discharge")]
     pub self_discharge_share_month: f64,
@@ -254,6 +257,9 @@ pub struct LeadAcid {
     /// absent. Examined by `check`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pack_fuse: Option<Fused>,
+    /// The lead of each pack or string to where they join; not stated when absent. Examined by `check`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack_lead: Option<PackLead>,
     /// Free opening for fresh air at the bottom of its box, and as much at the top, cm2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vent_opening_cm2: Option<f64>,

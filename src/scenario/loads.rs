@@ -44,6 +44,14 @@ pub struct Lead {
     pub notes: Option<String>,
 }
 
+/// The lead of a pack; its fuse is the `pack_fuse` of the battery.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PackLead {
+    /// The lead itself.
+    pub wire: Wire,
+}
+
 /// A two-conductor copper lead. Give `awg` or `mm2`, not both.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

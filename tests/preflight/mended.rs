@@ -239,9 +239,9 @@ fn three_strings_side_by_side_want_a_fuse_each() {
     // 2.4 x 5.8 = 13.92 A: a fuse of 15 A opens too late for a string of 5.8 A.
     assert_eq!(count(3, fused(15.0)), 1);
     let found = findings(&with(&json!({"arrays": {"a": {"count": 3}}})));
-    let mend = one(&found, Subject::StringFuse, "array “a”", "unfused").mend.clone().unwrap();
     // Without the label nobody knows how large it may be: no size is named.
-    assert!(mend.contains("`series_fuse_a`") && !mend.contains("10 A"), "{mend}");
+    let it = one(&found, Subject::FuseProposal, "strings of array “a”", "not stated");
+    assert!(it.sentence.contains("`series_fuse_a`") && it.proposal.is_none(), "{it:?}");
     // With the panels' label: 2 x 5.8 A into a string that allows 15 A, 3 x 5.8 A into the same, and
     // fuses up to what it says.
     let labelled = |more: Value| {
@@ -253,10 +253,11 @@ fn three_strings_side_by_side_want_a_fuse_each() {
     assert_eq!(count(4, labelled(json!({}))), 1);
     let mut patch = labelled(json!({}));
     patch["arrays"]["a"]["count"] = json!(4);
+    patch["check_limits"] = json!({"coldest_air_c": -20});
     let found = findings(&with(&patch));
-    let mend = one(&found, Subject::StringFuse, "array “a”", "unfused").mend.clone().unwrap();
     // 1.5625 x 5.8 = 9.06 A.
-    assert!(mend.contains("a fuse of 10 A (ISO 8820-3)"), "{mend}");
+    let it = one(&found, Subject::FuseProposal, "strings of array “a”", "proposed");
+    assert!(it.sentence.contains("A fuse of 10 A (ISO 8820-3)"), "{it:?}");
     assert_eq!(count(4, labelled(fused(15.0))), 0);
     assert_eq!(count(4, labelled(fused(20.0))), 1);
     // Nobody says how many of them stand in series.

@@ -252,6 +252,7 @@ fn battery(args: &NewArgs, battery_ah: f64) -> LithiumIronPhosphate {
         cell_overvoltage_v: None,
         short_circuit_a: None,
         pack_fuse: None,
+        pack_lead: None,
         cells_in_series: args.cells,
         strings: 1,
         capacity_ah: Some(battery_ah),

@@ -13,12 +13,11 @@ use super::ground::Ground;
 use super::leads::parallel;
 use super::missing::Missing;
 use super::panels::{COLD, disconnect_v};
-use super::propose::TO_CHECK;
 use crate::scenario::loads::{Fuse, Fused};
 use crate::scenario::sources::Array;
 use crate::station::ampacity::{INSULATION_C, allowable_a};
 use crate::station::fuse::{
-    NEAR_M, NEAR_SHEATHED_M, PANEL_SIDE, STRING_FUSE_MOST, STRINGS_WITHOUT_FUSE, at_least_a, choose,
+    NEAR_M, NEAR_SHEATHED_M, PANEL_SIDE, STRING_FUSE_MOST, STRINGS_WITHOUT_FUSE, at_least_a,
 };
 
 const CURRENT: &str = "NEC 690.8: 1.56 times the short-circuit current; 33 CFR 183.425 table 5";
@@ -158,13 +157,12 @@ fn strings(
     };
     let wants_a = PANEL_SIDE * push.string_a;
     let label_a = array.datasheet.and_then(|sheet| sheet.series_fuse_a);
-    let size = string_size(wants_a, label_a);
     let Some(fuse) = array.string_fuse.as_ref().and_then(Fused::fuse) else {
         let finding = unfused(about, strings, push.string_a, label_a);
         let over = finding.misses();
-        let mend = format!("In each string (`string_fuse`) {size}");
+        let mend = "In each string a fuse for direct current (`string_fuse`): what is proposed says its size.";
         if strings > 1.0 {
-            found.push(finding.when(over, Severity::Caution, &mend));
+            found.push(finding.when(over, Severity::Caution, mend));
         }
         return;
     };
@@ -177,8 +175,8 @@ fn strings(
         .value(fuse.rated_a, "A")
         .at_least(wants_a);
     let over = finding.misses();
-    let mend = format!("In each string {size}");
-    found.push(finding.when(over, Severity::Caution, &mend));
+    let mend = "In each string a fuse for direct current: what is proposed says its size.";
+    found.push(finding.when(over, Severity::Caution, mend));
     let opens = format!("The fuse of a string, {} A, opens before", num(fuse.rated_a, 1));
     let (most_a, sentence, basis) = match label_a {
         Some(label_a) => {
@@ -199,34 +197,11 @@ fn strings(
         .value(fuse.rated_a, "A")
         .at_most(most_a);
     let over = finding.misses();
-    found.push(finding.when(over, Severity::Caution, &mend));
+    found.push(finding.when(over, Severity::Caution, mend));
     let others_a = PANEL_SIDE * push.string_a * (strings - 1.0).max(1.0);
     let fault = format!("{} A from the strings beside it", num(others_a, 1));
     breaks(about, "string fuse breaks", fuse, (others_a, &fault), missing, found);
     volts(ground, about, "string fuse volts", array, fuse, missing, found);
-}
-
-/// The size of a string's fuse, as the end of a sentence, or what it hangs on.
-fn string_size(wants_a: f64, label_a: Option<f64>) -> String {
-    let Some(label_a) = label_a else {
-        return "a fuse for direct current. Its size rests on the largest that the panels' label allows \
-                (`series_fuse_a`), which is not stated."
-            .to_owned();
-    };
-    match choose(wants_a, label_a) {
-        Some(size) => {
-            format!(
-                "a fuse of {} A ({}) for direct current. {TO_CHECK}",
-                num(size.rated_a, 1),
-                size.series
-            )
-        }
-        None => format!(
-            "a fuse that carries {} A; the panels' label allows {} A: no size does both.",
-            num(wants_a, 1),
-            num(label_a, 1)
-        ),
-    }
 }
 
 /// The lead of an array without a fuse: the rule by which it needs none, or that nobody has shown it.

@@ -123,6 +123,16 @@ pub struct Finding {
 /// A fuse and a wire that would do, for a competent person to check.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Proposal {
+    /// The fuse; absent where the lead needs none.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    pub fuse: Option<ProposedFuse>,
+    /// Copper area of the wire to be laid first, mm2; absent where the wire that is there will do.
+    pub mm2: Option<f64>,
+}
+
+/// A fuse that would do.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ProposedFuse {
     /// Rated current of the fuse, A.
     pub rated_a: f64,
     /// The standard that has this size.
@@ -133,8 +143,6 @@ pub struct Proposal {
     pub rated_v: f64,
     /// How far from what feeds a fault it may stand at the most, of bare lead, m.
     pub within_m: f64,
-    /// Copper area of the wire to be laid first, mm2; absent where the wire that is there will do.
-    pub mm2: Option<f64>,
 }
 
 /// What a finding is about.

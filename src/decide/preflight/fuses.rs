@@ -11,7 +11,7 @@ use crate::station::fuse::{
 };
 
 const WIRE: &str = "33 CFR 183.455: at most 150 % of the ampacity below 50 V; NEC 240.4";
-const LOAD: &str = "NEC 210.20 and 215.3: 125 % of what flows for hours";
+pub(super) const LOAD: &str = "NEC 210.20 and 215.3: 125 % of what flows for hours";
 const PLACE: &str = "33 CFR 183.455: 7 inches, 40 inches in a sheath or box";
 pub(super) const INTERRUPT: &str =
     "33 CFR 183.455, UL 248: a fuse breaks what can flow into a short circuit";

@@ -21,6 +21,7 @@ mod leads;
 mod missing;
 mod panels;
 mod propose;
+mod propose_sources;
 mod reduced;
 mod shedding;
 mod supply;
@@ -30,7 +31,7 @@ mod windows;
 
 use serde::Serialize;
 
-pub use finding::{Finding, Proposal, Severity, Subject};
+pub use finding::{Finding, Proposal, ProposedFuse, Severity, Subject};
 
 use crate::plan::Plan;
 use crate::scenario::Scenario;
@@ -96,6 +97,8 @@ pub fn preflight(scenario: &Scenario, plan: &Plan, ledger: &Ledger) -> Vec<Findi
     for lead in &leads {
         propose::propose(&ground, lead, &leads, &mut found);
     }
+    propose_sources::panels(&ground, &leads, &mut found);
+    propose_sources::packs(&ground, &mut found);
     supply::supply(&ground, &mut found);
     charging::charging(&ground, &mut missing, &mut found);
     cold::cold_charging(&ground, &mut found);

@@ -7,7 +7,9 @@
 //! its limit. The 150 % that 33 CFR 183.455 allows below 50 V judges what is there; it proposes nothing.
 
 use super::drop::{drop_of, limit_of};
-use super::finding::{Finding, Proposal, Severity, Subject, in_a_row, num, percent};
+use super::finding::{
+    About, Finding, Proposal, ProposedFuse, Severity, Subject, in_a_row, num, percent,
+};
 use super::ground::Ground;
 use super::leads::{LeadFacts, Role};
 use crate::scenario::basis::{Basis, BasisOf};
@@ -24,12 +26,13 @@ const BASIS: &str = "NEC 210.20 and 215.3: 125 % of what flows for hours; at mos
                      table 5 and IEC 60364-4-43, from memory; sizes of ISO 8820-3, IEC 60269 and NEC \
                      240.6(A), from memory";
 /// Seven inches, rounded down so that whoever measures stays within them, m.
-const WITHIN_M: f64 = 0.17;
+pub(super) const WITHIN_M: f64 = 0.17;
 
-/// Whether something about the lead waits for another fuse or wire.
-fn wanted(lead: &LeadFacts<'_>, found: &[Finding]) -> bool {
+/// Whether something about a lead waits for another fuse or wire.
+pub(super) fn wanted(about: &About, found: &[Finding]) -> bool {
     let about_it = |it: &&Finding| {
-        it.item == lead.about.item
+        it.item == about.item
+            && it.path == about.path
             && it.severity <= Severity::Caution
             && matches!(
                 it.subject,
@@ -39,6 +42,7 @@ fn wanted(lead: &LeadFacts<'_>, found: &[Finding]) -> bool {
                     | Subject::FusePlace
                     | Subject::FuseInterrupt
                     | Subject::FuseVolts
+                    | Subject::StringFuse
                     | Subject::Ampacity
                     | Subject::VoltageDrop
             )
@@ -53,37 +57,53 @@ pub(super) fn propose(
     leads: &[LeadFacts<'_>],
     found: &mut Vec<Finding>,
 ) {
-    if lead.role == Role::Panels || !wanted(lead, found) {
+    if lead.role == Role::Panels || !wanted(&lead.about, found) {
         return;
     }
     let about = &lead.about;
     let missing = missing_numbers(ground, lead, leads);
     let (Some(wire), true) = (lead.wire, missing.is_empty()) else {
-        let sentence = format!(
-            "Not stated, so no fuse and no wire is proposed for {}: {}.",
-            about.item,
-            in_a_row(&missing)
-        );
-        let finding = Finding::new(Subject::FuseProposal, about, "not stated", sentence, "");
-        found.push(finding.severity(Severity::Note));
+        found.push(unstated(about, &missing));
         return;
     };
     let least_a = least_rating_a(lead.rms_a).max(lead.peak_a);
-    let finding = match chosen(ground, lead, leads, wire, least_a) {
+    found.push(proposes(about, chosen(ground, lead, leads, wire, least_a), least_a, BASIS));
+}
+
+/// The numbers that are missing in place of a proposal.
+pub(super) fn unstated(about: &About, missing: &[String]) -> Finding {
+    let sentence = format!(
+        "Not stated, so no fuse and no wire is proposed for {}: {}.",
+        about.item,
+        in_a_row(missing)
+    );
+    let finding = Finding::new(Subject::FuseProposal, about, "not stated", sentence, "");
+    finding.severity(Severity::Note)
+}
+
+/// What is proposed and its sentence, or the sentence on why nothing fits.
+pub(super) fn proposes(
+    about: &About,
+    chosen: Result<(Proposal, String), String>,
+    least_a: f64,
+    basis: &'static str,
+) -> Finding {
+    let finding = match chosen {
         Ok((proposal, sentence)) => {
-            let finding =
-                Finding::new(Subject::FuseProposal, about, "proposed fuse", sentence, BASIS);
-            let mut finding = finding.value(proposal.rated_a, "A");
+            let what = if proposal.fuse.is_some() { "proposed fuse" } else { "proposed wire" };
+            let finding = Finding::new(Subject::FuseProposal, about, what, sentence, basis);
+            let rated_a = proposal.fuse.as_ref().map_or(least_a, |it| it.rated_a);
+            let mut finding = finding.value(rated_a, "A");
             finding.proposal = Some(proposal);
             finding
         }
         Err(sentence) => {
             let sentence = format!("{sentence} {TO_CHECK}");
-            Finding::new(Subject::FuseProposal, about, "no fuse fits", sentence, BASIS)
+            Finding::new(Subject::FuseProposal, about, "no fuse fits", sentence, basis)
                 .value(least_a, "A")
         }
     };
-    found.push(finding.severity(Severity::Note));
+    finding.severity(Severity::Note)
 }
 
 /// The fuse and wire, or why none will do.
@@ -125,11 +145,10 @@ fn chosen(
     let within = |wire: &Wire| drops(wire) <= limit * (1.0 + 1e-9);
     let bears = |wire: &Wire| bears_a(wire) >= size.rated_a * (1.0 - 1e-9);
     if bears(wire) && within(wire) {
-        let proposal = proposal(ground, lead, size, None);
-        let sentence = told(ground, lead, &proposal, "");
-        return Ok((proposal, sentence));
+        let fuse = fuse_of(ground, lead, size);
+        let sentence = told(ground, lead, &fuse, "");
+        return Ok((Proposal { fuse: Some(fuse), mm2: None }, sentence));
     }
-    let of = |area_mm2: f64| Wire { awg: None, mm2: Some(area_mm2), ..wire.clone() };
     let why = if bears(wire) {
         format!(
             "The wire loses {} at the peak, of which {} are allowed",
@@ -142,13 +161,12 @@ fn chosen(
             num(bears_a(wire), 1)
         )
     };
-    let area = METRIC_MM2.into_iter().map(of).find(|it| bears(it) && within(it));
-    match area.and_then(|it| it.mm2) {
+    match thinnest_mm2(wire, |it| bears(it) && within(it)) {
         Some(area_mm2) => {
-            let proposal = proposal(ground, lead, size, Some(area_mm2));
+            let fuse = fuse_of(ground, lead, size);
             let first = format!("{why}: {} mm2 first. ", num(area_mm2, 2));
-            let sentence = told(ground, lead, &proposal, &first);
-            Ok((proposal, sentence))
+            let sentence = told(ground, lead, &fuse, &first);
+            Ok((Proposal { fuse: Some(fuse), mm2: Some(area_mm2) }, sentence))
         }
         None => Err(format!(
             "{why}; no wire up to {} mm2 mends it alone: a shorter way, fewer connectors, a thicker feed \
@@ -158,23 +176,26 @@ fn chosen(
     }
 }
 
-fn proposal(ground: &Ground<'_>, lead: &LeadFacts<'_>, size: Size, mm2: Option<f64>) -> Proposal {
+/// The thinnest copper of the table, laid like a wire, that will do, mm2.
+pub(super) fn thinnest_mm2(wire: &Wire, will_do: impl Fn(&Wire) -> bool) -> Option<f64> {
+    let of = |area_mm2: f64| Wire { awg: None, mm2: Some(area_mm2), ..wire.clone() };
+    METRIC_MM2.into_iter().find(|area_mm2| will_do(&of(*area_mm2)))
+}
+
+fn fuse_of(ground: &Ground<'_>, lead: &LeadFacts<'_>, size: Size) -> ProposedFuse {
     let short_a =
         ground.short_circuit().map_or(f64::INFINITY, |it| ground.fault_a(it.ohm, lead.before_ohm));
-    Proposal {
+    ProposedFuse {
         rated_a: size.rated_a,
         series: size.series,
         interrupt_a: short_a.ceil(),
         rated_v: lead.highest_v.ceil(),
         within_m: WITHIN_M,
-        mm2,
     }
 }
 
 /// A proposal in words, with what has to stand under it.
-fn told(ground: &Ground<'_>, lead: &LeadFacts<'_>, it: &Proposal, first: &str) -> String {
-    let blade =
-        if it.interrupt_a > BLADE_INTERRUPT_A { "; ordinary blade fuses break less" } else { "" };
+fn told(ground: &Ground<'_>, lead: &LeadFacts<'_>, it: &ProposedFuse, first: &str) -> String {
     let from = if lead.group.is_some() { "the end of the main feed" } else { "the battery" };
     let silent = loads_on(ground, lead)
         .filter(|(place, load)| load.max_fuse_a.is_none() && ground.is_radio(*place))
@@ -185,8 +206,17 @@ fn told(ground: &Ground<'_>, lead: &LeadFacts<'_>, it: &Proposal, first: &str) -
         _ => " The radios' manuals decide what fuse may stand before them (`max_fuse_a`).",
     };
     format!(
-        "{first}A fuse of {} A ({}) for direct current of at least {} V that breaks at least {} A{blade}, \
-         within 7 inches (17 cm) of {from}, 40 inches (1 m) in a sheath or box.{manual} {TO_CHECK}",
+        "{first}{}, within 7 inches (17 cm) of {from}, 40 inches (1 m) in a sheath or box.{manual} {TO_CHECK}",
+        described(it)
+    )
+}
+
+/// A fuse in words, without its place.
+pub(super) fn described(it: &ProposedFuse) -> String {
+    let blade =
+        if it.interrupt_a > BLADE_INTERRUPT_A { "; ordinary blade fuses break less" } else { "" };
+    format!(
+        "A fuse of {} A ({}) for direct current of at least {} V that breaks at least {} A{blade}",
         num(it.rated_a, 1),
         it.series,
         num(it.rated_v, 0),
@@ -195,7 +225,7 @@ fn told(ground: &Ground<'_>, lead: &LeadFacts<'_>, it: &Proposal, first: &str) -
 }
 
 /// What a wire carries where it lies, A; nothing where the table does not have it.
-fn bears_a(wire: &Wire) -> f64 {
+pub(super) fn bears_a(wire: &Wire) -> f64 {
     wire.insulation_c.and_then(|it| allowable_a(wire, it)).unwrap_or(0.0)
 }
 
@@ -235,25 +265,40 @@ fn missing_numbers(
     if ground.short_circuit().is_none_or(|it| !it.stated) {
         lacks.push("what the battery gives into a short circuit (`short_circuit_a`)".to_owned());
     }
-    let scenario = ground.scenario;
-    let guessed = |basis: &BasisOf, key: &str| basis.get(key) == Some(&Basis::Guess);
     if lead.role == Role::Charger {
-        let controllers = scenario
-            .controllers
-            .iter()
-            .map(|(name, it)| (format!("controller “{name}”"), it.basis(), "output_limit_a"));
-        let supply = scenario.supply.iter().map(|it| ("supply".to_owned(), &it.basis, "limit_a"));
-        let vehicle =
-            scenario.vehicle.iter().map(|it| ("vehicle".to_owned(), &it.basis, "limit_a"));
-        for (item, basis, key) in controllers.chain(supply).chain(vehicle) {
-            if item == lead.about.item && guessed(basis, key) {
-                lacks.push(format!("its current (`{key}` is a guess)"));
-            }
-        }
+        let own = guessed_chargers(ground).into_iter().filter(|it| it.0 == lead.about.item);
+        lacks.extend(own.map(|(_, key)| format!("its current (`{key}` is a guess)")));
         return lacks;
     }
-    for (place, load) in loads_on(ground, lead) {
-        let name = scenario.loads.get_index(place).map_or("", |it| it.0.as_str());
+    lacks.extend(guessed_loads(ground, loads_on(ground, lead)));
+    lacks
+}
+
+fn guessed(basis: &BasisOf, key: &str) -> bool {
+    basis.get(key) == Some(&Basis::Guess)
+}
+
+/// What charges with a current that is a guess: the item and the key.
+pub(super) fn guessed_chargers(ground: &Ground<'_>) -> Vec<(String, &'static str)> {
+    let scenario = ground.scenario;
+    let controllers = scenario
+        .controllers
+        .iter()
+        .map(|(name, it)| (format!("controller “{name}”"), it.basis(), "output_limit_a"));
+    let supply = scenario.supply.iter().map(|it| ("supply".to_owned(), &it.basis, "limit_a"));
+    let vehicle = scenario.vehicle.iter().map(|it| ("vehicle".to_owned(), &it.basis, "limit_a"));
+    let all = controllers.chain(supply).chain(vehicle);
+    all.filter(|(_, basis, key)| guessed(basis, key)).map(|(item, _, key)| (item, key)).collect()
+}
+
+/// What of the loads is a guess.
+pub(super) fn guessed_loads<'g>(
+    ground: &Ground<'_>,
+    loads: impl Iterator<Item = (usize, &'g Load)>,
+) -> Vec<String> {
+    let mut lacks = Vec::new();
+    for (place, load) in loads {
+        let name = ground.scenario.loads.get_index(place).map_or("", |it| it.0.as_str());
         for key in ["draw", "transmit_share"] {
             if guessed(&load.basis, key) {
                 lacks.push(format!("`{key}` of load “{name}” (a guess)"));
@@ -264,7 +309,7 @@ fn missing_numbers(
 }
 
 /// What is not stated of a wire.
-fn of_wire(wire: Option<&Wire>, whose: &str) -> Vec<String> {
+pub(super) fn of_wire(wire: Option<&Wire>, whose: &str) -> Vec<String> {
     let Some(wire) = wire else {
         return vec![format!("size, length and insulation of the wire{whose} (`wire`)")];
     };

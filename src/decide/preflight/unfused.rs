@@ -5,14 +5,16 @@
 //! Packs side by side feed each other: each wants a fuse. Panels: see `array_lead`.
 
 use super::finding::{About, Finding, Severity, Subject, num};
-use super::fuses::INTERRUPT;
-use super::ground::Ground;
+use super::fuses::{INTERRUPT, LOAD};
+use super::ground::{Ground, Keyed};
 use super::leads::{LeadFacts, Role};
 use super::missing::Missing;
 use crate::scenario::battery::Battery;
-use crate::scenario::loads::{Fuse, Fused};
+use crate::scenario::loads::{Fuse, Fused, Wire};
+use crate::scenario::sources::Joins;
 use crate::station::ampacity::allowable_a;
 use crate::station::battery::register;
+use crate::station::fuse::{MOST_OF_AMPACITY, least_rating_a};
 
 const AT_BATTERY: &str =
     "33 CFR 183.455: a fuse within 7 inches of the battery, 40 inches in a sheath or box";
@@ -97,24 +99,70 @@ fn protected(
     Some(finding.value(most_a, "A").at_most(allowed_a))
 }
 
-/// Packs side by side and the fuse of each.
-pub(super) fn packs(ground: &Ground<'_>, missing: &mut Missing, found: &mut Vec<Finding>) {
+/// Packs side by side, what is said of them, and what each carries.
+pub(super) struct Packs<'a> {
+    fuse: Option<&'a Fused>,
+    pub wire: Option<&'a Wire>,
+    strings: u32,
+    /// The share of the largest of them.
+    peak_a: f64,
+    /// The least rating of its fuse, by loads and chargers, A.
+    pub least_a: f64,
+}
+
+impl Packs<'_> {
+    /// What flows through the fuse of a pack, A: into a fault outside it pushes itself; into a pack that
+    /// fails, all the others.
+    pub fn through_a(&self, ground: &Ground<'_>) -> Option<f64> {
+        let side_by_side = f64::from(self.strings);
+        let all_a = ground.fault_a(ground.short_circuit()?.ohm, 0.0);
+        Some(all_a * (side_by_side - 1.0).max(1.0) / side_by_side)
+    }
+}
+
+/// The packs, where several stand side by side.
+pub(super) fn side_by_side<'a>(ground: &Ground<'a>) -> Option<Packs<'a>> {
     let plain = register::as_strings(&ground.scenario.battery);
-    let (typed, strings) = match (&ground.scenario.battery, &plain) {
+    let (fuse, lead, packs, strings) = match (&ground.scenario.battery, &plain) {
         (Battery::LithiumIronPhosphate(typed), Battery::LithiumIronPhosphate(it)) => {
-            (typed.pack_fuse.as_ref(), it.strings.max(count(typed.packs.len())))
+            (&typed.pack_fuse, &typed.pack_lead, &typed.packs, it.strings)
         }
         (Battery::LeadAcid(typed), Battery::LeadAcid(it)) => {
-            (typed.pack_fuse.as_ref(), it.strings.max(count(typed.packs.len())))
+            (&typed.pack_fuse, &typed.pack_lead, &typed.packs, it.strings)
         }
-        _ => return,
+        _ => return None,
     };
-    if strings < 2 {
-        return;
-    }
+    let strings = strings.max(count(packs.len()));
+    let total_ah: f64 = packs.values().map(|it| it.rated_ah).sum();
+    let largest_ah = packs.values().map(|it| it.rated_ah).fold(0.0, f64::max);
+    let share =
+        if total_ah > 0.0 { largest_ah / total_ah } else { 1.0 / f64::from(strings.max(1)) };
+    let peak_a = share * ground.peak_a(None, Keyed::Every).0;
+    let steady_a = share * ground.rms_a(None).max(charging_a(ground));
+    let least_a = least_rating_a(steady_a).max(peak_a);
+    let wire = lead.as_ref().map(|it| &it.wire);
+    (strings >= 2).then_some(Packs { fuse: fuse.as_ref(), wire, strings, peak_a, least_a })
+}
+
+/// What all chargers together push at full output, A.
+fn charging_a(ground: &Ground<'_>) -> f64 {
+    let scenario = ground.scenario;
+    let supply_a = scenario.supply.as_ref().map_or(0.0, |it| match &it.charger {
+        _ if it.joins == Joins::Bus => it.limit_a,
+        Some(charger) => charger.limit_a,
+        None => 0.0,
+    });
+    let panels_a: f64 = scenario.controllers.values().map(|it| it.output_limit_a()).sum();
+    panels_a + supply_a + scenario.vehicle.as_ref().map_or(0.0, |it| it.limit_a)
+}
+
+/// Packs side by side and the fuse of each.
+pub(super) fn packs(ground: &Ground<'_>, missing: &mut Missing, found: &mut Vec<Finding>) {
+    let Some(packs) = side_by_side(ground) else { return };
+    let strings = packs.strings;
     let about = About::new("packs", "battery");
-    let Some(fuse) = typed.and_then(Fused::fuse) else {
-        let (what, sentence, mend) = if typed.is_some() {
+    let Some(fuse) = packs.fuse.and_then(Fused::fuse) else {
+        let (what, sentence, mend) = if packs.fuse.is_some() {
             let sentence = format!(
                 "{strings} packs stand side by side without a fuse of their own: into one that fails the \
                  others push all that they have."
@@ -131,7 +179,52 @@ pub(super) fn packs(ground: &Ground<'_>, missing: &mut Missing, found: &mut Vec<
         found.push(finding.when(true, Severity::Serious, mend));
         return;
     };
-    stated(ground, &about, fuse, strings, missing, found);
+    against_load(&about, fuse, &packs, found);
+    against_wire(&about, fuse, &packs, found);
+    stated(ground, &about, fuse, &packs, missing, found);
+}
+
+/// The fuse of a pack against its share of what flows.
+fn against_load(about: &About, fuse: &Fuse, packs: &Packs<'_>, found: &mut Vec<Finding>) {
+    let sentence = format!(
+        "The fuse of a pack is of {} A; the pack's share wants {} A while all of them work.",
+        num(fuse.rated_a, 1),
+        num(packs.least_a, 1)
+    );
+    let finding = Finding::new(Subject::FuseLoad, about, "fuse against load", sentence, LOAD)
+        .value(fuse.rated_a, "A")
+        .at_least(packs.least_a);
+    let over = finding.misses();
+    let opens = fuse.rated_a < packs.peak_a;
+    let mend =
+        "Less load or charging at a time, or leads that bear a larger fuse and then that fuse.";
+    found.push(finding.when(over && opens, Severity::Serious, mend).when(
+        over,
+        Severity::Caution,
+        mend,
+    ));
+}
+
+/// The fuse of a pack against the pack's own lead, where that is stated.
+fn against_wire(about: &About, fuse: &Fuse, packs: &Packs<'_>, found: &mut Vec<Finding>) {
+    let stated = packs.wire.and_then(|wire| Some((wire, wire.insulation_c?)));
+    let Some(allowed_a) = stated.and_then(|(wire, it)| allowable_a(wire, it)) else { return };
+    let sentence = format!(
+        "The fuse of a pack, {} A, protects a lead that carries {} A.",
+        num(fuse.rated_a, 1),
+        num(allowed_a, 1)
+    );
+    let finding = Finding::new(Subject::FuseWire, about, "fuse against wire", sentence, BEFORE)
+        .value(fuse.rated_a, "A")
+        .at_most(allowed_a);
+    let over = finding.misses();
+    let mend = "A thicker lead to each pack, or a smaller fuse where that carries the load.";
+    let far = fuse.rated_a > MOST_OF_AMPACITY * allowed_a;
+    found.push(finding.when(over && far, Severity::Serious, mend).when(
+        over,
+        Severity::Caution,
+        mend,
+    ));
 }
 
 fn count(packs: usize) -> u32 {
@@ -143,15 +236,13 @@ fn stated(
     ground: &Ground<'_>,
     about: &About,
     fuse: &Fuse,
-    strings: u32,
+    packs: &Packs<'_>,
     missing: &mut Missing,
     found: &mut Vec<Finding>,
 ) {
-    let side_by_side = f64::from(strings);
-    let Some(short) = ground.short_circuit() else { return };
-    let all_a = ground.fault_a(short.ohm, 0.0);
-    // Into a fault outside a pack pushes itself; into a pack that fails, all the others.
-    let through_a = all_a * (side_by_side - 1.0).max(1.0) / side_by_side;
+    let (Some(short), Some(through_a)) = (ground.short_circuit(), packs.through_a(ground)) else {
+        return;
+    };
     match fuse.interrupt_a {
         Some(interrupt_a) => {
             let sentence = format!(

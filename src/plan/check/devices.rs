@@ -3,6 +3,7 @@
 use super::battery::BatteryVolts;
 use super::loads::peak_a;
 use super::{Check, num};
+use crate::scenario::battery::Battery;
 use crate::scenario::json_path::JsonPath;
 use crate::scenario::loads::{Lead, Tier, Wire};
 use crate::scenario::problem::{Problem, ProblemKind};
@@ -119,8 +120,17 @@ impl Check<'_> {
         for (name, controller) in &scenario.controllers {
             lead(&["controllers", name, controller.word()], controller.lead());
         }
+        let pack = match &scenario.battery {
+            Battery::LithiumIronPhosphate(it) => Some(("lithium_iron_phosphate", &it.pack_lead)),
+            Battery::LeadAcid(it) => Some(("lead_acid", &it.pack_lead)),
+            Battery::Ideal(_) => None,
+        };
         lead(&["supply"], scenario.supply.as_ref().and_then(|it| it.lead.as_ref()));
         lead(&["vehicle"], scenario.vehicle.as_ref().and_then(|it| it.lead.as_ref()));
+        if let Some((chemistry, Some(pack))) = pack {
+            let path = JsonPath::keys(&["battery", chemistry, "pack_lead", "wire"]);
+            self.wire(&path, &pack.wire);
+        }
     }
 
     fn wire(&mut self, path: &JsonPath, wire: &Wire) {
