@@ -36,7 +36,7 @@ fn a_disconnect_that_opens_with_half_of_an_agm_battery_left_is_serious() {
     let found = findings(&starter());
     let it = one(&found, Subject::ChargeLeft, "disconnect", "charge left");
     assert_eq!((it.severity, it.limit), (Severity::Serious, Some(0.5)), "{it:#?}");
-    for words in ["12.2 V", "“full traffic”", "“voice set” transmits", "no power for 13.7 h"]
+    for words in ["12.2 V", "“full traffic”", "“voice set” transmits", "no power for 13.6 h"]
     {
         assert!(it.sentence.contains(words), "no `{words}`: {}", it.sentence);
     }

@@ -73,58 +73,56 @@ impl Check<'_> {
         }
     }
 
-    /// Wells that come near all stated capacities, and hold no more than a cell with these could.
+    /// Wells that come near all stated capacities: hardly above one, and not far below one.
     fn wells(&mut self, battery: &LeadAcid) {
         let list = JsonPath::keys(&["battery", "lead_acid", "capacities"]);
-        let text = "no lead-acid battery has these capacities";
-        let hint = "Take the capacities at 20 h and at 1 h from one datasheet, down to the same end \
-                    volts.";
         let Some(wells) = acid::Wells::fit(&battery.capacities) else {
-            let problem = Problem::new(ProblemKind::Impossible, text)
-                .about(&list)
-                .at(self.spans, &list, "no two wells give these")
-                .hint(hint);
+            return;
+        };
+        let above = wells.above_shares(&battery.capacities);
+        // Shares of what is allowed: the worst is named.
+        let worse = |share: f64| {
+            share / if share > 0.0 { acid::MOST_ABOVE_SHARE } else { -acid::MOST_BELOW_SHARE }
+        };
+        let places = above.iter().copied().enumerate();
+        let worst = places.clone().max_by(|a, b| worse(a.1).total_cmp(&worse(b.1)));
+        let one_place = |ah: f64| num((ah * 10.0).round() / 10.0);
+        let stated = |place: usize| {
+            let point = battery.capacities[place];
+            let near_ah = wells.capacity_ah(point.discharge_h);
+            (num(point.capacity_ah), num(point.discharge_h), one_place(near_ah))
+        };
+        if let Some((place, _)) = worst.filter(|(_, share)| worse(*share) > 1.0) {
+            let (ah, hours, near_ah) = stated(place);
+            let label = format!("{ah} Ah over {hours} h, and the nearest battery has {near_ah} Ah");
+            let percent = |share: f64| num(100.0 * share);
+            let problem =
+                Problem::new(ProblemKind::Impossible, "no lead-acid battery has these capacities")
+                    .about(&list)
+                    .at(self.spans, &list.index(place).key("capacity_ah"), &label)
+                    .allowed(&format!(
+                        "capacities that one battery has: the nearest is at most {} % above and {} % \
+                         below each",
+                        percent(acid::MOST_ABOVE_SHARE),
+                        percent(acid::MOST_BELOW_SHARE)
+                    ))
+                    .hint(
+                        "Look at all of them for a slip: the one that is wrong need not be the one \
+                         that stands out. Take the capacities at 20 h and at 1 h from one datasheet, \
+                         down to the same end volts.",
+                    );
             self.found(problem);
             return;
-        };
-        let (missed, share) = wells.most_missed(&battery.capacities).unwrap_or((0, 0.0));
-        let largest_ah = battery.capacities.iter().map(|it| it.capacity_ah).fold(0.0, f64::max);
-        let problem = if share.abs() > acid::MOST_MISSED_SHARE {
-            let point = battery.capacities[missed];
-            let near_ah = wells.capacity_ah(point.discharge_h);
-            let label = format!(
-                "{} Ah over {} h, and the nearest battery has {} Ah",
-                num(point.capacity_ah),
-                num(point.discharge_h),
-                num((near_ah * 10.0).round() / 10.0)
+        }
+        for (place, share) in places.filter(|(_, share)| *share < -acid::TOLD_BELOW_SHARE) {
+            let (ah, hours, near_ah) = stated(place);
+            let text = format!(
+                "{ah} Ah over {hours} h stand out of these capacities: the station counts on \
+                 {near_ah} Ah, {} % less. Look for a slip in the capacities.",
+                one_place(-100.0 * share)
             );
-            let most = num(100.0 * acid::MOST_MISSED_SHARE);
-            Problem::new(ProblemKind::Impossible, text)
-                .about(&list)
-                .at(self.spans, &list.index(missed).key("capacity_ah"), &label)
-                .allowed(&format!("capacities that one battery has, each within {most} %"))
-                .hint(&format!(
-                    "Look at all of them for a slip: the one that is wrong need not be the one that \
-                     stands out. {hint}"
-                ))
-        } else if wells.all_ah > acid::MOST_OVER_LARGEST * largest_ah {
-            let label = format!(
-                "at most {} Ah, and with these all charge would be {} Ah",
-                num(largest_ah),
-                num(wells.all_ah.round())
-            );
-            Problem::new(ProblemKind::Impossible, text)
-                .about(&list)
-                .at(self.spans, &list, &label)
-                .allowed(&format!(
-                    "all charge up to {} times the largest capacity",
-                    num(acid::MOST_OVER_LARGEST)
-                ))
-                .hint(hint)
-        } else {
-            return;
-        };
-        self.found(problem);
+            self.warn(Kind::Note, &list.index(place).key("capacity_ah"), text);
+        }
     }
 
     /// Longer discharges give more charge at a smaller current.

@@ -1,7 +1,9 @@
 //! Wells fitted to datasheet capacities.
 
 use longwatch::scenario::battery::CapacityAtRate;
-use longwatch::station::battery::acid::{MOST_MISSED_SHARE, MOST_OVER_LARGEST, Wells};
+use longwatch::station::battery::acid::{
+    MOST_ABOVE_SHARE, MOST_BELOW_SHARE, TOLD_BELOW_SHARE, Wells,
+};
 use serde_json::Value;
 
 use super::{Row, example, float, number, rows};
@@ -61,37 +63,6 @@ fn errors_pct(wells: &Wells, capacities: &[CapacityAtRate]) -> (f64, f64) {
     (rms, errors.iter().fold(0.0, |worst, error| worst.max(error.abs())))
 }
 
-/// Three capacities make a set of equations: five digits of k are printed, six parts in a million
-/// of its smallest value.
-#[test]
-fn three_capacities_are_met_exactly() {
-    let all = agm_190();
-    let mut worst = 0.0_f64;
-    for (name, hours) in [
-        ("exact (1, 5, 20) h", [1.0, 5.0, 20.0]),
-        ("exact (1, 10, 20) h", [1.0, 10.0, 20.0]),
-        ("exact (2, 10, 20) h", [2.0, 10.0, 20.0]),
-    ] {
-        let three = at_hours(&all, &hours);
-        let wells = Wells::fit(&three).unwrap();
-        worst = worst.max(apart(&wells, &published_190(name)));
-        assert!(errors_pct(&wells, &three).1 < 1e-6, "{name} is not met");
-    }
-    reached("acid", AGM_190, "c, k, qm through three capacities", 3, worst, 2e-5, "of it");
-}
-
-/// Three capacities that no wells have (5, 10, 20 h of the same sheet): the nearest ones are given,
-/// within what such a sheet is good for.
-#[test]
-fn three_capacities_that_no_wells_have_are_met_nearly() {
-    let three = at_hours(&agm_190(), &[5.0, 10.0, 20.0]);
-    assert!(published_190("exact (5, 10, 20) h")["c"].is_empty());
-    let wells = Wells::fit(&three).unwrap();
-    let (_, most) = errors_pct(&wells, &three);
-    assert!(most > 1e-3, "there is no exact answer");
-    reached("acid", AGM_190, "capacities nearest to 5, 10, 20 h", 3, most, 1.5, "%");
-}
-
 /// Two capacities with all charge 1.08 times the greater.
 #[test]
 fn two_capacities_are_met_with_all_charge_given() {
@@ -101,19 +72,15 @@ fn two_capacities_are_met_with_all_charge_given() {
     reached("acid", AGM_190, "c, k, qm from 1 h and 20 h", 1, off, 2e-5, "of it");
 }
 
-/// Least squares. The published fit lessens the relative error of the capacity, ours that of its
-/// inverse, which is linear in what is sought; on this sheet they are 7e-4 apart, and ours is
-/// worse by the published measure in the fourth digit only.
+/// Nine capacities: the ends fix the wells, and the errors of the published fit through the same two
+/// ends, printed with five decimals, are ours.
 #[test]
-fn nine_capacities_are_met_in_the_least_squares() {
+fn nine_capacities_are_met_as_the_published_fit_of_two_ends_does() {
     let all = agm_190();
-    let row = published_190("least squares 9 points");
-    let wells = Wells::fit(&all).unwrap();
-    let what = "c, k, qm, least squares of nine";
-    reached("acid", AGM_190, what, 1, apart(&wells, &row), 1e-3, "of it");
-    let (rms, _) = errors_pct(&wells, &all);
-    let what = "rms error over that of the published fit";
-    reached("acid", AGM_190, what, 1, rms - number(&row, "rms_pct"), 1e-3, "%");
+    let row = published_190("two-point 1h/20h, qmax=1.08*C20");
+    let (rms, most) = errors_pct(&Wells::fit(&all).unwrap(), &all);
+    let off = (rms - number(&row, "rms_pct")).abs().max((most - number(&row, "max_pct")).abs());
+    reached("acid", AGM_190, "rms and greatest error of nine capacities", 2, off, 2e-3, "%");
 }
 
 /// Capacities of the published constants: their root mean square and greatest error are printed
@@ -141,35 +108,38 @@ fn published_constants_give_the_published_errors() {
     reached("acid", AGM_190, "errors of published constants", cases, worst, 2e-3, "%");
 }
 
-/// The other sheet: no two wells meet minutes and hours alike (8 % in the mean), so the two
-/// objectives part: up to 9 % in k, 0.3 percentage points of error. From 1 to 20 h, the range that
-/// a station lives in, they are 1 % apart.
+/// The other sheet, 1 to 20 h: the published least squares have three free constants, and miss by
+/// 1.7 % in the mean; ours are held by the ends, and miss by little more.
 #[test]
-fn the_other_sheet_is_met_as_well_as_two_wells_can() {
-    let all = capacities("tests/reference/battery/leadacid_agm55Ah_discharge_table.csv", "Ah_1p80");
-    let hours: Vec<_> = all.iter().copied().filter(|it| it.discharge_h >= 1.0).collect();
-    let fits = "tests/reference/battery/leadacid_agm55Ah_fits.csv";
-    for (name, points, constants, percent) in
-        [("1-20 h", &hours, 0.01, 0.01), ("all 5 min-20 h", &all, 0.09, 0.35)]
-    {
-        let row = rows(fits)
-            .into_iter()
-            .find(|row| row["range"] == name && row["model"] == "KiBaM")
-            .unwrap();
-        let wells = Wells::fit(points).unwrap();
-        let what = format!("c, k, qm, least squares, {name}");
-        reached("acid", AGM_55, &what, points.len(), apart(&wells, &row), constants, "of it");
-        let (rms, _) = errors_pct(&wells, points);
-        let what = format!("rms error over that of the published fit, {name}");
-        reached("acid", AGM_55, &what, points.len(), rms - number(&row, "rms_pct"), percent, "%");
+fn the_other_sheet_is_met_nearly_as_well_as_two_wells_can() {
+    let points = agm_55(1.0);
+    let row = published("tests/reference/battery/leadacid_agm55Ah_fits.csv", "range", "1-20 h");
+    let (rms, _) = errors_pct(&Wells::fit(&points).unwrap(), &points);
+    let what = "rms error over that of the least squares, 1-20 h";
+    reached("acid", AGM_55, what, points.len(), rms - number(&row, "rms_pct"), 0.35, "%");
+}
+
+/// All charge over the capacity at the longest stated rate, against wells fitted to nine capacities
+/// of the sheet: sheets that end at 8, 10 and 20 h give the same battery.
+#[test]
+fn all_charge_follows_from_the_longest_rate() {
+    let all = agm_190();
+    let published_ah = number(&published_190("least squares 9 points"), "qmax_Ah");
+    let mut worst = 0.0_f64;
+    for longest_h in [8.0, 10.0, 20.0] {
+        let wells = Wells::fit(&at_hours(&all, &[1.0, longest_h])).unwrap();
+        worst = worst.max((wells.all_ah / published_ah - 1.0).abs());
     }
+    reached("acid", AGM_190, "all charge by the longest rate", 3, worst, 0.005, "of it");
 }
 
 /// Peukert's law is another model: plausibility. Wells through its capacities at 50, 20 and 5 A are
-/// asked for its hours in between: 5 % at the steepest exponent.
+/// asked for its hours in between: 5 %. At the steepest exponent the wells are above the capacity at
+/// 20 A by more than two published sheets need, and `check` refuses the three.
 #[test]
 fn lifetimes_between_two_rates_are_near_peukert() {
     let mut worst = 0.0_f64;
+    let mut refused = Vec::new();
     let mut cases = 0;
     for id in ["peukert_1.1", "peukert_1.15", "peukert_1.25"] {
         let it = example(id);
@@ -178,13 +148,17 @@ fn lifetimes_between_two_rates_are_near_peukert() {
             discharge_h: hours(amps),
             capacity_ah: amps * hours(amps),
         };
-        let wells = Wells::fit(&[at(50.0), at(20.0), at(5.0)]).unwrap();
+        let Some(wells) = accepted(&[at(50.0), at(20.0), at(5.0)]) else {
+            refused.push(id);
+            continue;
+        };
         for amps in [50.0, 20.0, 10.0, 5.0] {
             worst = worst.max((wells.lifetime_h(amps) / hours(amps) - 1.0).abs());
             cases += 1;
         }
     }
     let source = "Peukert's law, closed form (plausibility: another model)";
+    assert_eq!(refused, ["peukert_1.25"]);
     reached("acid", source, "lifetime between the rates fitted", cases, worst, 0.05, "of it");
 }
 
@@ -217,67 +191,107 @@ fn agm_55(least_h: f64) -> Vec<CapacityAtRate> {
     all.into_iter().filter(|it| it.discharge_h >= least_h).collect()
 }
 
-/// Wells that `check` accepts: near every point, and no more than a cell could hold.
+/// Wells that `check` accepts: hardly above a point, not far below one.
 fn accepted(capacities: &[CapacityAtRate]) -> Option<Wells> {
     let wells = Wells::fit(capacities)?;
-    let (_, missed) = wells.most_missed(capacities)?;
-    let largest_ah = capacities.iter().map(|it| it.capacity_ah).fold(0.0, f64::max);
-    let near = missed.abs() <= MOST_MISSED_SHARE;
-    (near && wells.all_ah <= MOST_OVER_LARGEST * largest_ah).then_some(wells)
+    let mut above = wells.above_shares(capacities).into_iter();
+    above.all(|it| (-MOST_BELOW_SHARE..=MOST_ABOVE_SHARE).contains(&it)).then_some(wells)
 }
 
-/// What `check` refuses rests on two datasheets: each is accepted by a few of its points, and whole but
-/// for the one point that stands out of its own sheet (55 Ah, 5 h: 43.6, 44.35, 46.74 Ah over 4, 5
-/// and 6 h), which is the one that is named.
+/// What `check` refuses rests on two datasheets: each is accepted whole and by a few of its points.
+/// The 55 Ah sheet scatters (43.6, 44.35, 46.74 Ah over 4, 5 and 6 h): `check` says of one point that
+/// the wells are below it by more than 3 %.
 #[test]
 fn published_sheets_are_accepted() {
     let (large, small) = (agm_190(), agm_55(1.0));
-    let mut over = 0.0_f64;
-    for hours in [&[1.0, 20.0][..], &[1.0, 5.0, 20.0], &[1.0, 5.0, 10.0, 20.0]] {
+    for hours in [
+        &[1.0, 20.0][..],
+        &[1.0, 10.0],
+        &[1.0, 8.0],
+        &[1.0, 5.0, 20.0],
+        &[5.0, 10.0, 20.0],
+        &[1.0, 5.0, 10.0, 20.0],
+    ] {
         for sheet in [&large, &small] {
-            let points = at_hours(sheet, hours);
-            let wells = accepted(&points).unwrap_or_else(|| panic!("{hours:?}"));
-            over =
-                over.max(wells.all_ah / points.iter().map(|it| it.capacity_ah).fold(0.0, f64::max));
+            assert!(accepted(&at_hours(sheet, hours)).is_some(), "{hours:?}");
         }
     }
-    reached("acid", AGM_55, "all charge over the largest capacity", 6, over, 1.12, "of it");
-    assert!(accepted(&large).is_some());
-    let (at, missed) = Wells::fit(&small).unwrap().most_missed(&small).unwrap();
-    assert_eq!(small[at].discharge_h, 5.0);
-    assert!((0.03..0.035).contains(&missed), "{missed}");
-    let without: Vec<_> = small.iter().copied().filter(|it| it.discharge_h != 5.0).collect();
-    assert!(accepted(&without).is_some());
+    let (mut above, mut below) = (0.0_f64, 0.0_f64);
+    for (sheet, told_h) in [(&large, &[][..]), (&small, &[10.0])] {
+        let wells = accepted(sheet).unwrap();
+        let shares = wells.above_shares(sheet);
+        above = shares.iter().copied().fold(above, f64::max);
+        below = shares.iter().copied().fold(below, f64::min);
+        let told: Vec<f64> = sheet
+            .iter()
+            .zip(&shares)
+            .filter(|(_, share)| **share < -TOLD_BELOW_SHARE)
+            .map(|(point, _)| point.discharge_h)
+            .collect();
+        assert_eq!(told, told_h);
+    }
+    reached("acid", AGM_55, "wells above a capacity of a sheet", 18, above, 0.023, "of it");
+    reached("acid", AGM_55, "wells below a capacity of a sheet", 18, -below, 0.035, "of it");
 }
 
-/// A worse point gives hardly a better battery: each point of a sheet is lowered until it is refused. In
-/// between no capacity over 1 to 20 h rises by more than 8 %: the curve through the other points bends
-/// the more between them. Before, 10 Ah in the place of 49 gave 70 % more in all.
+/// A number from 0 to 1 that depends on the place alone (Weyl, golden section).
+fn spread(place: u32, step: f64) -> f64 {
+    (f64::from(place) * step).fract()
+}
+
+/// A random sheet of two to nine capacities that grow with the hours: from 0.5 to 3 h on, up to
+/// 8 to 120 h, those between anywhere between their neighbours' bounds.
+fn random_sheet(place: u32) -> Vec<CapacityAtRate> {
+    let count = 2 + place % 8;
+    let (first_h, last_h) =
+        (0.5 + 2.5 * spread(place, 0.618_033_988_7), 8.0 * 15.0_f64.powf(spread(place, 0.7548776662)));
+    let total = 1.02 + 2.5 * spread(place, 0.569_840_290_9);
+    (0..count)
+        .map(|at| {
+            let way = f64::from(at) / f64::from(count - 1);
+            let bent = way.powf(0.5 + spread(place + 7 * at, 0.381_966_011_2));
+            CapacityAtRate {
+                discharge_h: first_h * (last_h / first_h).powf(way),
+                capacity_ah: 60.0 * (1.0 + (total - 1.0) * bent),
+            }
+        })
+        .collect()
+}
+
+/// A worse point never gives a better battery: any capacity of any sheet lowered by any share, down to
+/// the one before it, raises no capacity at any rate between the shortest and the longest stated, nor
+/// all charge. Nothing is sifted: also what `check` refuses is as strict. Least squares, before: 10 Ah
+/// in the place of 49 gave 70 % more in all, and among accepted sheets 7.5 % more at some rate.
 #[test]
-fn a_worse_point_gives_hardly_a_better_battery() {
+fn a_worse_point_never_gives_a_better_battery() {
     let point = |discharge_h: f64, capacity_ah: f64| CapacityAtRate { discharge_h, capacity_ah };
-    let field = vec![point(20.0, 80.0), point(10.0, 75.0), point(5.0, 68.0), point(1.0, 49.0)];
-    let two = vec![point(20.0, 100.0), point(1.0, 58.0)];
-    let (mut worst, mut cases, mut refused) = (0.0_f64, 0, 0);
-    for sheet in [field, two, at_hours(&agm_190(), &[1.0, 5.0, 20.0])] {
-        let before = accepted(&sheet).unwrap();
+    let mut sheets: Vec<_> = (0..600).map(random_sheet).collect();
+    sheets.push(vec![point(20.0, 80.0), point(10.0, 75.0), point(5.0, 68.0), point(1.0, 49.0)]);
+    sheets.push(vec![point(20.0, 100.0), point(1.0, 58.0)]);
+    sheets.extend([agm_190(), agm_55(1.0), agm_55(0.0)]);
+    let (mut worst, mut cases, mut fell) = (0.0_f64, 0, 0);
+    for sheet in sheets {
+        let before = Wells::fit(&sheet).unwrap();
+        let by = |a: &&CapacityAtRate, b: &&CapacityAtRate| a.discharge_h.total_cmp(&b.discharge_h);
+        let first_h = sheet.iter().min_by(by).unwrap().discharge_h;
+        let last_h = sheet.iter().max_by(by).unwrap().discharge_h;
         for place in 0..sheet.len() {
-            for step in 1..=45 {
+            for step in 1..=12 {
                 let mut worse = sheet.clone();
-                worse[place].capacity_ah *= 1.0 - 0.02 * f64::from(step);
-                let Some(wells) = accepted(&worse) else {
-                    refused += 1;
-                    continue;
-                };
-                for hours in [1.0, 2.0, 5.0, 10.0, 20.0] {
+                worse[place].capacity_ah *= 1.0 - 0.004 * f64::from(step * step);
+                let Some(wells) = Wells::fit(&worse) else { continue };
+                for way in 0..=16 {
+                    let hours = first_h * (last_h / first_h).powf(f64::from(way) / 16.0);
                     let rise = wells.capacity_ah(hours) / before.capacity_ah(hours) - 1.0;
                     worst = worst.max(rise);
+                    fell += usize::from(rise < -1e-6);
                     cases += 1;
                 }
+                worst = worst.max(wells.all_ah / before.all_ah - 1.0);
             }
         }
     }
-    assert!(refused > 100 && cases > 100, "{refused} refused, {cases} cases");
+    assert!(cases > 100_000 && fell > cases / 20, "{cases} cases, {fell} fell");
     let what = "rise of a capacity by a worse point";
-    reached("acid", "wells, own computation", what, cases, worst, 0.08, "of it");
+    reached("acid", "wells, own computation", what, cases, worst, 1e-9, "of it");
 }
