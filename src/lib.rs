@@ -1,4 +1,4 @@
-//! Plans the power of a radio station that must stay on the air when the grid is down: a battery
+//! Plans the power of a radio station that must stay on the air when the mains is down: a battery
 //! charged in parallel by panels and by a mains supply, and loads that people depend on.
 //!
 //! # The way the data goes

@@ -25,9 +25,9 @@ pub enum Kind {
     FacesPole,
     /// A marked group does not fit the supply and stays on the battery.
     GroupStaysOnBattery,
-    /// A group draws more than its limit when keyed.
+    /// A group draws more than its limit when transmitting.
     GroupOverLimit,
-    /// The battery's board would open when everything is keyed.
+    /// The BMS would open when everything is transmitting.
     BoardOpensWhenKeyed,
     /// The disconnect opens and closes within few hours.
     DisconnectCycles,
@@ -37,7 +37,7 @@ pub enum Kind {
     Unused,
     /// A number of importance is a guess.
     Guess,
-    /// The battery's capacity is that of its nameplate.
+    /// The battery's capacity is the rated one.
     Nameplate,
     /// The warning service is not trusted to warn in `run`.
     WarningNotCounted,

@@ -232,7 +232,9 @@ fn comments_and_sentences_of_the_source_have_no_retired_phrase() {
             }
             for it in texts_of(&std::fs::read_to_string(&path).unwrap()) {
                 read += 1;
-                wrong.extend(found(&it.text).iter().map(|said| format!("{name}:{}: {said}", it.line)));
+                wrong.extend(
+                    found(&it.text).iter().map(|said| format!("{name}:{}: {said}", it.line)),
+                );
             }
         }
     }
@@ -249,9 +251,6 @@ fn texts_of_a_source_are_its_comments_and_sentences() {
         texts_of(source).into_iter().map(|it| (it.line, it.text)).collect();
     assert_eq!(
         texts,
-        [
-            (1, " One.\n Two.\n three\n".to_owned()),
-            (4, "a long sentence".to_owned())
-        ]
+        [(1, " One.\n Two.\n three\n".to_owned()), (4, "a long sentence".to_owned())]
     );
 }

@@ -1,7 +1,7 @@
-//! `check`: everything that is wrong with a scenario, what its author should know, and the pre-flight of
+//! `check`: everything that is wrong with a scenario, what its author should know, and the check of
 //! its station.
 //!
-//! Exit code 1 when the scenario is wrong, 3 when the pre-flight finds something serious, or a caution
+//! Exit code 1 when the scenario is wrong, 3 when the check finds something serious, or a caution
 //! with `--strict`. The other commands read their scenario through [`read`],
 //! so that all say the same.
 
@@ -44,7 +44,7 @@ const NAME: usize = 20;
 /// Runs the command.
 ///
 /// # Errors
-/// When the scenario cannot be read or is wrong, its pre-flight finds something serious, or a result
+/// When the scenario cannot be read or is wrong, its check finds something serious, or a result
 /// cannot be written.
 pub fn run(args: &CheckArgs) -> Result<(), Error> {
     if args.rewrite {
@@ -227,7 +227,7 @@ fn club_instead(examined: &Examined) -> Option<String> {
 /// A variant by name: its findings, or why it cannot be played.
 type OfVariant = (String, Result<Vec<Finding>, String>);
 
-/// The pre-flight of each variant of a good scenario.
+/// The check of each variant of a good scenario.
 fn variants_flown(examined: &Examined) -> Result<Vec<OfVariant>, Error> {
     let mut flown = Vec::new();
     if !examined.problems.list.is_empty() {
@@ -267,7 +267,7 @@ fn variants_json(variants: &[OfVariant]) -> serde_json::Value {
     variants.iter().map(one).collect()
 }
 
-/// What the pre-flight of each variant comes to, a line each.
+/// What the check of each variant comes to, a line each.
 fn variants_text(variants: &[OfVariant]) -> String {
     let mut table = Table::new(&[
         ("Variant", Side::Left),

@@ -22,7 +22,7 @@ use crate::station::receive::{charge_at, receive_a, receive_v, volts_tell};
 const MOST_H: i64 = 87_840;
 
 /// Puts what is known now into a checked scenario: the charge, the beginning with a mains that is
-/// away from then on, the end, the told sky. A told sky stands in the place of the storm: nothing
+/// away from then on, the end, the outlook. An outlook stands in the place of the storm: nothing
 /// dims it further and nothing snows but what the scenario lists.
 ///
 /// # Errors

@@ -31,7 +31,7 @@ pub struct Loaded {
     pub scenario: Scenario,
     /// The plan.
     pub plan: Plan,
-    /// The same with less capacity, when that of the plan rests on a nameplate.
+    /// The same with less capacity, when that of the plan rests on a rated capacity.
     pub doubted: Option<Plan>,
     /// Places in the scenario file.
     pub spans: Spans,
@@ -179,7 +179,7 @@ pub fn inputs_of(path: &Path, scenario: &Scenario) -> Vec<PathBuf> {
     inputs
 }
 
-/// The scenario with a share of the nameplate capacity, when it rests on that.
+/// The scenario with a share of the rated capacity, when it rests on that.
 fn less(scenario: &Scenario) -> Option<Scenario> {
     if !register::rests_on_nameplate(&scenario.battery) {
         return None;

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use crate::scenario::Scenario;
 use crate::scenario::battery::Battery;
+use crate::scenario::schedule::Attended;
 use crate::scenario::sources::Controller;
 
 /// Volts of direct current above which a touch can shock, V: the limit of extra-low voltage without
@@ -88,7 +89,7 @@ pub fn cautions(scenario: &Scenario) -> Vec<Caution> {
 
 /// The cautions of a station of a club. Its packs, of these masses, are carried one at a time; none
 /// where it has a battery of its own. `point` is where packs are charged: whoever carries one there
-/// stands beside its generator.
+/// is next to its generator.
 #[must_use]
 pub fn of_club_station(
     scenario: &Scenario,
@@ -132,7 +133,8 @@ fn of_parts(scenario: &Scenario) -> Vec<Caution> {
     } else if scenario.arrays.values().any(|it| it.count > 0 && it.datasheet.is_none()) {
         found.push(Caution::VoltsUnknown);
     }
-    if scenario.snow.as_ref().is_some_and(|it| it.cleared_after_h.is_some()) {
+    let cleared = scenario.snow.as_ref().is_some_and(|it| it.cleared_after_h.is_some());
+    if cleared && scenario.attended != Attended::Never {
         found.push(Caution::Snow);
     }
     found

@@ -8,12 +8,12 @@
 use std::fmt::Debug;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-/// How many numbers stand side by side, and what the processor can do with them: it makes lanes.
+/// How many numbers are next to each other, and what the processor can do with them: it makes lanes.
 pub trait Width: Copy + Debug + Send + Sync {
     /// The numbers.
     type Lane: Lane<Width = Self>;
 
-    /// How many stand side by side.
+    /// How many are next to each other.
     const LANES: usize;
     /// Whether only short work (see [`Work`](super::packed::Work)) is done with them.
     const SHORT: bool = false;

@@ -48,17 +48,17 @@ pub struct Plan {
     pub latch: LatchPlan,
     /// Shedding.
     pub tiers: TierPlan,
-    /// All rungs of all ladders, one ladder after the other.
+    /// All drop stages of all load sets, one drop sequence after the other.
     pub rungs: Vec<Rung>,
     /// By `(load set * tiers + tier) * 3 + carrier`.
     pub profiles: Vec<Profile>,
     /// Which windows are open in each load set, in the order of the scenario.
     pub open_windows: Vec<Vec<bool>>,
-    /// Slices in time; those of the settling days first.
+    /// Slices in time; those of the warm-up days first.
     pub slices: Vec<Slice>,
     /// What the arrays offer, by slice then source.
     pub offered: Vec<Offered>,
-    /// The engine, if there is one.
+    /// The generator, if there is one.
     pub engine: Option<EnginePlan>,
     /// Steps in time.
     pub steps: Vec<StepPlan>,
@@ -146,9 +146,9 @@ pub enum SourceKind {
         /// Volts between panel and battery, V.
         drop_v: f64,
     },
-    /// The supply on the grid.
+    /// The supply on the mains.
     Mains,
-    /// The supply on the engine.
+    /// The supply on the generator.
     Engine,
     /// A vehicle, with what it burns, litres an hour.
     Vehicle {
@@ -162,13 +162,13 @@ pub enum SourceKind {
 pub struct Offered {
     /// At the maximum-power point, W.
     pub available_w: f64,
-    /// Current of a switching controller's panels at [`SHAPE_V`] times the battery's nominal volts, A.
+    /// Current of a switching controller's panels at [`SHAPE_V`] times the battery's rated volts, A.
     pub shape_a: f64,
     /// Its change with battery volts, A per volt.
     pub shape_a_per_v: f64,
 }
 
-/// Battery volts over nominal volts around which the curve of a switching controller's panels is
+/// Battery volts over rated volts around which the curve of a switching controller's panels is
 /// taken as straight.
 pub const SHAPE_V: f64 = 1.04;
 
@@ -204,13 +204,13 @@ pub struct EnginePlan {
 pub enum Carrier {
     /// The battery.
     Battery,
-    /// The supply on the grid.
+    /// The supply on the mains.
     Grid,
-    /// The supply on the engine.
+    /// The supply on the generator.
     Engine,
 }
 
-/// The supply at the plug.
+/// The supply from the mains.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SupplyPlan {
     /// Its place among the sources.
@@ -221,22 +221,22 @@ pub struct SupplyPlan {
     pub no_load_w: f64,
     /// Whether a rule switches charging alone.
     pub rule_switches_charger: bool,
-    /// Whether marked groups are carried by it.
+    /// Whether marked groups are supplied by it.
     pub carries_groups: bool,
 }
 
-/// The latch that takes the loads off the battery: the disconnect, or the battery's own board.
+/// The latch that takes the loads off the battery: the disconnect, or its BMS.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LatchPlan {
     /// Volts, charging included, at which it closes, V.
     pub reconnect_v: f64,
-    /// How long it stays open at the least, h.
+    /// How long it stays open at least, h.
     pub min_open_h: f64,
-    /// Whether it waits for a hand.
+    /// Whether it must be reset by hand.
     pub by_hand: bool,
     /// How long a device that dropped out of its window waits before it tries again, h.
     pub retry_h: f64,
-    /// Whether the battery's own board, once open because the cells are empty, waits for a hand and
+    /// Whether its BMS, once open because the cells are empty, must be reset by hand and
     /// takes no charge until then.
     pub wakes_by_hand: bool,
 }
@@ -288,13 +288,13 @@ impl TierPlan {
 /// What one tier of one load set asks of battery and supply.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Profile {
-    /// First rung of its ladder.
+    /// First drop stage of its drop sequence.
     pub first_rung: usize,
-    /// Last rung: everything off.
+    /// Last drop stage: everything off.
     pub open_rung: usize,
-    /// Demand from the battery at nominal volts, W.
+    /// Demand from the battery at rated volts, W.
     pub demand_w: f64,
-    /// Current from the battery while nobody keys, at nominal volts, A.
+    /// Current from the battery while nobody transmits, at rated volts, A.
     pub receiving_a: f64,
     /// Whether an essential load is among it.
     pub essential: bool,
@@ -306,12 +306,12 @@ pub struct Profile {
     pub carried_wiring_w: f64,
     /// Power delivered to each carried group, W.
     pub carried_groups_w: Vec<f64>,
-    /// What the top tier would draw beyond this one, at nominal volts, W.
+    /// What the top tier would draw beyond this one, at rated volts, W.
     pub shed_w: f64,
 }
 
 impl Plan {
-    /// Terms of one group on one rung.
+    /// Terms of one group on one drop stage.
     #[must_use]
     pub fn group_rung(&self, rung: usize, group: usize) -> GroupRung {
         self.rungs.get(rung).and_then(|rung| rung.groups.get(group)).copied().unwrap_or_default()

@@ -21,11 +21,11 @@ pub struct Slice {
     pub card_row: usize,
     /// Whether somebody is there.
     pub attended: bool,
-    /// Whether the engine may run.
+    /// Whether the generator may run.
     pub engine_allowed: bool,
     /// Whether the vehicle is connected.
     pub vehicle: bool,
-    /// Sources that are silenced, by bit.
+    /// Sources that are switched off, by bit.
     pub silent: u32,
     /// The load set that the clock has on.
     pub set: usize,
@@ -48,7 +48,7 @@ pub enum Rule {
 }
 
 impl Slice {
-    /// Whether source `source` is silenced.
+    /// Whether source `source` is switched off.
     #[must_use]
     pub fn is_silent(&self, source: usize) -> bool {
         self.silent >> source & 1 == 1

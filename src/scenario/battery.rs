@@ -40,24 +40,24 @@ pub struct LithiumIronPhosphate {
     /// Leads, contacts and board of one string, ohm.
     #[serde(default = "usual_pack_resistance")]
     pub pack_resistance_ohm: f64,
-    /// Charging current of one string at which the board holds, A.
+    /// Charging current of one string at which the BMS holds, A.
     pub charge_limit_a: f64,
-    /// Discharge current of one string above which the board opens, A.
+    /// Discharge current of one string above which the BMS opens, A.
     pub discharge_limit_a: f64,
-    /// Cell volts at which the board opens, V.
+    /// Cell volts at which the BMS opens, V.
     #[serde(default = "usual_cutoff")]
     pub cell_cutoff_v: f64,
     /// Cell volts, charging included, at which it closes again, V.
     #[serde(default = "usual_again")]
     pub cell_reconnect_v: f64,
-    /// Cell volts at which the board opens while charging, V.
+    /// Cell volts at which the BMS opens while charging, V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cell_overvoltage_v: Option<f64>,
     /// Current of one string into a short circuit, A; when absent `check` takes what is usual for its
     /// kind and capacity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_circuit_a: Option<f64>,
-    /// The fuse of each pack or string, where several stand side by side, or `"none"`; not stated when
+    /// The fuse of each pack or string, where several are in parallel, or `"none"`; not stated when
     /// absent. Examined by `check`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pack_fuse: Option<Fused>,
@@ -73,7 +73,7 @@ pub struct LithiumIronPhosphate {
     /// No charging in the cold.
     #[serde(default)]
     pub charge_inhibit: ChargeInhibit,
-    /// What wakes its board once it has opened because the cells were empty.
+    /// What wakes its BMS once it has opened because the cells were empty.
     #[serde(default)]
     pub cutoff_reset: CutoffReset,
     /// A heater that keeps the cells warm.
@@ -211,7 +211,7 @@ pub struct Pack {
     /// Whose it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<String>,
-    /// Capacity on its nameplate, Ah.
+    /// Capacity on its label, Ah.
     pub rated_ah: f64,
     /// Capacity that a test found, Ah.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -238,7 +238,7 @@ pub struct LeadAcid {
     /// Equal strings side by side.
     #[serde(default = "one")]
     pub strings: u32,
-    /// Capacity of one string at two or more rates, from the datasheet: 20 h and 1 h at the least.
+    /// Capacity of one string at two or more rates, from the datasheet: 20 h and 1 h at least.
     pub capacities: Vec<CapacityAtRate>,
     /// The register of packs, each a string, instead of `strings`: their capacity is that at the
     /// longest time of `capacities`, which then only say how it changes with the rate.
@@ -253,7 +253,7 @@ pub struct LeadAcid {
     /// kind and capacity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_circuit_a: Option<f64>,
-    /// The fuse of each pack or string, where several stand side by side, or `"none"`; not stated when
+    /// The fuse of each pack or string, where several are in parallel, or `"none"`; not stated when
     /// absent. Examined by `check`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pack_fuse: Option<Fused>,

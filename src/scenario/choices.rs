@@ -34,7 +34,7 @@ pub struct Target {
     /// Hours that it must last; those of the span when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hours: Option<u32>,
-    /// In which share of trials at the least.
+    /// In which share of trials at least.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub chance: Option<f64>,
     /// The lowest tier that still counts; every tier that is on the air when absent.
@@ -151,7 +151,7 @@ impl BatterySize {
 pub struct ChargerChoice {
     /// Limit of its charging current, A.
     pub limit_a: f64,
-    /// Limit of the supply that it hangs on, A; that of the scenario when absent.
+    /// Limit of the supply that it depends on, A; that of the scenario when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub supply_limit_a: Option<f64>,
     /// Its price, in the currency of the choices.

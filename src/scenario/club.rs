@@ -1,4 +1,4 @@
-//! The file of a club: several stations under one sky and one grid, as its author typed it.
+//! The file of a club: several stations under one weather and one grid, as its author typed it.
 //!
 //! What belongs to a station is written as in a scenario and stays plain JSON here: it is merged
 //! (RFC 7386) with what all stations share and judged as a scenario (`plan::club`).
@@ -46,7 +46,7 @@ pub struct Club {
     /// How many stations must be up for the club to count as up.
     #[serde(default)]
     pub counts_as_up: CountsAsUp,
-    /// Readiness of the club for which spare packs are counted.
+    /// Chance of staying on the air of the club for which spare packs are counted.
     #[serde(default = "nine_in_ten")]
     pub target_chance: f64,
     /// What prices are in, for the packing list.
@@ -107,7 +107,7 @@ pub struct Swap {
     /// Least charge of a spare that is taken.
     #[serde(default = "well_charged")]
     pub spare_above_share: f64,
-    /// What happens to the loads while one pack is unplugged and the other is not yet plugged in.
+    /// What happens to the loads while one pack is unplugged and the other is not yet switched on.
     #[serde(default)]
     pub handover: Handover,
     /// How long a pack is carried each way, min; whole steps count.
@@ -127,7 +127,7 @@ fn well_charged() -> f64 {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Handover {
-    /// Something else carries them: nothing goes off.
+    /// Something else supplies them: nothing goes off.
     Bridged,
     /// They are off for these minutes.
     OffMin(f64),

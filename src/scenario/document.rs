@@ -28,7 +28,7 @@ pub struct Scenario {
     /// Free text for people.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
-    /// Where the station stands and which clock hangs on its wall.
+    /// Where the station stands and which clock depends on its wall.
     pub site: Site,
     /// The hours that are simulated.
     pub span: Span,
@@ -53,7 +53,7 @@ pub struct Scenario {
     /// A service that warns before an outage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub warning: Option<WarningService>,
-    /// When somebody is there to do what needs hands.
+    /// When somebody is there to do what needs somebody.
     #[serde(default)]
     pub attended: Attended,
     /// Times of day, by name, for every rule that needs one.

@@ -4,7 +4,7 @@
 //! `maximum`, `exclusiveMaximum`, `x-unit`, `x-hint`); the structural check reads it from there;
 //! `longwatch schema` prints it. The ranges are wide: they catch slips of the pen and of the unit,
 //! not odd stations. Whether parts fit each other is for `plan::check`. How far a number may be off
-//! that is a guess stands beside them in [`guesses`].
+//! that is a guess is next to them in [`guesses`].
 
 use serde_json::{Number, Value};
 
@@ -340,7 +340,7 @@ pub const LIMITS: &[Limit] = &[
     within("sizing.target.hours", 1.0, MOST_H, "h"),
     above_zero("sizing.target.chance", 1.0, "share")
         .below_max()
-        .hint("95 % is written 0.95; no number of trials shows 1."),
+        .hint("95 % is written 0.95; no number of trials can prove 1."),
     within("**.each.price", 0.0, MOST_MONEY, "money"),
     within("**.each.mass_kg", 0.0, 10_000.0, "kg"),
     within("sizing.panels.counts[]", 0.0, 10_000.0, "1"),

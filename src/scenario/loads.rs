@@ -119,7 +119,7 @@ pub enum NoFuse {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Fuse {
-    /// The current that it carries for good, A.
+    /// The current that it supplies for good, A.
     pub rated_a: f64,
     /// The largest current that it can break, A.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -170,7 +170,7 @@ pub struct Load {
     /// The largest fuse that its maker allows before it, A; its manual says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub max_fuse_a: Option<f64>,
-    /// Whether the station counts as dark without it.
+    /// Whether the station counts as off the air without it.
     #[serde(default = "yes")]
     pub essential: bool,
     /// Free text for people.

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::basis::chrono_date::Date;
 
 /// What the coming days are said to be like. The told word counts in full on the first day, less on
-/// each day after it, and from the sixth day on the climate has the word.
+/// each day after it, and from the sixth day on the climate decides.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Outlook {

@@ -7,16 +7,16 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Preflight {
-    /// Most that leads to a radio may drop at its peak, share of nominal volts.
+    /// Most that leads to a radio may drop at its peak, share of the rated capacity volts.
     #[serde(default = "three_percent")]
     pub radio_drop_share: f64,
-    /// Most that the main feed and the leads of chargers may drop, share of nominal volts.
+    /// Most that the main feed and the leads of chargers may drop, share of the rated capacity volts.
     #[serde(default = "three_percent")]
     pub main_drop_share: f64,
-    /// Most that leads to anything else may drop, share of nominal volts.
+    /// Most that leads to anything else may drop, share of the rated capacity volts.
     #[serde(default = "ten_percent")]
     pub other_drop_share: f64,
-    /// How far set points and disconnect stay from the volts at which the battery's board trips, V a
+    /// How far set points and disconnect stay from the volts at which the BMS trips, V a
     /// cell.
     #[serde(default = "fifty_millivolts")]
     pub bms_margin_cell_v: f64,

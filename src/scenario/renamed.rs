@@ -100,7 +100,7 @@ struct Old<'n> {
     span: Range<usize>,
     old: &'n str,
     new: &'static str,
-    /// Where the new name stands beside it, if it does.
+    /// Where the new name is next to it, if it does.
     beside: Option<Range<usize>>,
 }
 
@@ -156,7 +156,7 @@ pub(super) fn is_old(spans: &Spans) -> bool {
 }
 
 /// What is said of a file of format 1: one problem with the list of its own old keys, and one for
-/// each place where the old and the new name stand side by side.
+/// each place where the old and the new name are next to each other.
 #[must_use]
 pub(super) fn problems(spans: &Spans) -> Vec<Problem> {
     let olds = old_names(spans.root());
@@ -255,7 +255,7 @@ fn walk<'n>(
 /// has format 2 already.
 ///
 /// # Errors
-/// When the text is not JSON, or an old name stands beside its new one.
+/// When the text is not JSON, or an old name is next to its new one.
 pub fn rewritten(text: &str, file_name: &str) -> Result<Option<(String, usize)>, Problems> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let scanned = scan::scan(text);

@@ -1,4 +1,4 @@
-//! Times of day, the grid, warnings, the disconnect and the strategies.
+//! Times of day, the mains, warnings, the disconnect and the strategies.
 
 use chrono::NaiveDateTime;
 use schemars::JsonSchema;
@@ -45,14 +45,14 @@ pub enum Weekday {
     Sun,
 }
 
-/// When somebody is there to do what needs hands.
+/// When somebody is there to do what needs somebody.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Attended {
     /// At any hour.
     #[default]
     Always,
-    /// Nobody comes: every rule that needs hands is switched off.
+    /// Nobody comes: every rule that needs somebody is switched off.
     Never,
     /// In the named window.
     In(String),
@@ -133,7 +133,7 @@ pub struct RandomGrid {
     pub up: DurationLaw,
     /// How long it is away.
     pub down: DurationLaw,
-    /// How a trial finds it, before any settling days.
+    /// How a trial finds it, before any warm-up days.
     #[serde(default, skip_serializing_if = "is_any_moment")]
     pub begins: Begins,
     /// Free text for people.
@@ -229,7 +229,7 @@ pub struct Disconnect {
     /// How long the volts must stay low, s: shorter transmissions do not open it.
     #[serde(default = "ten")]
     pub delay_s: f64,
-    /// How long it stays open at the least, min.
+    /// How long it stays open at least, min.
     #[serde(default = "half_an_hour")]
     pub min_off_min: f64,
     /// How it closes.

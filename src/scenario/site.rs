@@ -103,7 +103,7 @@ fn sixty() -> u32 {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Start {
-    /// Charge when the span begins (default 1, unless it settles).
+    /// Charge when the span begins (default 1, unless it warms up).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub charge_share: Option<f64>,
     /// The same when it is known only within bounds: each trial draws it, all values alike; `run`

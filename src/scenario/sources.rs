@@ -43,7 +43,7 @@ pub struct Array {
     /// Its lead to the controller; examined by `check`, its loss stands in `loss_share`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lead: Option<Lead>,
-    /// The fuse of each string, where several stand side by side, or `"none"`; examined by `check`.
+    /// The fuse of each string, where several are in parallel, or `"none"`; examined by `check`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub string_fuse: Option<Fused>,
     /// Points of the panel's curve; a switching controller needs them.
@@ -330,7 +330,7 @@ pub struct Supply {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Joins {
-    /// Outlet groups marked `on_supply` are carried by the supply while it is on; what is left of
+    /// Outlet groups marked `on_supply` are supplied by the supply while it is on; what is left of
     /// its limit charges.
     Changeover,
     /// One more source on the battery terminals; the battery covers what it cannot give.
@@ -397,7 +397,7 @@ pub struct Generator {
 fn usual_refuel_pause() -> f64 {
     20.0
 }
-/// 3.5 % per 300 m: naturally aspirated engines, common practice, no source.
+/// 3.5 % per 300 m: naturally aspirated motors, common practice, no source.
 fn usual_derate() -> f64 {
     0.035
 }

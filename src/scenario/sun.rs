@@ -112,11 +112,11 @@ fn is_false(value: &bool) -> bool {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Chain {
-    /// By their long-run shares and how much a day takes after the one before.
+    /// By their long-run shares and how much a day depends on the one before.
     Shares {
         /// Long-run share of each type, in their order; together 1.
         type_share: Vec<f64>,
-        /// Correlation of two days that follow each other; 0 when they know nothing of each other.
+        /// Correlation of two days that follow each other; 0 when they are independent of each other.
         #[serde(default)]
         lag1_correlation: f64,
     },
@@ -138,7 +138,7 @@ pub struct Climate {
     pub air_mean_c: [f64; 12],
     /// Mean difference between the warmest and the coldest hour of a day by month, K.
     pub air_swing_c: [f64; 12],
-    /// How much the clearness of a day takes after that of the day before: the lag-one correlation
+    /// How much the clearness of a day depends on that of the day before: the lag-one correlation
     /// of its normal deviate.
     #[serde(default = "usual_persistence", skip_serializing_if = "is_usual_persistence")]
     pub persistence: f64,
@@ -290,7 +290,7 @@ pub struct Snow {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Storm {
-    /// Nothing: the sky knows nothing of the mains. Too hopeful where storms take the mains.
+    /// Nothing: the sky is independent of the mains. Too hopeful where storms take the mains.
     Independent,
     /// Dark days begin with each outage.
     Coupled(Coupling),

@@ -19,7 +19,7 @@ pub fn words(caution: Caution) -> Words {
     match caution {
         Caution::Poles => Words {
             line: "A tool or a ring across the poles burns and welds: take rings off, disconnect minus \
-                   first. Fuse every lead at the battery.",
+                   first. Put a fuse at every pack.",
             strong: "A tool or a ring across the poles of a battery burns and welds.",
             more: "Take off rings and watches. Disconnect the minus pole first, and connect it last. Put a \
                    fuse in every plus lead, at the battery. It must break what the battery can feed. It \

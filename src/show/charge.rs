@@ -1,4 +1,4 @@
-//! The charge of the battery over time: how low, when, in which tier, with or without the grid.
+//! The charge of the battery over time: how low, when, in which tier, with or without the mains.
 
 use super::axes::Scale;
 use super::bins::{Bin, Grain, finest};

@@ -1,6 +1,6 @@
 //! What people and other programs see of a run, of many trials ([`odds`]), of a year ([`calendar`]),
 //! of stations side by side ([`compare`]), without one of their parts ([`without`]), of a club
-//! ([`exercise`]), of the pre-flight ([`preflight`]) and of the station itself ([`diagram`]).
+//! ([`exercise`]), of the check ([`preflight`]) and of the station itself ([`diagram`]).
 //!
 //! Lives here: the first sentence, tables, the files `ledger.csv` and `summary.json`, and the
 //! pictures (one file a chart, on a canvas with one theme). Does not live here: anything that

@@ -13,7 +13,7 @@ const SCALES: [f64; 10] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9];
 /// Numbers from here on are left to the library.
 const LARGE: f64 = 1e9;
 /// How near to the middle the library decides. The product below is off by half a unit in the last
-/// place of a number under 1e9 at the most, 6e-8.
+/// place of a number under 1e9 at most, 6e-8.
 const NEAR_MIDDLE: f64 = 1e-6;
 
 /// Writes a number rounded to decimal places, without trailing zeros or a minus before zero;

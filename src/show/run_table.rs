@@ -1,5 +1,5 @@
 //! Results of a run as a page of text: the sentence, why it was off the air, where the energy came from and went, the
-//! charge, the tiers, the engine, and the same with less capacity.
+//! charge, the tiers, the generator, and the same with less capacity.
 
 use super::compare::table::folded;
 use super::page_text::Page;
@@ -251,7 +251,7 @@ pub fn engine_table(summary: &Summary) -> Option<Table> {
     (!table.is_empty()).then_some(table)
 }
 
-/// What silence windows cost; `None` when nothing is silenced.
+/// What windows in which it is switched off cost; `None` when nothing is switched off.
 #[must_use]
 pub fn silence_line(summary: &Summary) -> Option<String> {
     let silence = summary.silence?;

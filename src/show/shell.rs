@@ -17,7 +17,7 @@ pub fn word(text: &str) -> String {
     of_bytes(text.as_bytes())
 }
 
-/// A path to a file, or `-`. One that begins like a flag is told from its folder on.
+/// A path to a file, or `-`. One that begins like a flag is counted from its folder on.
 #[must_use]
 pub fn path(path: &Path) -> String {
     let text: &OsStr = path.as_os_str();

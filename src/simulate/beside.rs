@@ -23,9 +23,9 @@ pub struct Answer {
 /// What it costs that sources are switched off so that nobody hears them.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SilenceCost {
-    /// What the silenced sources would have given besides over the span, Wh; never below zero.
+    /// What the switched off sources would have given besides over the span, Wh; never below zero.
     pub charging_wh: f64,
-    /// The answer with nothing silenced.
+    /// The answer with nothing switched off.
     pub without: Answer,
 }
 
@@ -45,7 +45,7 @@ fn answer_of(plan: &Plan, ledger: &Ledger) -> Answer {
     }
 }
 
-/// Simulates the plan with nothing silenced; `None` when nothing is silenced anyway.
+/// Simulates the plan with nothing switched off; `None` when nothing is switched off anyway.
 #[must_use]
 pub fn silence_cost(plan: &Plan, ledger: &Ledger) -> Option<SilenceCost> {
     let silent = plan.slices.iter().fold(0, |bits, slice| bits | slice.silent);
@@ -57,7 +57,7 @@ pub fn silence_cost(plan: &Plan, ledger: &Ledger) -> Option<SilenceCost> {
         slice.silent = 0;
     }
     let without = single::run(&loud);
-    // A silenced supply is silent on the engine too, which stands behind it.
+    // A supply that is switched off is off on the generator too, which stands behind it.
     let mains = plan.supply.map(|supply| supply.source).filter(|at| silent >> at & 1 == 1);
     let behind = plan.engine.map(|engine| engine.source).filter(|_| mains.is_some());
     let silenced = |at: usize| silent >> at & 1 == 1 || behind == Some(at);

@@ -96,7 +96,7 @@ fn row(row: &Row) -> Result<(), Impossible> {
     for (what, value) in [
         ("the time off the air", row.no_power_h),
         ("the time with the loads off", row.open_h),
-        ("the time of the engine", row.generator_h),
+        ("the time of the generator", row.generator_h),
         ("the beginning of the time off the air", row.first_dark_h.unwrap_or(0.0)),
     ] {
         hours(what, value, row.hours)?;
@@ -146,7 +146,7 @@ fn row(row: &Row) -> Result<(), Impossible> {
         ("the energy from the generator, Wh", origin.generator),
         ("the energy from the vehicle, Wh", origin.vehicle),
         ("the energy stored before, Wh", origin.stored_before),
-        ("the energy at the plug, Wh", row.mains_plug_wh),
+        ("the energy from the mains, Wh", row.mains_plug_wh),
         ("the fuel, litres", row.fuel_l),
         ("the temperature of the battery", row.battery_c),
         ("the temperature of the air", row.air_c),
@@ -193,7 +193,7 @@ fn of_outcome(outcome: &Outcome, of_h: f64) -> Result<(), Impossible> {
         ("the first moment off the air", outcome.first_off_air_h.unwrap_or(0.0)),
         ("the moment of the lowest charge", outcome.lowest_at_h),
         ("the time with a source that makes noise", outcome.noise_h),
-        ("the time plugged in during a storm", outcome.plugged_in_storm_h),
+        ("the time switched on during a storm", outcome.plugged_in_storm_h),
         ("the time in all tiers", outcome.tier_h.iter().sum()),
     ] {
         hours(what, value, of_h)?;
@@ -208,7 +208,7 @@ fn of_outcome(outcome: &Outcome, of_h: f64) -> Result<(), Impossible> {
         ("what was not served, Wh", outcome.unserved_wh),
         ("what was shed, Wh", outcome.shed_wh),
         ("the fuel, litres", outcome.fuel_l),
-        ("the energy at the plug, Wh", outcome.mains_plug_wh),
+        ("the energy from the mains, Wh", outcome.mains_plug_wh),
         ("the time until it was charged again, h", outcome.recharge_h.unwrap_or(0.0)),
     ] {
         finite(what, value)?;

@@ -98,11 +98,11 @@ pub struct Row {
     pub first_dark_h: Option<f64>,
     /// Served energy by origin, Wh.
     pub served_origin: OriginWh,
-    /// Mains energy taken at the plug, Wh.
+    /// Energy taken from the mains, Wh.
     pub mains_plug_wh: f64,
     /// Fuel burnt by engine and vehicle, litres.
     pub fuel_l: f64,
-    /// Time with the engine running, h.
+    /// Time with the generator running, h.
     pub generator_h: f64,
     /// What does not add up, Wh: rounding, or a fault.
     pub residual_wh: f64,
@@ -114,7 +114,7 @@ pub struct SourceFlows {
     /// What it could have given before its own conversion, Wh: maximum-power output of deployed
     /// arrays after named losses; for the mains 0 (it has no weather).
     pub available_wh: f64,
-    /// Put on the bus, or given to loads that it carries, Wh.
+    /// Put on the bus, or given to loads that it supplies, Wh.
     pub used_wh: f64,
     /// Of that, to loads.
     pub to_load_wh: f64,
@@ -126,7 +126,7 @@ pub struct SourceFlows {
     pub operating_point_loss_wh: f64,
     /// Refused by its output limit, Wh.
     pub clipped_wh: f64,
-    /// Refused by the bus: a set point held, the battery full or too cold, or the source silenced, Wh.
+    /// Refused by the bus: a set point held, the battery full or too cold, or the source switched off, Wh.
     pub curtailed_wh: f64,
 }
 
@@ -191,7 +191,7 @@ impl Losses {
 pub struct OriginWh {
     /// Panels.
     pub sun: f64,
-    /// The grid through the supply.
+    /// The mains through the supply.
     pub mains: f64,
     /// An engine through the supply.
     pub generator: f64,

@@ -25,7 +25,7 @@ fn place_of(origin: Origin) -> usize {
     }
 }
 
-/// Whether the engine, not the mains, stands behind what the supply carries.
+/// Whether the generator, not the mains, stands behind what the supply carries.
 #[must_use]
 #[inline(always)]
 pub fn carried_by_engine<F: Lane>(phase: &Phase<F>) -> F::Mask {

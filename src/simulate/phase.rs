@@ -26,13 +26,13 @@ pub struct Phase<F: Lane> {
     pub surface_wh: F,
     /// Self-discharge, Ah.
     pub leaked_ah: F,
-    /// 1 where the battery feels the keying, 0 where a source holds the volts.
+    /// 1 where the battery feels the transmitting, 0 where a source holds the volts.
     pub spread: F,
     /// Share of the load that is served: 1 but for an ideal battery that is empty.
     pub served_share: F,
     /// Profile in force.
     pub profile: F,
-    /// Rung in force.
+    /// Drop stage in force.
     pub rung: F,
     /// Whether the loads are disconnected.
     pub open: F::Mask,
@@ -44,11 +44,11 @@ pub struct Phase<F: Lane> {
     pub asleep: F::Mask,
     /// Whether cold forbids charging.
     pub too_cold: F::Mask,
-    /// Whether the supply is on, on the grid.
+    /// Whether the supply is on, on the mains.
     pub grid_supply: F::Mask,
-    /// Whether the engine runs.
+    /// Whether the generator runs.
     pub engine: F::Mask,
-    /// Whether the supply is on, on the engine.
+    /// Whether the supply is on, on the generator.
     pub engine_supply: F::Mask,
     /// Fuel that it burns, litres.
     pub fuel_l: F,

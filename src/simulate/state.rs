@@ -14,16 +14,16 @@ pub struct State<F: Lane> {
     pub had: [F::Mask; MOST_SOURCES],
     /// Whether the loads are disconnected.
     pub open: F::Mask,
-    /// Whether the battery gives nothing at all, not even what controllers draw: its board is open
+    /// Whether the battery gives nothing at all, not even what controllers draw: its BMS is open
     /// or it is empty. Ends when a source comes back.
     pub flat: F::Mask,
     /// What opened them last: one of the codes of [`super::causes`]; 0 before that.
     pub opened_by: F,
     /// Charge at which it did.
     pub opened_at_share: F,
-    /// How long they stay so at the least, h.
+    /// How long they stay so at least, h.
     pub open_left_h: F,
-    /// How many rungs down the ladder devices have dropped out.
+    /// How many drop stages down the drop sequence devices have dropped out.
     pub level: F,
     /// How long until they try again, h.
     pub retry_left_h: F,
@@ -31,7 +31,7 @@ pub struct State<F: Lane> {
     pub topping: F::Mask,
     /// Fill of the well at hand of a lead-acid battery; otherwise the charge.
     pub at_hand: F,
-    /// Whether the engine runs.
+    /// Whether the generator runs.
     pub engine: F::Mask,
     /// Fuel in its tank, litres.
     pub tank_l: F,
@@ -51,15 +51,15 @@ pub struct State<F: Lane> {
     pub terms: Terms<F>,
 }
 
-/// Entries of the tables of a plan for the profile and the rung in force: looked up only when one of
+/// Entries of the tables of a plan for the profile and the drop stage in force: looked up only when one of
 /// them changes.
 #[derive(Debug, Clone, Copy)]
 pub struct Terms<F: Lane> {
     /// Profile in force; -1 before the first look.
     pub profile: F,
-    /// Rung in force; -1 before the first look.
+    /// Drop stage in force; -1 before the first look.
     pub rung: F,
-    /// First rung of the profile.
+    /// First drop stage of the profile.
     pub first_rung: F,
     /// Its last: everything off.
     pub open_rung: F,
@@ -67,11 +67,11 @@ pub struct Terms<F: Lane> {
     pub charging_left_a: F,
     /// Power that the supply gives to the groups it carries, W.
     pub carried_w: F,
-    /// Constant current of the rung, A.
+    /// Constant current of the drop stage, A.
     pub current_a: F,
-    /// Constant power of the rung, W.
+    /// Constant power of the drop stage, W.
     pub power_w: F,
-    /// Volts at which the next rung is reached, V.
+    /// Volts at which the next drop stage is reached, V.
     pub next_below_v: F,
     /// Whether that one is the open latch.
     pub next_opens: F::Mask,
@@ -123,7 +123,7 @@ impl<F: Lane> Terms<F> {
         self.carried_w = at.look_up(|at| of[at].carried_bus_w);
     }
 
-    /// The terms of a rung, looked up if another one was in force.
+    /// The terms of a drop stage, looked up if another one was in force.
     #[inline(always)]
     pub(super) fn take_rung(&mut self, plan: &Plan, rung: F) {
         if !self.rung.differs(rung).any() {

@@ -85,7 +85,7 @@ pub struct Summary {
     pub mains_to_load_wh: f64,
     /// Mains energy, after the supply, that went into the battery.
     pub mains_to_battery_wh: f64,
-    /// Mains energy taken at the plug.
+    /// Energy taken from the mains.
     pub mains_plug_wh: f64,
     /// Engine energy, after the supply, that went to loads.
     pub generator_to_load_wh: f64,
@@ -93,9 +93,9 @@ pub struct Summary {
     pub generator_to_battery_wh: f64,
     /// Energy that the vehicle gave.
     pub vehicle_wh: f64,
-    /// Engine energy taken by the supply, at the engine's outlets.
+    /// Engine energy taken by the supply, at the generator's outlets.
     pub generator_plug_wh: f64,
-    /// Hours with the engine running.
+    /// Hours with the generator running.
     pub generator_h: f64,
     /// Fuel burnt by engine and vehicle, litres.
     pub fuel_l: f64,
@@ -117,10 +117,10 @@ pub struct Summary {
     pub balance_residual_wh: f64,
     /// Largest |residual| of a step.
     pub largest_step_residual_wh: f64,
-    /// What silence windows cost; absent when nothing is silenced.
+    /// What windows in which it is switched off cost; absent when nothing is switched off.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub silence: Option<SilenceCost>,
-    /// The answer with 65 % of the nameplate capacity; absent when the capacity is measured.
+    /// The answer with 65 % of the rated capacity; absent when the capacity is measured.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at_65_percent: Option<Answer>,
     /// The register of packs by name, as typed, with `counts_ah`, what each counts as; absent when

@@ -1,9 +1,9 @@
-//! What a told sky means for the clearness of a day.
+//! What an outlook means for the clearness of a day.
 //!
 //! A word stands for a normal law of clearness (means and spreads are judgement: no source);
 //! daily energy for the clearness that it is, with the spread of the words around it. What was told
 //! fades: on the first day it counts in full, on each later day a fifth less, and from the sixth on
-//! the climate has the word. In between the quantiles are mixed,
+//! the climate decides. In between the quantiles are mixed,
 //!
 //! `K(chi) = (1 - a) (m + s chi) + a F^-1(Phi(chi))`,  `a = min((day - 1) / 5, 1)`,
 //!

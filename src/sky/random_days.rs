@@ -36,7 +36,7 @@ use crate::numbers::lane::{Lane, Wide};
 const FADED: f64 = 1e-9;
 /// Days before which a chain never begins.
 const MOST_WARM_DAYS: u32 = 400;
-/// Ends of the grid of chi: beyond lie two in a billion.
+/// Ends of the table of chi: beyond lie two in a billion.
 const GRID_END: f64 = 6.0;
 const GRID_CELLS: usize = 1536;
 /// Largest clearness that the relation of the swing knows, and its exponent.

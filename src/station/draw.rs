@@ -44,7 +44,7 @@ pub fn envelope_moments(mode: Mode) -> (f64, f64) {
     match mode {
         Mode::VoiceUnprocessed => (0.886 * libm::sqrt(0.20), 0.20),
         Mode::VoiceProcessed => (0.886 * libm::sqrt(0.50), 0.50),
-        // Keyed carrier: the envelope is 0 or 1, 22 of 50 units of the word PARIS.
+        // Transmitting carrier: the envelope is 0 or 1, 22 of 50 units of the word PARIS.
         Mode::Morse => (0.44, 0.44),
         Mode::Carrier => (1.0, 1.0),
     }

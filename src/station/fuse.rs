@@ -1,7 +1,7 @@
 //! Fuses: what they carry, what they break, where they belong.
 //!
 //! A fuse carries 1.25 times what flows for hours (NEC 210.20 and 215.3). It is no more than the wire
-//! carries, or at the most 150 % of that below 50 V (33 CFR 183.455). It stands within 7 inches of
+//! carries, or at most 150 % of that below 50 V (33 CFR 183.455). It stands within 7 inches of
 //! what feeds a fault, 40 inches where the lead before it lies in a sheath or a box (33 CFR 183.455).
 //! Into a short circuit flows `I = V / R` with everything before the fuse in R. Where the datasheet of
 //! the battery is not at hand, R is that of its kind, in proportion to its cells over its capacity.
@@ -10,11 +10,11 @@
 
 /// Rating over what flows for hours.
 pub const CONTINUOUS: f64 = 1.25;
-/// Rating over ampacity, at the most, below 50 V.
+/// Rating over ampacity, at most, below 50 V.
 pub const MOST_OF_AMPACITY: f64 = 1.50;
 /// Volts up to which that holds, V.
 pub const LOW_V: f64 = 50.0;
-/// Length of bare lead before it, at the most, m: 7 inches.
+/// Length of bare lead before it, at most, m: 7 inches.
 pub const NEAR_M: f64 = 7.0 * 0.0254;
 /// The same in a sheath or a box, m: 40 inches.
 pub const NEAR_SHEATHED_M: f64 = 40.0 * 0.0254;
@@ -25,7 +25,7 @@ pub const PANEL_SIDE: f64 = 1.25 * 1.25;
 
 /// Strings of panels side by side that need no fuse of their own: NEC 690.9, IEC 62548.
 pub const STRINGS_WITHOUT_FUSE: f64 = 2.0;
-/// Fuse of a string over its short-circuit current, at the most: IEC 62548, from memory.
+/// Fuse of a string over its short-circuit current, at most: IEC 62548, from memory.
 pub const STRING_FUSE_MOST: f64 = 2.4;
 
 /// A size in which fuses are sold.

@@ -32,7 +32,7 @@ pub struct Heads {
     /// The narrowest device window seen from the battery terminals at rest, V, with the load that
     /// sets each end.
     pub window_v: Option<NarrowestWindow>,
-    /// Volts at which the disconnect (or the battery's own board) opens, V.
+    /// Volts at which the disconnect (or its BMS) opens, V.
     pub disconnect_v: f64,
     /// Highest set point of any source, V.
     pub highest_set_point_v: Option<f64>,
@@ -51,7 +51,7 @@ pub enum WeatherOf {
     Trial {
         /// Its number.
         trial: u64,
-        /// The seed that it hangs on.
+        /// The seed that it depends on.
         seed: u64,
     },
 }
@@ -79,7 +79,7 @@ pub struct Source {
 pub enum Origin {
     /// Panels.
     Sun,
-    /// The grid through the supply.
+    /// The mains through the supply.
     Mains,
     /// An engine through the supply.
     Generator,

@@ -1,11 +1,11 @@
-//! A set of loads keyed by operators, as the battery feels it.
+//! A set of loads transmitting by operators, as the battery feels it.
 //!
 //! Each operator keys one set at a time and keys independently of the others, so the set has joint
 //! states, each with its share of the time. The bus is solved once at the mean current; in state j
 //! the terminals stand at `V_j = V - R (I_j - mean I)`, and a device sees that less the drop in main
 //! feed and group wire at the peak of the state. As V falls, a state of a device drops out of its
-//! window, or the disconnect opens: the set is a ladder of rungs, each with the volts at which the
-//! next is reached. A window missed only while keying loses the keyed share alone.
+//! window, or the disconnect opens: the set is a drop sequence, each with the volts at which the
+//! next is reached. A window missed only while transmitting loses the share of time transmitting alone.
 
 use super::draw::Drawn;
 
@@ -41,7 +41,7 @@ pub struct Surroundings {
     pub nominal_v: f64,
     /// Volts at which the disconnect opens after its delay, V; 0 without one.
     pub disconnect_open_v: f64,
-    /// Volts at which the battery's board opens at once, V; 0 without one.
+    /// Volts at which the BMS opens at once, V; 0 without one.
     pub board_open_v: f64,
 }
 
@@ -75,23 +75,23 @@ pub struct Rung {
     pub peak_current_a: f64,
     /// Constant power of that state, W.
     pub peak_power_w: f64,
-    /// Mean volts at the terminals at which the next rung is reached, V.
+    /// Mean volts at the terminals at which the next drop stage is reached, V.
     pub next_below_v: f64,
-    /// Whether the next rung is the open disconnect.
+    /// Whether the next drop stage is the open disconnect.
     pub next_opens: bool,
     /// Whether the BMS opens it, and not the disconnect.
     pub next_by_bms: bool,
-    /// Essential loads that are unserved in some state of this rung, by place in the scenario.
+    /// Essential loads that are unserved in some state of this drop stage, by place in the scenario.
     pub unserved_loads: Vec<usize>,
-    /// Demand that is not delivered on this rung, at nominal volts, W.
+    /// Demand that is not delivered on this drop stage, at rated volts, W.
     pub unserved_w: f64,
-    /// Share of the time in which an essential load is unserved on this rung.
+    /// Share of the time in which an essential load is unserved on this drop stage.
     pub dark_share: f64,
     /// The same by outlet group.
     pub groups: Vec<GroupRung>,
 }
 
-/// Part of a rung that one outlet group takes.
+/// Part of a drop stage that one outlet group takes.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct GroupRung {
     /// Mean constant current, A.
@@ -102,7 +102,7 @@ pub struct GroupRung {
     pub covariance: InverseVolts,
     /// Wiring loss with its part of the main feed's, W.
     pub wiring_w: InverseVolts,
-    /// Demand that is not delivered, at nominal volts, W.
+    /// Demand that is not delivered, at rated volts, W.
     pub unserved_w: f64,
 }
 
@@ -111,7 +111,7 @@ pub struct GroupRung {
 pub struct JointState {
     /// Share of the time.
     pub share: f64,
-    /// Whether each load is keyed in it.
+    /// Whether each load is transmitting in it.
     pub keyed: Vec<bool>,
 }
 
@@ -165,7 +165,7 @@ pub(super) fn take(load: &ActiveLoad, keyed: bool) -> Take {
     }
 }
 
-/// The ladder of `loads`, the last rung being the open disconnect.
+/// The drop sequence of `loads`, the last drop stage being the open disconnect.
 #[must_use]
 pub fn ladder(loads: &[ActiveLoad], around: &Surroundings) -> Vec<Rung> {
     let states = joint_states(loads);
@@ -175,7 +175,7 @@ pub fn ladder(loads: &[ActiveLoad], around: &Surroundings) -> Vec<Rung> {
     rungs
 }
 
-/// The rungs down to the one at whose end the loads are switched off, and what that one serves in each
+/// The drop stages down to the one at whose end the loads are switched off, and what that one serves in each
 /// state.
 pub(super) fn descend(
     loads: &[ActiveLoad],
@@ -205,7 +205,7 @@ pub(super) fn descend(
     }
 }
 
-/// Everything a rung says about its currents.
+/// Everything a drop stage says about its currents.
 fn tally(
     loads: &[ActiveLoad],
     states: &[JointState],

@@ -79,7 +79,7 @@ pub fn device_v(
     Some(volts)
 }
 
-/// Mean volts at the battery terminals at which the disconnect or the battery's board opens while
+/// Mean volts at the battery terminals at which the disconnect or the BMS opens while
 /// everything is served, V; 0 when neither can.
 #[must_use]
 pub fn opening_v(

@@ -1,6 +1,6 @@
 //! Physics of the parts, one at a time.
 //!
-//! Lives here: wire and what it carries, fuses, draw of a load, sets of loads keyed by operators,
+//! Lives here: wire and what it carries, fuses, draw of a load, sets of loads transmitting by operators,
 //! panels, battery curves, the air that gassing cells need. Does not live here: when anything is on (plan) and how parts act on
 //! each other through time (simulate).
 

@@ -1,7 +1,7 @@
 //! Volts while everything only receives, with the sources off for a minute: what a person can read
 //! where volts say how full a battery is.
 //!
-//! The battery gives what the loads of a tier draw while none is keyed, so its terminals stand at
+//! The battery gives what the loads of a tier draw while none is transmitting, so its terminals stand at
 //! `V0(s) - I R` ([`super::battery::OneWell::terminal_v`]); its wells, where there are two, are taken
 //! as level. Lithium iron phosphate is left out on purpose: between a fifth and nine tenths of its
 //! charge the volts differ by less than a meter's error. Trust: as the curve of the battery; plausible
@@ -18,7 +18,7 @@ pub fn volts_tell(battery: &Battery) -> bool {
     !matches!(battery, Battery::LithiumIronPhosphate(_))
 }
 
-/// What a tier draws from the battery at its nominal volts while none of its loads is keyed and all
+/// What a tier draws from the battery at its rated volts while none of its loads is transmitting and all
 /// are on, A; 0 for a tier that there is not.
 #[must_use]
 pub fn receive_a(scenario: &Scenario, battery: &OneWell, tier: usize) -> f64 {

@@ -12,7 +12,7 @@ const RHO_20_OHM_M: f64 = 1.7241e-8;
 const ALPHA_20_PER_K: f64 = 0.003_93;
 const LAY_FACTOR: f64 = 1.02;
 
-/// Nominal copper areas in which wires are sold, mm2: IEC 60228, from memory.
+/// Rated copper areas in which wires are sold, mm2: IEC 60228, from memory.
 pub const METRIC_MM2: [f64; 14] =
     [0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0];
 

@@ -208,6 +208,6 @@ fn a_short_circuit_behind_the_feed_is_reckoned_on_the_safe_side() {
 /// Sheets tell people to put fuses; they do not know whether there are any.
 #[test]
 fn sheets_say_put_and_never_that_a_fuse_is_there() {
-    let sheets = text("src/show/exercise/sheets.rs");
+    let sheets = text("src/show/cautions.rs");
     assert!(sheets.contains("Put a fuse at every pack") && !sheets.contains("A fuse sits"));
 }

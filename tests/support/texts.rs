@@ -21,7 +21,8 @@ pub fn texts_of(source: &str) -> Vec<Text> {
                 at += 1;
             }
             '/' if next == Some('/') => {
-                let end = (at..letters.len()).find(|k| letters[*k] == '\n').unwrap_or(letters.len());
+                let end =
+                    (at..letters.len()).find(|k| letters[*k] == '\n').unwrap_or(letters.len());
                 let text: String = letters[at..end].iter().collect();
                 let text = text.trim_start_matches(['/', '!']).to_owned() + "\n";
                 match found.last_mut().filter(|_| comment_ended_at + 1 == line) {

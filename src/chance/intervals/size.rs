@@ -1,7 +1,7 @@
 //! How many trials a claim needs.
 //!
 //! Half-width: the Wilson interval (Wilson 1927) solved for the number of trials. Showing a
-//! readiness: the number of trials at which the one-sided Clopper-Pearson bound (1934) with a few
+//! chance: the number of trials at which the one-sided Clopper-Pearson bound (1934) with a few
 //! failures just reaches it; without failures that is the success run `ln(1 - C) / ln R`. Trust:
 //! checked against published values.
 
@@ -50,11 +50,11 @@ pub fn trials_for_wilson_half_width(
     Ok(trials)
 }
 
-/// The fewest trials that show a readiness when `failures` of them fail: the chance of so few
-/// failures at exactly that readiness is at most one less the confidence.
+/// The fewest trials that show a chance when `failures` of them fail: the chance of so few
+/// failures at exactly that chance of staying on the air is at most one less the confidence.
 ///
 /// # Errors
-/// If the readiness is not within 0 to 0.999 999, or there are more than a million failures.
+/// If the chance is not within 0 to 0.999 999, or there are more than a million failures.
 pub fn trials_to_show(
     readiness: f64,
     failures: u64,

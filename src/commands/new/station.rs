@@ -27,7 +27,7 @@ use crate::scenario::sources::{Array, Charger, Controller, Joins, Mppt, SetPoint
 use crate::scenario::sun::Sun;
 use crate::scenario::{Named, Scenario};
 
-/// Nominal volts of one cell.
+/// Rated volts of one cell.
 const CELL_V: f64 = 3.2;
 
 /// What the flags ask for, with the gaps filled.
@@ -283,7 +283,7 @@ fn supply(scale: Scale, battery_ah: f64) -> Supply {
         no_load_w: scale.watts(4.0),
         joins: Joins::Changeover,
         charger: Some(Charger {
-            // Three tenths of the capacity an hour at the most.
+            // Three tenths of the capacity an hour at most.
             limit_a: scale.amps(25.0).min(round(0.3 * battery_ah, 3)),
             set_points: charge(scale, 14.2, battery_ah),
             notes: None,

@@ -64,7 +64,7 @@ fn every_number_of_a_part_is_marked_as_a_guess_unless_a_flag_gave_it() {
     with_basis(&value, "", &mut parts);
     // Site, climate, array, controller, battery, supply, charger, disconnect, two groups, three loads.
     assert_eq!(parts.len(), 13, "{:?}", parts.iter().map(|(path, _)| path).collect::<Vec<_>>());
-    // Counts and latitude come from flags, keying of what cannot transmit is no number of its own.
+    // Counts and latitude come from flags, transmitting of what cannot transmit is no number of its own.
     let exempt = ["latitude_deg", "cells_in_series", "strings"];
     for (path, part) in &parts {
         let basis = part["basis"].as_object().unwrap();
@@ -124,7 +124,7 @@ fn every_name_that_is_used_is_there_and_every_name_is_used() {
 
 #[test]
 fn every_station_does_the_same_work() {
-    // Capacity times nominal volts; a single cell feeds a tenth of it.
+    // Capacity times rated volts; a single cell feeds a tenth of it.
     for (cells, size) in [("1", 0.1), ("4", 1.0), ("8", 1.0), ("16", 1.0)] {
         let scenario = made(&["--cells", cells]);
         let Battery::LithiumIronPhosphate(battery) = &scenario.battery else {

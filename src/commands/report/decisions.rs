@@ -1,4 +1,4 @@
-//! What the page tells of beside the odds: strategies, losses, sizes, a card, each on a part of the
+//! What the page tells of beside the chance: strategies, losses, sizes, a card, each on a part of the
 //! trials, so that a page is made in seconds. Each has a command of its own for more.
 
 use std::path::Path;

@@ -35,9 +35,9 @@ pub struct Options {
     pub hours: u32,
     /// Years of normal operation, and so branches a point.
     pub trials: u64,
-    /// What all draws hang on.
+    /// What all draws depend on.
     pub seed: u64,
-    /// Threads; 0 for as many as the machine runs at once.
+    /// Threads; 0 for all cores.
     pub threads: usize,
     /// The strategies, by name.
     pub strategies: Vec<String>,

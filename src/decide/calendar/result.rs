@@ -1,7 +1,7 @@
 //! What branches come to: the keys of `calendar.json`.
 //!
 //! A branch is kept when the station is on the air for all its hours: neither dark nor in a tier in
-//! which it does not count as on the air, as for the readiness of `odds`. Branches of a point belong
+//! which it does not count as on the air, as for the chance of `odds`. Branches of a point belong
 //! to different trials, so its interval is that of a plain count (Wilson 1927); the days of a month
 //! are taken evenly, which makes it a little too wide rather than too narrow. Trust: exact for the
 //! counts; the intervals are checked against published values.
@@ -33,7 +33,7 @@ pub struct Calendar {
     /// Years of the measured series that days are taken from, first and last; absent without one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub series_years: Option<(i32, i32)>,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// Trials counted: years of normal operation, and so branches a point.
     pub trials: u64,

@@ -1,10 +1,10 @@
-//! Whether fresh trials show that a card keeps the odds, and how often another may be tried.
+//! Whether fresh trials show that a card keeps the chance, and how often another may be tried.
 //!
 //! A card was chosen because it did well in some trials, and did too well in them. So it is tried on
-//! fresh ones. Where these do not show the odds, the next stricter candidate is tried on trials that
+//! fresh ones. Where these do not show the chance, the next stricter candidate is tried on trials that
 //! none has seen, at most three in all. Each of them could pass by luck, so all are held to the lower
 //! bound at a confidence of 1 - 0.05/3 (Bonferroni's inequality), the first one too: a card that
-//! does not keep the odds then passes in at most 5 of 100 cases, however many are tried.
+//! does not keep the chance then passes in at most 5 of 100 cases, however many are tried.
 
 use serde::Serialize;
 
@@ -32,7 +32,7 @@ pub struct Attempt {
     pub confidence: f64,
     /// That bound (Clopper and Pearson).
     pub on_air_lower_one_sided: f64,
-    /// Whether it reaches the odds.
+    /// Whether it reaches the chance.
     pub holds: bool,
     /// Whether this card is the one that is printed.
     pub printed: bool,
@@ -67,8 +67,8 @@ impl Attempt {
         }
     }
 
-    /// What it lacks of the odds, share; `None` where no other card need be tried. Where the trials
-    /// are too few to show the odds even if all stay, their plain share says so.
+    /// What it lacks of the chance, share; `None` where no other card need be tried. Where the trials
+    /// are too few to show the chance even if all stay, their plain share says so.
     #[must_use]
     pub fn lacks_share(&self, target_chance: f64) -> Option<f64> {
         let few = lower(self.trials, self.trials) < target_chance;

@@ -3,7 +3,7 @@
 //! The candidates are the cards of several rows and the plain rules that the decisions lead to, each
 //! with a penalty of its own; the scenario's own rules; never shedding; and plain rules that lie near
 //! the best of them, found by moving thresholds while trials gain. The aim: first to stay on the air
-//! in the share of trials asked for, then the most valued hours. A candidate must keep the odds by a
+//! in the share of trials asked for, then the most valued hours. A candidate must keep the chance by a
 //! standard error, or the luckiest of many would be taken; by more once one has missed them on fresh
 //! trials (`attempts`).
 
@@ -50,7 +50,7 @@ pub(super) struct Judge<'a> {
     /// Worth of an hour by tier.
     pub worths: &'a [f64],
     pub target_chance: f64,
-    /// What a candidate must keep beyond the odds and their margin, share: more after one has missed
+    /// What a candidate must keep beyond the chance and their margin, share: more after one has missed
     /// them on fresh trials.
     pub stricter_share: f64,
     pub seed: u64,
@@ -73,13 +73,13 @@ impl Judge<'_> {
         self.stands(Way::Plain(shares), &follows)
     }
 
-    /// Whether a candidate keeps the odds by a standard error, or by half of what they leave out
+    /// Whether a candidate keeps the chance by a standard error, or by half of what they leave out
     /// where that is less, and by what was added since.
     pub(super) fn keeps(&self, candidate: &Candidate) -> bool {
         candidate.on_air_share >= (self.least_share() + self.stricter_share).min(1.0)
     }
 
-    /// The least share that keeps the odds before anything is added.
+    /// The least share that keeps the chance before anything is added.
     fn least_share(&self) -> f64 {
         let error = libm::sqrt(self.target_chance * (1.0 - self.target_chance) / self.many());
         self.target_chance + error.min((1.0 - self.target_chance) / 2.0)
@@ -90,7 +90,7 @@ impl Judge<'_> {
         (self.trials.end - self.trials.start).max(1) as f64
     }
 
-    /// Asks for more, now that a candidate fell short of the odds by a share of fresh trials: what it
+    /// Asks for more, now that a candidate fell short of the chance by a share of fresh trials: what it
     /// kept here and what it lacked there, and one trial more than it kept at least.
     pub(super) fn ask_for_more(&mut self, missed: &Candidate, lacks_share: f64) {
         let wanted = missed.on_air_share + lacks_share.max(1.0 / self.many());

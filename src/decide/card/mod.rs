@@ -53,7 +53,7 @@ const TUNING_TRIALS: u64 = 1_000;
 const LEGS_FROM: u64 = 1 << 40;
 const TUNING_FROM: u64 = 1 << 41;
 /// What a stage off the air costs, over what the whole span in the fullest tier is worth. Which of
-/// them is enough to keep the odds is found by trying.
+/// them is enough to keep the chance is found by trying.
 const PENALTIES: [f64; 7] = [0.005, 0.02, 0.1, 0.5, 2.5, 15.0, 100.0];
 /// How often the penalty is halved between two of them.
 const FINER: usize = 4;
@@ -71,9 +71,9 @@ pub struct Options {
     pub target_chance: f64,
     /// Fresh trials.
     pub trials: u64,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
-    /// Threads; 0 for as many as the machine runs at once.
+    /// Threads; 0 for all cores.
     pub threads: usize,
 }
 
@@ -98,7 +98,7 @@ pub struct OperatingCard {
     pub holds: Holds,
     /// Odds that come first.
     pub target_chance: f64,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// Which of the candidates it is.
     pub kind: Kind,
@@ -117,7 +117,7 @@ pub struct OperatingCard {
     /// The printed card, then its rivals, on the same fresh trials: the best card of several rows, the
     /// best plain rule, never shedding, the scenario's own rules.
     pub tried: Vec<Tried>,
-    /// The cards that were tried until one kept the odds, each on trials of its own. `tried` is what
+    /// The cards that were tried until one kept the chance, each on trials of its own. `tried` is what
     /// the trials of the printed one say.
     pub attempts: Vec<Attempt>,
     /// Worth of a card of several rows over that of the best decisions, which also look at the day
@@ -450,8 +450,8 @@ fn following(scenario: &Scenario, words: &[String], card: Vec<CardRow>) -> Scena
     follows
 }
 
-/// Looks for the least penalty with which a card keeps the odds: by halving along the ladder, then
-/// between two of its rungs.
+/// Looks for the least penalty with which a card keeps the chance: by halving along the list of penalties, then
+/// between two of its values.
 fn least_penalty(keeps: &mut dyn FnMut(f64) -> Result<bool, Refused>) -> Result<(), Refused> {
     let (mut fails, mut holds) = (None, PENALTIES.len());
     while holds > fails.map_or(0, |it| it + 1) {

@@ -1,4 +1,4 @@
-//! From levels of the grid to what stands on paper, and to the key that the step follows.
+//! From levels of the table of charges to what stands on paper, and to the key that the step follows.
 
 use chrono::{DateTime, Duration, FixedOffset};
 use serde::Serialize;

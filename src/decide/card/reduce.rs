@@ -165,7 +165,7 @@ fn first_groups(shape: &Shape, costs: &Costs) -> Vec<Group> {
     stages.into_iter().map(|stage| costs.fitted(shape.kinds[stage], vec![stage])).collect()
 }
 
-/// The two neighbours of a kind that are put together at the least rise of cost.
+/// The two neighbours of a kind that are put together at least rise of cost.
 fn cheapest_merge(groups: &[Group], costs: &Costs) -> Option<(usize, f64, Group)> {
     let mut best: Option<(usize, f64, Group)> = None;
     for (place, pair) in groups.windows(2).enumerate() {

@@ -10,14 +10,14 @@
 use super::sdp::{Decisions, Place, Way};
 use crate::simulate::trials::legs::Leg;
 
-/// Charges of the grid: every percent.
+/// Charges of the table: every percent.
 pub const LEVELS: usize = 101;
 /// Classes of the day before: a dark, a middling and a bright third of the trials.
 pub const CLASSES: usize = 3;
 /// A dark moment shorter than this is rounding, h.
 const MOMENT_H: f64 = 1e-6;
 
-/// The charges of the grid.
+/// The charges of the table of charges.
 #[must_use]
 #[allow(clippy::cast_precision_loss)]
 pub fn charges() -> Vec<f64> {

@@ -30,7 +30,7 @@ pub struct Tried {
     /// Mean hours without an essential load.
     pub no_power_h: f64,
     /// Mean hours by what they are worth, over an hour in the tier of the most worth: what the card
-    /// asks for once the odds are kept. Hours without power are worth nothing in any tier.
+    /// asks for once the chance are kept. Hours without power are worth nothing in any tier.
     pub valued_h: f64,
 }
 

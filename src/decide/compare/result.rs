@@ -49,7 +49,7 @@ pub struct Comparison {
     pub sentence: String,
     /// What one trial is, as in `odds.json`.
     pub occasion: Occasion,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// Trials, the same for all.
     pub trials: u64,
@@ -67,7 +67,7 @@ pub struct Comparison {
     pub months: u64,
     /// What costs are given in; null without prices.
     pub currency: Option<String>,
-    /// Price of a kilowatt-hour at the plug; null without prices.
+    /// Price of a kilowatt-hour from the mains; null without prices.
     pub mains_per_kwh: Option<f64>,
     /// Those compared, that in force first, strategies before variants.
     pub stations: Vec<OfContender>,
@@ -105,7 +105,7 @@ pub struct OfContender {
     pub on_air_lower_95_one_sided: f64,
     /// Why trials failed.
     pub causes: Causes,
-    /// Charge when the span began: when the grid fails, where an outage is forced.
+    /// Charge when the span began: when the mains fails, where an outage is forced.
     pub start_charge_share: ChargeSpread,
     /// Lowest charge in the span.
     pub lowest_charge_share: ChargeSpread,
@@ -146,9 +146,9 @@ pub struct InSpan {
     pub noise_h: f64,
     /// Hours of storms in which the supply was switched on, with or without mains.
     pub plugged_in_storm_h: f64,
-    /// Hours of the watches in which somebody is there, where something waits for hands; else 0.
+    /// Hours of the watches in which somebody is there, where something needs somebody; else 0.
     pub attended_h: f64,
-    /// What waits for hands.
+    /// What needs somebody.
     pub hands: Vec<&'static str>,
     /// Hours in each tier.
     pub tier_h: Named<f64>,
@@ -252,7 +252,7 @@ fn by_hand_h(scenario: &Scenario, hands: &[&str], month: &Month) -> Option<f64> 
 /// A supply that somebody switches.
 const TOP_UP: &str = "top-up";
 
-/// What waits for hands in a station under its strategy.
+/// What needs somebody in a station under its strategy.
 #[must_use]
 pub fn hands(scenario: &Scenario) -> Vec<&'static str> {
     fn tops_up(rule: &SupplyRule) -> bool {

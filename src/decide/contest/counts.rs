@@ -101,8 +101,8 @@ impl Counts {
         self.fates.iter().filter(|fate| **fate == Fate::Unknown).count()
     }
 
-    /// How the same trials went for this station, A, and another, B. Trials that one of them knows
-    /// nothing of are left out.
+    /// How the same trials went for this station, A, and another, B. Trials that one of them did not
+    /// run are left out.
     #[must_use]
     pub fn against(&self, other: &Self) -> Paired {
         let mut paired = Paired::default();

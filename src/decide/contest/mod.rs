@@ -1,7 +1,7 @@
 //! Several stations in the same trials.
 //!
 //! Lives here: trials of one station with what only comparing asks for ([`counts`]), a month of its
-//! normal operation ([`month`]), and two stations trial by trial ([`pairs`]). Draws hang on seed,
+//! normal operation ([`month`]), and two stations trial by trial ([`pairs`]). Draws depend on seed,
 //! trial, purpose and date alone, so stations played with one seed meet the same skies and outages.
 //! Does not live here: which stations to play (compare, without), wording, pictures.
 
@@ -22,13 +22,13 @@ use crate::simulate::trials::{Options, Watch, prepare, run_trials};
 /// How stations are played.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Play {
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// How many trials.
     pub trials: u64,
     /// How many months of normal operation, where they are asked for.
     pub months: u64,
-    /// How many threads; 0 for as many as the machine runs at once.
+    /// How many threads; 0 for all cores.
     pub threads: usize,
 }
 

@@ -3,8 +3,8 @@
 //! The 30 days before the span, under the station's own strategy and without the outage that is
 //! forced upon it, settled by 30 days before those; outages that belong to the place (a random or a
 //! published one) stay. In a season with an outage at a random hour the month lies in its middle. A
-//! replayed series need not reach back so far: then the settling days themselves are taken, from a
-//! full battery on, and brought to 30 days. A scenario without settling days describes no normal
+//! replayed series need not reach back so far: then the warm-up days themselves are taken, from a
+//! full battery on, and brought to 30 days. A scenario without warm-up days describes no normal
 //! operation. Figures are means over many such months. Trust: as the trials.
 
 use std::path::Path;

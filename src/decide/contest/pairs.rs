@@ -30,7 +30,7 @@ pub struct Pair {
     pub first_only_a: Option<u64>,
     /// The first trial that only B carries; null without one.
     pub first_only_b: Option<u64>,
-    /// Readiness of A less that of B.
+    /// Chance of staying on the air of A less that of B.
     pub difference: f64,
     /// Its interval by Newcombe's square-and-add, 95 %: low and high end.
     pub difference_newcombe_95: [f64; 2],

@@ -8,7 +8,7 @@ use crate::simulate::trials::Gather as _;
 use crate::simulate::trials::club::{ClubOutcome, ClubPlan};
 use crate::station::battery::FULL_AT_REST_SHARE;
 
-/// Bins of the volts: a hundredth of a nominal volt at 12.8 V and finer than a meter reads.
+/// Bins of the volts: a hundredth of a rated volt at 12.8 V and finer than a meter reads.
 const VOLT_BINS: usize = 600;
 
 /// What was gathered of one station.

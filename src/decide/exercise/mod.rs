@@ -1,7 +1,7 @@
 //! From the trials of a club to what its members need to know.
 //!
 //! Lives here: counts over trials ([`gather`]), the keys of `exercise.json` ([`result`]), how many
-//! spare packs a readiness takes ([`spares`]), what is packed ([`packing`]), one trial to look at
+//! spare packs a chance takes ([`spares`]), what is packed ([`packing`]), one trial to look at
 //! ([`mod@timeline`]) and each station's sheet ([`sheet`]). Does not live here: how a trial of a club runs
 //! (`simulate::trials::club`), wording, pictures.
 

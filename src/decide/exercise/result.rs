@@ -38,7 +38,7 @@ pub struct Asked {
     pub occasion: Occasion,
     /// How many trials.
     pub trials: u64,
-    /// Threads; 0 for as many as the machine runs at once.
+    /// Threads; 0 for all cores.
     pub threads: usize,
 }
 
@@ -56,7 +56,7 @@ pub struct Exercise {
     pub club_sha256: String,
     /// What one trial is: see `odds`.
     pub occasion: Occasion,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// Trials counted.
     pub trials: u64,
@@ -72,7 +72,7 @@ pub struct Exercise {
     pub hours: f64,
     /// How many stations must be up at every moment.
     pub stations_needed: usize,
-    /// Readiness of the club.
+    /// Chance of staying on the air of the club.
     pub club: Within,
     /// Hours in which it was down, whole steps.
     pub club_down_h: f64,
@@ -88,7 +88,7 @@ pub struct Exercise {
     pub swaps: Quantiles,
     /// Looks (on the hour) at a low station for which no spare was charged.
     pub waits_in_vain: Quantiles,
-    /// How many spare packs the readiness takes; absent where nothing is swapped.
+    /// How many spare packs the chance of staying on the air takes; absent where nothing is swapped.
     pub spares: Option<Spares>,
     /// Members: in how many trials each came.
     pub members: Named<MemberResult>,
@@ -113,7 +113,7 @@ pub struct StationResult {
     pub first_out_h: Quantiles,
     /// Hours in which an essential load was not served.
     pub no_power_h: f64,
-    /// Hours dark while packs were swapped; not among `no_power_h` unless the rule says so.
+    /// Hours without power while packs were swapped; not among `no_power_h` unless the rule says so.
     pub handover_h: f64,
     /// Demand, Wh.
     pub load_wh: f64,

@@ -179,7 +179,7 @@ pub fn sheet(
     }
 }
 
-/// The first sentence of notes that mark what they stand beside as invented.
+/// The first sentence of notes that mark what they are next to as invented.
 #[must_use]
 pub fn invented(notes: &str) -> Option<String> {
     let notes = notes.trim();

@@ -1,4 +1,4 @@
-//! How many spare packs a readiness of the club takes: more and more of them, in the same trials.
+//! How many spare packs a chance of the club takes: more and more of them, in the same trials.
 //!
 //! The first spares are the club's own, those beyond are full and always there. A number of them is
 //! enough when the one-sided 95 % lower bound of Clopper and Pearson reaches the target.
@@ -20,7 +20,7 @@ const IN_VAIN: usize = 3;
 /// What the search came to.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Spares {
-    /// Readiness asked for.
+    /// Chance of staying on the air asked for.
     pub target_chance: f64,
     /// Spares that the club brings.
     pub brought: usize,
@@ -57,7 +57,7 @@ pub struct SparesTried {
     pub up: u64,
     /// Of so many.
     pub trials: u64,
-    /// Lower bound of the readiness, one-sided, 95 %.
+    /// Lower bound of the chance of staying on the air, one-sided, 95 %.
     pub lower_95_one_sided: f64,
 }
 

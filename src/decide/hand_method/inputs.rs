@@ -1,6 +1,6 @@
 //! What a scenario puts into the worksheet.
 //!
-//! Loads are those of the lowest tier that counts, else of the fullest one, at nominal volts. Sun is that
+//! Loads are those of the lowest tier that counts, else of the fullest one, at rated volts. Sun is that
 //! of the mean days of the month with the least of it, among those that an outage may lie in. Depths,
 //! margin and array to load are the usual ones of the trade and stand among the inputs, each with where
 //! it comes from.
@@ -98,7 +98,7 @@ pub fn worksheet_of(
     })
 }
 
-/// The lines of a tier: a set that is keyed has one for receiving and one for transmitting.
+/// The lines of a tier: a set that transmits has one for receiving and one for transmitting.
 fn loads(scenario: &Scenario, tier: usize, nominal_v: f64) -> Vec<LoadLine> {
     let mut lines = Vec::new();
     let Some(tier) = scenario.tiers.get(tier) else { return lines };
@@ -230,7 +230,7 @@ fn design_month(scenario: &Scenario, base_dir: &Path, array: Option<&str>) -> Op
     least.or_else(|| month(scenario.span.start, scenario.span.hours, "the span".to_owned()))
 }
 
-/// First days of the months that an outage may lie in, twelve at the most.
+/// First days of the months that an outage may lie in, twelve at most.
 fn months_of(scenario: &Scenario) -> Vec<NaiveDate> {
     let (from, to) = match &scenario.grid {
         Grid::OutageAtRandom(forced) => (forced.from.0, forced.to.0 - Duration::days(1)),

@@ -2,7 +2,7 @@
 //!
 //! Lives here: every step of it ([`mod@steps`]), and what a scenario puts into it ([`inputs`]). Does not
 //! live here: anything that simulates. The worksheet knows no storms, no tiers, no charger and no odds;
-//! it stands beside the simulation so that people who trust it see where the two part.
+//! it is next to the simulation so that people who trust it see where the two part.
 
 pub mod inputs;
 pub mod steps;

@@ -18,11 +18,11 @@ use serde::Serialize;
 pub struct LoadLine {
     /// What it is.
     pub name: String,
-    /// Current at nominal volts, A.
+    /// Current at rated volts, A.
     pub current_a: f64,
     /// Hours a day at that current.
     pub hours_per_day: f64,
-    /// Whether it counts towards the current of everything at once: a set that is keyed does not
+    /// Whether it counts towards the current of everything at once: a set that is transmitting does not
     /// receive as well.
     pub at_once: bool,
 }

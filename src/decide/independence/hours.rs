@@ -2,7 +2,7 @@
 //!
 //! The question is the same for every scenario, so that stations can be compared: the mains fails
 //! when the span begins, or, where the scenario forces its outage at a random hour of a season, at
-//! such an hour, and does not come back. All else is as in the scenario: settling days, storms, the
+//! such an hour, and does not come back. All else is as in the scenario: warm-up days, storms, the
 //! strategy in force, engine and vehicle. The draws are those of its odds, so where the scenario asks
 //! the same its figures are the same.
 
@@ -27,7 +27,7 @@ pub const HOURS: [u32; 4] = [8, 24, 72, 168];
 pub struct Reached {
     /// Trials that were done.
     pub trials: u64,
-    /// Readiness after each of [`HOURS`].
+    /// Chance of staying on the air after each of [`HOURS`].
     pub within: Vec<Within>,
 }
 
@@ -47,7 +47,7 @@ pub fn without_mains(scenario: &Scenario) -> Scenario {
 }
 
 /// Runs the trials of a range. Files that the scenario names are looked for in `base_dir`; `threads`
-/// 0 is as many as the machine runs at once.
+/// 0 is all cores.
 ///
 /// # Errors
 /// When threads cannot be started. What cannot be compiled (a measured year may end too early) is the

@@ -1,9 +1,9 @@
-//! Whether to start the engine now, and for how long.
+//! Whether to start the generator now, and for how long.
 //!
-//! The fullest tier on the air that does not last by itself is held with the engine started now and
+//! The fullest tier on the air that does not last by itself is held with the generator started now and
 //! stopped after 1, 2, ... hours; the fewest that let it last until the stated time are the answer.
 //! Where none do, the next tier down is tried; where none of those, the hours that all the fuel
-//! gives to the last tier on the air are told. The engine keeps its allowed hours.
+//! gives to the last tier on the air are told. The generator keeps its allowed hours.
 
 use serde::Serialize;
 
@@ -15,7 +15,7 @@ use crate::simulate::trials::Prepared;
 /// Longest run that is tried, h.
 const MOST_H: u32 = 48;
 
-/// What to do with the engine.
+/// What to do with the generator.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum EngineAdvice {
@@ -37,14 +37,14 @@ pub enum EngineAdvice {
     NotEnough {
         /// The last tier on the air.
         tier: String,
-        /// Hours that it lasts with the engine; absent where all of them do.
+        /// Hours that it lasts with the generator; absent where all of them do.
         lasts_h: Option<f64>,
         /// Hours from now until it is allowed to run; 0 for now.
         from_h: f64,
     },
     /// It may not run before the stated time.
     NotAllowed,
-    /// The charge is not known now: settling days would find it.
+    /// The charge is not known now: warm-up days would find it.
     ChargeUnknown,
 }
 
@@ -65,7 +65,7 @@ impl EngineAdvice {
     }
 }
 
-/// What to do with the engine that these trials have; `None` without a tier on the air.
+/// What to do with the generator that these trials have; `None` without a tier on the air.
 pub fn advice(
     mut with: Prepared,
     tiers: &[TierFromNow],

@@ -1,8 +1,8 @@
-//! How many minutes of an hour may be keyed so that the battery lasts until a stated time.
+//! How many minutes of an hour may be transmitting so that the battery lasts until a stated time.
 //!
-//! In each tier that keys, the keying shares of its sets are scaled alike; the answer is told as
-//! minutes of the set that is keyed most. Copies of the tier, one for each whole minute, stand behind
-//! the tiers of the scenario, so that one compiled plan holds them all. More keying never lasts
+//! In each tier that keys, the shares of time transmitting of its sets are scaled alike; the answer is told as
+//! minutes of the set that is transmitting most. Copies of the tier, one for each whole minute, stand behind
+//! the tiers of the scenario, so that one compiled plan holds them all. More transmitting never lasts
 //! longer, so halving finds the greatest that does.
 
 use serde::Serialize;
@@ -13,10 +13,10 @@ use crate::scenario::loads::{Draw, Tier};
 use crate::scenario::{Named, Scenario};
 use crate::simulate::trials::Prepared;
 
-/// How much keying lasts.
+/// How much transmitting lasts.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Keying {
-    /// Minutes an hour of the set that is keyed most, while it is on; absent where not even silence
+    /// Minutes an hour of the set that is transmitting most, while it is on; absent where not even silence
     /// lasts.
     pub minutes: Option<u32>,
     /// The most that its operator can key.
@@ -27,11 +27,11 @@ pub struct Keying {
     pub by_set_minutes: Named<f64>,
 }
 
-/// Copies of a tier with more and more keying.
+/// Copies of a tier with more and more transmitting.
 pub struct Ladder {
     /// Which tier.
     pub tier: usize,
-    /// Place of the copy without keying among the tiers; those of 1, 2, ... minutes follow.
+    /// Place of the copy without transmitting among the tiers; those of 1, 2, ... minutes follow.
     silent: usize,
     most_minutes: u32,
     /// Share by set as planned.
@@ -65,7 +65,7 @@ pub fn ladders(scenario: &mut Scenario) -> Vec<Ladder> {
     found
 }
 
-/// Keying shares of the sets of a tier.
+/// Transmitting shares of the sets of a tier.
 fn keyed(scenario: &Scenario, tier: &Tier) -> Named<f64> {
     let sets = tier.loads.iter().filter_map(|(name, in_tier)| {
         let load = scenario.loads.get(name)?;
@@ -77,7 +77,7 @@ fn keyed(scenario: &Scenario, tier: &Tier) -> Named<f64> {
     sets.collect()
 }
 
-/// Minutes of the set that is keyed most when its operator, or another, keys all the time.
+/// Minutes of the set that is transmitting most when its operator, or another, keys all the time.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn most(scenario: &Scenario, planned: &Named<f64>, greatest: f64) -> u32 {
     let mut busiest = greatest;
@@ -91,7 +91,7 @@ fn most(scenario: &Scenario, planned: &Named<f64>, greatest: f64) -> u32 {
 }
 
 impl Ladder {
-    /// The greatest keying with which enough trials last to the end of the span.
+    /// The greatest transmitting with which enough trials last to the end of the span.
     ///
     /// # Errors
     /// When threads cannot be started.

@@ -1,8 +1,8 @@
 //! How long trials last, in order, and the hours that hold at stated odds.
 //!
-//! An answer holds at the odds when so many of the trials last that long that the share of all skies
-//! which do is at least the odds, shown with 95 % confidence (the one-sided bound of Clopper and
-//! Pearson): with 1,000 trials and odds of 0.95 at least 962 must. Where nothing is drawn one trial
+//! An answer holds at the chance when so many of the trials last that long that the share of all trials
+//! which do is at least the chance, shown with 95 % confidence (the one-sided bound of Clopper and
+//! Pearson): with 1,000 trials and chance of 0.95 at least 962 must. Where nothing is drawn one trial
 //! is all there is. Trust: exact for the counts; the bound is checked against published values.
 
 use super::Options;
@@ -13,7 +13,7 @@ use crate::simulate::trials::{Gather, Outcome, Prepared, Watch, run_trials};
 
 /// Trials of one answer.
 const TRIALS: u64 = 1_000;
-/// So many trials may fail at the odds: fewer show nothing.
+/// So many trials may fail at the chance: fewer show nothing.
 const MAY_FAIL: f64 = 8.0;
 
 /// How trials are asked.
@@ -27,7 +27,7 @@ pub struct Asked {
 }
 
 impl Asked {
-    /// As many trials as the odds need; one where all are alike.
+    /// As many trials as the chance need; one where all are alike.
     #[must_use]
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     pub fn new(prepared: &Prepared, options: &Options, days_held: bool) -> Self {

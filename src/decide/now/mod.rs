@@ -1,5 +1,5 @@
-//! From now on: how long the station lasts in each tier, how much keying lasts until a stated time,
-//! and whether to start the engine.
+//! From now on: how long the station lasts in each tier, how much transmitting lasts until a stated time,
+//! and whether to start the generator.
 //!
 //! Lives here: the questions and what the trials answer. Does not live here: how a charge or a sky is
 //! told (`cli`, `commands::from_now`), and the words (`show::now`).
@@ -31,7 +31,7 @@ use crate::station::battery::register::Holds;
 /// The answers look at least so far ahead, h.
 const LOOK_AHEAD_H: u32 = 168;
 /// The days of the darkest sky: each as dark as the darkest share of its like, so large a part of what
-/// the odds leave out. Below one half, or a single day told may be darker (judgement).
+/// the chance leave out. Below one half, or a single day told may be darker (judgement).
 const DARKEST_PART: f64 = 0.4;
 
 /// What is asked.
@@ -39,9 +39,9 @@ const DARKEST_PART: f64 = 0.4;
 pub struct Options {
     /// In what share of the trials the answers must hold.
     pub target_chance: f64,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
-    /// Threads; 0 for as many as the machine runs at once.
+    /// Threads; 0 for all cores.
     pub threads: usize,
     /// Whether the scenario knows when the mains is back; otherwise it stays away.
     pub mains_back: bool,
@@ -64,7 +64,7 @@ pub struct Now {
     pub until_h: f64,
     /// How far the answers look, h.
     pub look_ahead_h: f64,
-    /// Charge now, from and to; absent where settling days find it.
+    /// Charge now, from and to; absent where warm-up days find it.
     pub charge_share: Option<[f64; 2]>,
     /// What the battery gives from full, aged, Ah; lead-acid when drawn slowly.
     pub capacity_ah: f64,
@@ -77,9 +77,9 @@ pub struct Now {
     pub mains_back_h: Option<f64>,
     /// In what share of the trials the answers hold, shown with 95 % confidence.
     pub target_chance: f64,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
-    /// Trials under the sky as told.
+    /// Trials under the sky as the outlook says.
     pub trials: u64,
     /// Whether days ahead are told; otherwise the sky is the usual one of the scenario.
     pub outlook_told: bool,
@@ -88,7 +88,7 @@ pub struct Now {
     pub darkest_day_share: Option<f64>,
     /// The tiers, the fullest first.
     pub tiers: Vec<TierFromNow>,
-    /// Whether to start the engine; absent where there is none.
+    /// Whether to start the generator; absent where there is none.
     pub engine: Option<EngineAdvice>,
     /// The first sentence.
     pub sentence: String,
@@ -105,22 +105,22 @@ pub struct TierFromNow {
     pub on_air: bool,
     /// Whether any load is on in it.
     pub has_loads: bool,
-    /// Under the sky as told.
+    /// Under the sky as the outlook says.
     pub told: Lasts,
     /// Under the darkest plausible sky.
     pub darkest: Option<Lasts>,
-    /// How much keying lasts until the stated time; absent where nothing in it is keyed.
+    /// How much transmitting lasts until the stated time; absent where nothing in it is transmitting.
     pub keying: Option<Keying>,
 }
 
 /// How long something lasts.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Lasts {
-    /// Hours that it lasts at the odds; absent where it is longer than the answers look.
+    /// Hours that it lasts at the chance; absent where it is longer than the answers look.
     pub hours: Option<f64>,
     /// Hours that half of the trials last, or longer; absent likewise.
     pub half_hours: Option<f64>,
-    /// Whether it lasts until the stated time at the odds.
+    /// Whether it lasts until the stated time at the chance.
     pub until: bool,
 }
 
@@ -246,8 +246,8 @@ pub fn now(scenario: &Scenario, base_dir: &Path, options: &Options) -> Result<No
     })
 }
 
-/// Trials that begin with their span at a charge, the engine off. The darkest sky begins where the
-/// settling days under the sky as told leave enough of the trials: were they dark too, somebody would
+/// Trials that begin with their span at a charge, the generator off. The darkest sky begins where the
+/// warm-up days under the sky as the outlook says leave enough of the trials: were they dark too, somebody would
 /// top up in them, and the station would begin with more.
 fn from_charge(
     long: &Scenario,

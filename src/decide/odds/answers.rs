@@ -27,11 +27,11 @@ pub const CHARGE_UNITS: f64 = 100_000.0;
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Causes {
-    /// The engine was wanted but out of fuel, or failed to start.
+    /// The generator was wanted but out of fuel, or failed to start.
     pub fuel: u64,
-    /// Cold forbade charging or locked charge in the day before the first dark hour.
+    /// Cold forbade charging or locked charge in the day before the first hour without power.
     pub cold: u64,
-    /// Dark only while keyed, the battery not being low.
+    /// Dark only while transmitting, the battery not being low.
     pub keying: u64,
     /// The charge was low when the span began.
     pub low_at_start: u64,

@@ -1,6 +1,6 @@
-//! What trials come to: the keys of `odds.json`.
+//! Results of trials: the keys of `odds.json`.
 //!
-//! Readiness over N hours is the share of trials that were never off the air in the first N: neither
+//! Chance of staying on the air over N hours is the share of trials that were never off the air in the first N: neither
 //! dark nor in a tier in which the station does not count as on the air. Its intervals
 //! speak of the number of trials alone, not of how well the inputs are known: Wilson 1927 for the
 //! eye, the one-sided bound of Clopper and Pearson 1934 for decisions. Quantiles are those of the
@@ -35,8 +35,8 @@ pub struct Odds {
     pub scenario_sha256: String,
     /// Strategy in force.
     pub strategy: String,
-    /// What one trial is: `storm` (the grid fails once and the sky is the worse for it), `outage`
-    /// (the grid fails once whatever the sky), `sky` (only the weather is drawn), `trial` (the grid
+    /// What one trial is: `storm` (the mains fails once and the sky is the worse for it), `outage`
+    /// (the mains fails once whatever the sky), `sky` (only the weather is drawn), `trial` (the mains
     /// fails and comes back).
     pub occasion: Occasion,
     /// Local time at which the span starts; null where each trial has its own.
@@ -44,7 +44,7 @@ pub struct Odds {
     /// Years of the measured series that days are taken from, first and last; absent without one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub series_years: Option<(i32, i32)>,
-    /// Key of the random numbers; trial k of a seed is the same everywhere.
+    /// Random seed; trial k of a seed is the same everywhere.
     pub seed: u64,
     /// Trials counted.
     pub trials: u64,
@@ -64,14 +64,14 @@ pub struct Odds {
     pub failures: u64,
     /// Share of the trials on the air for all hours.
     pub on_air_share: f64,
-    /// Wilson interval of the readiness, 95 %: low and high end.
+    /// Wilson interval of the chance of staying on the air, 95 %: low and high end.
     pub on_air_wilson_95: [f64; 2],
-    /// Clopper-Pearson bound, one-sided, 95 %: the readiness is lower in at most 1 of 20 such runs.
+    /// Clopper-Pearson bound, one-sided, 95 %: the chance is lower in at most 1 of 20 such runs.
     pub on_air_lower_95_one_sided: f64,
     /// The same trials with every input as stated in the scenario; absent where none is uncertain.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub as_stated: Option<Within>,
-    /// Readiness over the first 8, 24, 72 and 168 hours, as far as the span goes.
+    /// Chance of staying on the air over the first 8, 24, 72 and 168 hours, as far as the span goes.
     pub on_air_within: Vec<Within>,
     /// Share of all time that was dark.
     pub no_power_time_share: f64,
@@ -95,7 +95,7 @@ pub struct Odds {
     pub origin_wh: OriginWh,
     /// Standard deviation, from trial to trial, of the served energy by origin.
     pub origin_sd_wh: OriginWh,
-    /// Mains energy taken at the plug.
+    /// Energy taken from the mains.
     pub mains_plug_wh: f64,
     /// Fuel burnt by engine and vehicle, litres.
     pub fuel_l: f64,
@@ -105,10 +105,10 @@ pub struct Odds {
     /// Lowest charge, share of rated, aged capacity: of 1, 5, 25, 50, 75, 95 and 99 % of trials it is
     /// this or less.
     pub lowest_charge_share: Quantiles,
-    /// Hours after the grid came back (or the span ended) until the battery was charged again, to the
+    /// Hours after the mains came back (or the span ended) until the battery was charged again, to the
     /// minute; null where fewer trials were within what was simulated.
     pub recharge_h: Quantiles,
-    /// Trials without such hours: the grid never went, or not charged again within what was simulated.
+    /// Trials without such hours: the mains never went, or not charged again within what was simulated.
     pub not_recharged: u64,
     /// Why trials failed, the first reason of each that applies.
     pub causes: Causes,
@@ -122,7 +122,7 @@ pub struct Odds {
     pub warnings: Vec<Warning>,
 }
 
-/// Readiness over the first hours of the span.
+/// Chance of staying on the air over the first hours of the span.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Within {
     /// How many hours.
@@ -162,7 +162,7 @@ pub struct Band {
     pub charge_p95_share: f64,
 }
 
-/// Hours over which readiness is told.
+/// Hours over which chance of staying on the air is told.
 pub const TOLD_HOURS: [f64; 4] = [8.0, 24.0, 72.0, 168.0];
 
 impl Odds {

@@ -2,12 +2,12 @@
 //!
 //! `--until-half-width w` runs rounds of a thousand trials and stops after the first round at whose
 //! end the Wilson interval (95 %) is at most w to either side of its middle. Looking again and again
-//! costs something: the interval printed then holds the true readiness not quite as often as one of
-//! a number of trials fixed beforehand, and the readiness printed is a little too high, since a lucky
+//! costs something: the interval printed then holds the true chance not quite as often as one of
+//! a number of trials fixed beforehand, and the chance printed is a little too high, since a lucky
 //! beginning looks narrow earlier. Both are small and computed exactly in the tests by dynamic
 //! programming over the number of failures: with rounds of a thousand the interval still holds the
-//! truth in at least 95 % of runs for readiness 0.95 to 0.999 and w 0.001 to 0.01; the readiness is
-//! too high by less than 0.07 w up to readiness 0.99, by 0.17 w at 0.999 and w 0.001. Who needs
+//! truth in at least 95 % of runs for chance 0.95 to 0.999 and w 0.001 to 0.01; the chance is
+//! too high by less than 0.07 w up to chance 0.99, by 0.17 w at 0.999 and w 0.001. Who needs
 //! neither fixes the trials beforehand, and
 //! [`trials_for_wilson_half_width`](crate::chance::intervals::trials_for_wilson_half_width) says how
 //! many. Trust: checked against published values.

@@ -14,13 +14,13 @@ use crate::warning::Warning;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Occasion {
-    /// The grid fails once, and the sky is the worse for it.
+    /// The mains fails once, and the sky is the worse for it.
     OutageWithStorm,
-    /// The grid fails once, whatever the sky.
+    /// The mains fails once, whatever the sky.
     Outage,
     /// Only the weather is drawn.
     Weather,
-    /// The grid fails and comes back: a trial may see no outage, or many.
+    /// The mains fails and comes back: a trial may see no outage, or many.
     WeatherAndGrid,
 }
 
@@ -131,7 +131,7 @@ pub struct Subject {
     pub variant: Option<String>,
     /// What one trial is called.
     pub occasion: Occasion,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// How many trials were asked for.
     pub trials_asked: u64,
@@ -164,7 +164,7 @@ pub struct Asked {
     pub variant: Option<String>,
     /// What one trial is called.
     pub occasion: Occasion,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// How many trials were asked for.
     pub trials: u64,

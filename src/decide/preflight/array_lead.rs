@@ -3,7 +3,7 @@
 //!
 //! Panels push no more than their short-circuit current, so it is that which wire and fuse are sized
 //! by: 1.25 times for bright skies, and 1.25 times for hours of it (NEC 690.8 and 690.9). Where three or
-//! more strings stand side by side, two or more can push into one that fails, more than its leads
+//! more strings are next to each other, two or more can push into one that fails, more than its leads
 //! bear: each wants a fuse of its own. Without a datasheet the current of a panel is taken as its
 //! rated watts over the battery's volts, which is on the safe side as long as it charges that battery.
 
@@ -228,7 +228,7 @@ fn unfused_lead(
         return;
     }
     let lacks = if bears_a.is_some() {
-        "and more than two strings stand side by side, not each with a fuse"
+        "and more than two strings are in parallel, not each with a fuse"
     } else {
         "and nothing stated shows that its wire bears what the panels push (`lead.wire` with its \
          `insulation_c`)"
@@ -257,7 +257,7 @@ fn unfused(about: &About, strings: f64, string_a: f64, label_a: Option<f64>) -> 
     let what = "strings unfused";
     let Some(label_a) = label_a else {
         let sentence = format!(
-            "{} strings of panels stand side by side without a fuse of their own; up to {} need none, \
+            "{} strings of panels are in parallel without a fuse of their own; up to {} need none, \
              with more the others push into one that fails.",
             num(strings, 1),
             num(STRINGS_WITHOUT_FUSE, 0)
@@ -268,7 +268,7 @@ fn unfused(about: &About, strings: f64, string_a: f64, label_a: Option<f64>) -> 
     };
     let others_a = (strings - 1.0).max(0.0) * string_a;
     let sentence = format!(
-        "{} strings of panels stand side by side without a fuse of their own: into one that fails the \
+        "{} strings of panels are in parallel without a fuse of their own: into one that fails the \
          others push {} A; the panels' label allows {} A.",
         num(strings, 1),
         num(others_a, 1),

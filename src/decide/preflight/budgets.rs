@@ -1,4 +1,4 @@
-//! What groups and the whole station draw: every operator keyed, one keyed, as scheduled.
+//! What groups and the whole station draw: every operator transmitting, one transmitting, as scheduled.
 
 use super::finding::{About, Finding, Severity, Subject, num, percent};
 use super::ground::{Ground, Keyed};

@@ -1,4 +1,4 @@
-//! Charging current and set points against the battery, and the volts at which its board trips.
+//! Charging current and set points against the battery, and the volts at which its BMS trips.
 
 use super::finding::{About, Finding, Severity, Subject, num};
 use super::ground::Ground;
@@ -14,7 +14,7 @@ const FLOAT: &str = "datasheets of lead-acid cells: float 2.25 to 2.30 V a cell 
 const LITHIUM: &str = "datasheets of lithium iron phosphate: 3.55 to 3.65 V a cell";
 const TRIPS: &str =
     "common practice, no source: 0.2 V on four cells; settable under `check_limits`";
-/// Share of the 20 h capacity that sealed lead-acid cells take in an hour at the most.
+/// Share of the 20 h capacity that sealed lead-acid cells take in an hour at most.
 const SEALED_MOST_PER_H: f64 = 0.30;
 /// Volts over the datasheet's absorption that a bank of six cells bears, V a cell.
 const OVER_ABSORPTION_CELL_V: f64 = 0.2 / 6.0;

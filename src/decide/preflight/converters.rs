@@ -86,7 +86,7 @@ fn idle(
         .value(idle_wh, "Wh")
         .at_most(load_wh);
     let over = finding.misses();
-    let mend = "A converter that suits the load, or one for direct current; switch it off when nothing \
-                hangs on it.";
+    let mend = "A converter that suits the load, or one for direct current; switch it off when \
+                nothing is connected to it.";
     found.push(finding.when(over, Severity::Caution, mend));
 }

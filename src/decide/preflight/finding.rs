@@ -40,7 +40,7 @@ pub enum Subject {
     ChargingLeft,
     /// Lowest volts at a device against its window.
     WindowLow,
-    /// Charge below which a device quits while keyed.
+    /// Charge below which a device quits while transmitting.
     QuitsBelow,
     /// Charge that is left when disconnect or BMS switch the loads off.
     ChargeLeft,
@@ -50,7 +50,7 @@ pub enum Subject {
     ChargeCurrent,
     /// Set points against the battery.
     SetPoints,
-    /// Set points and disconnect against the volts at which the board trips.
+    /// Set points and disconnect against the volts at which the BMS trips.
     BoardTrips,
     /// Charging in the cold.
     ColdCharging,
@@ -137,11 +137,11 @@ pub struct ProposedFuse {
     pub rated_a: f64,
     /// The standard that has this size.
     pub series: &'static str,
-    /// What it must break at the least, A.
+    /// What it must break at least, A.
     pub interrupt_a: f64,
-    /// The direct volts that it must be made for at the least, V.
+    /// The direct volts that it must be made for at least, V.
     pub rated_v: f64,
-    /// How far from what feeds a fault it may stand at the most, of bare lead, m.
+    /// How far from what feeds a fault it may stand at most, of bare lead, m.
     pub within_m: f64,
 }
 
@@ -238,7 +238,7 @@ impl Finding {
     }
 }
 
-/// A number as people write it: as many places as asked for at the most, no trailing zeros, and more
+/// A number as people write it: as many places as asked for at most, no trailing zeros, and more
 /// where what is not nothing would be written as 0.
 pub(super) fn num(value: f64, places: usize) -> String {
     let shown = |places: &usize| {

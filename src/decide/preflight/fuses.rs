@@ -193,7 +193,7 @@ fn interrupt(
     let stated = if short.stated { "" } else { " State `short_circuit_a` from the datasheet." };
     let mend = format!("{mend}{stated}");
     let over = finding.misses();
-    // What even a weak battery of its kind passes is beyond doubt; the rest hangs on the estimate.
+    // What even a weak battery of its kind passes is beyond doubt; the rest depends on the estimate.
     let surely = over && interrupt_a < into_a(short.weak_ohm);
     found.push(finding.when(surely, Severity::Serious, &mend).when(over, Severity::Caution, &mend));
 }

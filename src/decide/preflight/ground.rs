@@ -25,7 +25,7 @@ pub(super) struct Case {
     pub rung: Rung,
 }
 
-/// The station as the pre-flight sees it.
+/// The station as the check sees it.
 pub(super) struct Ground<'a> {
     pub scenario: &'a Scenario,
     pub plan: &'a Plan,
@@ -122,7 +122,7 @@ impl<'a> Ground<'a> {
         highest
     }
 
-    /// Share of the time, at the most over tiers, in which a group or all draw more than a limit.
+    /// Share of the time, at most over tiers, in which a group or all draw more than a limit.
     pub fn share_above(&self, group: Option<usize>, limit_a: f64) -> f64 {
         let above = |case: &Case| -> f64 {
             let over = |state: &&JointState| {
@@ -151,7 +151,7 @@ impl<'a> Ground<'a> {
         load.draw.transmits()
     }
 
-    /// Whether a radio hangs on a group.
+    /// Whether a radio depends on a group.
     pub fn has_radio(&self, group: usize) -> bool {
         let name = self.scenario.outlet_groups.get_index(group).map(|(name, _)| name);
         let mut loads = self.scenario.loads.values().enumerate();
@@ -251,7 +251,7 @@ impl<'a> Ground<'a> {
         if all_h > 0.0 { 24.0 * on_h / all_h } else { 0.0 }
     }
 
-    /// Mean power of a load while it is on in the fullest tier, at nominal volts, W.
+    /// Mean power of a load while it is on in the fullest tier, at rated volts, W.
     pub fn mean_w(&self, name: &str) -> f64 {
         let Some((place, _, load)) = self.scenario.loads.get_full(name) else { return 0.0 };
         let Some(in_tier) = self.scenario.tiers.first().and_then(|tier| tier.loads.get(name))

@@ -33,7 +33,7 @@ pub(super) struct LeadFacts<'a> {
     pub peak_a: f64,
     /// Highest root mean square over a tier, A.
     pub rms_a: f64,
-    /// The least resistance between the battery and this lead, ohm: what flows into a fault hangs on it.
+    /// The least resistance between the battery and this lead, ohm: what flows into a fault depends on it.
     pub before_ohm: f64,
     /// Highest volts on it, V; infinite where nobody knows.
     pub highest_v: f64,

@@ -1,4 +1,4 @@
-//! The pre-flight: every wire, fuse, outlet group, supply, battery and array against what it must bear.
+//! The check: every wire, fuse, outlet group, supply, battery and array against what it must bear.
 //!
 //! Lives here: [`Finding`] and one file a subject or a few that belong together; [`preflight`] gives
 //! them all. Limits are published ones, or marked as common practice without a source. What the

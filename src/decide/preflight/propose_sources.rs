@@ -1,7 +1,7 @@
 //! Fuses and wires that would do on the panels' side and at packs side by side: only when every number
 //! that they rest on is stated; else the numbers that are missing are named.
 //!
-//! Panels push no more than their short-circuit current. A fuse on their side carries 1.56 times that, and
+//! Panels push no more than their short-circuit current. A fuse on their side is rated at 1.56 times that, and
 //! is no more than the panels' label allows in series with one, unless each string has its own (NEC 690.8
 //! and 690.9). It is made for the volts of the open string in the coldest air. Up to two strings need none
 //! where their wire bears that current. A pack carries its share, and breaks what the others push into it.

@@ -1,4 +1,4 @@
-//! The supply: what it carries while keyed, and what it has left for charging.
+//! The supply: what it carries while transmitting, and what it has left for charging.
 
 use super::finding::{About, Finding, Severity, Subject, num};
 use super::ground::Ground;

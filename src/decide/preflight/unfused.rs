@@ -120,7 +120,7 @@ impl Packs<'_> {
     }
 }
 
-/// The packs, where several stand side by side.
+/// The packs, where several are in parallel.
 pub(super) fn side_by_side<'a>(ground: &Ground<'a>) -> Option<Packs<'a>> {
     let plain = register::as_strings(&ground.scenario.battery);
     let (fuse, lead, packs, strings) = match (&ground.scenario.battery, &plain) {
@@ -164,13 +164,13 @@ pub(super) fn packs(ground: &Ground<'_>, missing: &mut Missing, found: &mut Vec<
     let Some(fuse) = packs.fuse.and_then(Fused::fuse) else {
         let (what, sentence, mend) = if packs.fuse.is_some() {
             let sentence = format!(
-                "{strings} packs stand side by side without a fuse of their own: into one that fails the \
+                "{strings} packs are in parallel without a fuse of their own: into one that fails the \
                  others push all that they have."
             );
             ("no fuse", sentence, "A fuse at every pack. Work for a competent person.")
         } else {
             let sentence = format!(
-                "{strings} packs stand side by side, and nobody has said whether there is a fuse at each: \
+                "{strings} packs are in parallel, and nobody has said whether there is a fuse at each: \
                  look, then write it down."
             );
             ("fuse not stated", sentence, "State `pack_fuse` of the battery, or `\"none\"`.")

@@ -1,4 +1,4 @@
-//! The volts of devices: at the lowest charge while keyed, the charge at which each quits, and in
+//! The volts of devices: at the lowest charge while transmitting, the charge at which each quits, and in
 //! absorption.
 
 use super::finding::{About, Finding, Severity, Subject, num, percent};
@@ -16,7 +16,7 @@ const EARLY_SHARE: f64 = 0.20;
 /// Rounds of halving: a charge to a part in a million.
 const ROUNDS: usize = 40;
 
-/// A load while keyed in one case.
+/// A load while transmitting in one case.
 struct Worst<'c> {
     case: &'c Case,
     at: usize,
@@ -70,7 +70,7 @@ fn worst_of<'g>(ground: &'g Ground<'_>, place: usize) -> Option<Worst<'g>> {
     for case in &ground.cases {
         let Some(at) = case.places.iter().position(|it| *it == place) else { continue };
         for state in &case.states {
-            // A state in which it could be keyed and is not says nothing about keying.
+            // A state in which it could be transmitting and is not says nothing about transmitting.
             if case.loads[at].drawn.transmit_share > 0.0 && !state.keyed[at] {
                 continue;
             }
@@ -143,7 +143,7 @@ fn lowest(
     found.push(finding.when(over, severity, mend));
 }
 
-/// The charge below which a device with a window quits: a set while keyed, a receiver or anything else
+/// The charge below which a device with a window quits: a set while transmitting, a receiver or anything else
 /// while the others key.
 fn quits(
     ground: &Ground<'_>,

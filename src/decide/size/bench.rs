@@ -1,6 +1,6 @@
 //! Stations put to the same trials, and what has been seen of them.
 //!
-//! Draws hang on seed, trial and date alone, so every station meets the same skies and outages. Search
+//! Draws depend on seed, trial and date alone, so every station meets the same skies and outages. Search
 //! takes the trials from 0 on; each confirmation takes as many again that nobody has seen.
 
 use std::collections::BTreeMap;

@@ -18,7 +18,7 @@ use crate::scenario::choices::PriceAndMass;
 /// A station and what fresh trials say of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Checked {
-    /// Its step on each ladder.
+    /// Its step on each list of sizes.
     pub place: Place,
     /// How many panels.
     pub panels: u32,

@@ -1,7 +1,7 @@
 //! Sizes to choose from, and the station that has them.
 //!
-//! A ladder rises from step to step. Panels and battery span the plane that is searched; chargers and
-//! slopes make layers of it. Where the scenario states no choices a ladder is laid around what it has,
+//! A list of sizes rises from step to step. Panels and battery span the plane that is searched; chargers and
+//! slopes make layers of it. Where the scenario states no choices a list of sizes is laid around what it has,
 //! without prices and masses.
 
 mod steps;
@@ -23,7 +23,7 @@ const NO_LIMIT: u32 = 1000;
 /// The same for a current, A.
 const NO_LIMIT_A: f64 = 1e6;
 
-/// One station of those to choose from, by its step on each ladder.
+/// One station of those to choose from, by its step on each list of sizes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub struct Place {
     /// Step of the panels.
@@ -78,7 +78,7 @@ pub struct ChargerStep {
     pub costs: PriceAndMass,
 }
 
-/// All ladders.
+/// All option lists.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Ladders {
     /// The array whose panels are counted; null where the station has none.
@@ -101,7 +101,7 @@ pub struct Ladders {
 const THERE: PriceAndMass = PriceAndMass { price: Some(0.0), mass_kg: Some(0.0) };
 
 impl Ladders {
-    /// The ladders of a checked scenario.
+    /// The option lists of a checked scenario.
     #[must_use]
     pub fn of(scenario: &Scenario) -> Self {
         let stated = scenario.sizing.as_ref().filter(|choices| {
@@ -206,7 +206,7 @@ impl Ladders {
         station
     }
 
-    /// The scenario with other numbers of panels and strings than the ladders have.
+    /// The scenario with other numbers of panels and strings than the option lists have.
     #[must_use]
     pub fn with_counts(&self, scenario: &Scenario, panels: u32, rated_ah: f64) -> Scenario {
         let rated_w = self.panel_w(scenario) * f64::from(panels);
@@ -224,7 +224,7 @@ impl Ladders {
         station
     }
 
-    /// What other numbers of panels and ampere-hours than the ladders have cost and weigh by the same
+    /// What other numbers of panels and ampere-hours than the option lists have cost and weigh by the same
     /// choices: whole strings, a size that there is, and the charger where there is one to choose.
     #[must_use]
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

@@ -1,9 +1,9 @@
-//! What lies beyond the ladders: whether more panels, or more battery, than anybody has would do.
+//! What lies beyond the option lists: whether more panels, or more battery, than anybody has would do.
 //!
 //! With a battery that no number of panels helps, the nights or the dark days are too long for it;
 //! with panels that no battery helps, the loads are too much for wires, fuses or volts. Without a limit
 //! means a thousand times the largest step, controllers that pass it all, and a battery that is full
-//! when the settling days, or the span, begin.
+//! when the warm-up days, or the span, begin.
 
 use serde::Serialize;
 
@@ -27,23 +27,23 @@ pub struct Unlimited {
     pub trials: u64,
 }
 
-/// What lies beyond the ladders.
+/// What lies beyond the option lists.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
 pub struct Limits {
     /// The largest battery with which no number of panels reaches the target; absent where every
-    /// battery has one that does, be it beyond the ladder.
+    /// battery has one that does, be it beyond the list of sizes.
     pub no_panels: Option<Unlimited>,
-    /// The largest battery with which it takes more panels than the ladder has, though some number
+    /// The largest battery with which it takes more panels than the list of sizes has, though some number
     /// would do.
     pub more_panels: Option<Unlimited>,
     /// The most panels with which no battery reaches it.
     pub no_battery: Option<Unlimited>,
-    /// The most panels with which it takes more battery than the ladder has, though some would do.
+    /// The most panels with which it takes more battery than the list of sizes has, though some would do.
     pub more_battery: Option<Unlimited>,
 }
 
 impl Limits {
-    /// Looks beyond both ladders of a layer whose smallest stations are known.
+    /// Looks beyond both option lists of a layer whose smallest stations are known.
     ///
     /// # Errors
     /// When a station cannot be compiled, or the user ends it.
@@ -55,7 +55,7 @@ impl Limits {
         target: f64,
     ) -> Result<Self, Trouble> {
         let mut limits = Self::default();
-        // Batteries with which the most panels of the ladder miss the target.
+        // Batteries with which the most panels of the list of sizes miss the target.
         let short = stairs.iter().take_while(|least| least.is_none()).count();
         if ladders.array.is_some() && short > 0 {
             let last = ladders.panels.len() - 1;
@@ -81,7 +81,7 @@ impl Limits {
                 limits.more_panels = Some(ask(short - 1)?);
             }
         }
-        // Panels with which the largest battery of the ladder misses the target.
+        // Panels with which the largest battery of the list of sizes misses the target.
         let least = stairs.last().copied().flatten().unwrap_or(ladders.panels.len());
         if ladders.batteries.len() > 1 && least > 0 {
             let place = Place { panels: least - 1, battery: ladders.batteries.len() - 1, ..layer };

@@ -3,7 +3,7 @@
 //! Lives here: the sizes to choose from ([`ladder`]), trials shared by all stations ([`mod@bench`]), how
 //! many a station needs ([`rounds`]), the walk along the smallest stations that reach the target
 //! ([`staircase`]), the choice and its confirmation on trials that nobody has seen ([`confirm`]), what
-//! lies beyond the ladders ([`limits`]), when stations fail ([`season`]), where more is not better
+//! lies beyond the option lists ([`limits`]), when stations fail ([`season`]), where more is not better
 //! ([`breaks`]), the smallest station for each tier ([`mod@tiers`]), and the result ([`result`]). Does not live here: how a trial runs, words, pictures.
 
 pub mod bench;
@@ -29,7 +29,7 @@ pub use tiers::by_tier;
 
 /// Trials of a station when nobody says how many.
 pub const USUAL_TRIALS: u64 = 10_000;
-/// Readiness when nobody says which.
+/// Chance of staying on the air when nobody says which.
 pub const USUAL_TARGET_CHANCE: f64 = 0.95;
 
 /// Of what the chosen station should have least.
@@ -47,19 +47,19 @@ pub enum Minimize {
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
-    /// Readiness that must be shown.
+    /// Chance of staying on the air that must be shown.
     pub target_chance: f64,
     /// The lowest tier that counts; every tier on the air when absent.
     pub lowest_tier: Option<String>,
-    /// Whether lines of other readiness are looked for too: they take as many stations again.
+    /// Whether lines for other chances are looked for too: they take as many stations again.
     pub lines: bool,
     /// Of what there should be least; what the prices and masses of the choices allow when absent.
     pub minimize: Option<Minimize>,
-    /// Trials of a station at the most.
+    /// Trials of a station at most.
     pub trials: u64,
-    /// What all draws hang on.
+    /// What all draws depend on.
     pub seed: u64,
-    /// Threads; 0 for as many as the machine runs at once.
+    /// Threads; 0 for all cores.
     pub threads: usize,
 }
 

@@ -24,10 +24,10 @@ pub struct Wanted {
     pub lowest_tier: Option<String>,
 }
 
-/// A line of equal readiness over the plane of panels and battery.
+/// A line of equal chance of staying on the air over the plane of panels and battery.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Contour {
-    /// The readiness.
+    /// The chance of staying on the air.
     pub chance: f64,
     /// Trials of each station: of the target's own line as many as it took.
     pub trials: u64,
@@ -38,7 +38,7 @@ pub struct Contour {
 /// A station that was simulated.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Simulated {
-    /// Its step on each ladder.
+    /// Its step on each list of sizes.
     pub place: Place,
     /// Trials.
     pub trials: u64,
@@ -59,7 +59,7 @@ pub struct Effort {
     pub trials: u64,
 }
 
-/// The hand method and the station that it leads to.
+/// The sizing worksheet and the station that it leads to.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ByHand {
     /// What goes in.
@@ -70,7 +70,7 @@ pub struct ByHand {
     pub station: HandStation,
 }
 
-/// The station of the hand method in simulation.
+/// The station of the sizing worksheet in simulation.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HandStation {
     /// How many panels.
@@ -106,9 +106,9 @@ pub struct Sizing {
     pub version: String,
     /// What one trial is called.
     pub occasion: Occasion,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
-    /// Trials of a station at the most; each confirmation takes as many.
+    /// Trials of a station at most; each confirmation takes as many.
     pub trials: u64,
     /// What the station must be able to do.
     pub wanted: Wanted,
@@ -117,13 +117,13 @@ pub struct Sizing {
     /// The sizes to choose from.
     pub options: Ladders,
     /// The chosen station, confirmed on fresh trials; null when none reaches the target, or when the
-    /// frontier was asked for.
+    /// smallest stations was asked for.
     pub chosen: Option<Checked>,
     /// Its next smaller neighbours on the same trials.
     pub smaller: Vec<Neighbour>,
     /// Its next larger neighbours on the same trials.
     pub larger: Vec<Neighbour>,
-    /// Every smallest station, confirmed on fresh trials, when the frontier was asked for.
+    /// Every smallest station, confirmed on fresh trials, when the smallest stations was asked for.
     pub smallest_stations: Vec<Checked>,
     /// Stations that search took for good and that fresh trials did not confirm.
     pub missed: Vec<Checked>,
@@ -131,13 +131,13 @@ pub struct Sizing {
     pub largest: Option<Checked>,
     /// The layer (charger and slope) that the lines are drawn for.
     pub layer: Place,
-    /// Lines of equal readiness, that of the target first.
+    /// Lines of equal chance of staying on the air, that of the target first.
     pub contours: Vec<Contour>,
-    /// What lies beyond the ladders.
+    /// What lies beyond the option lists.
     pub limits: Limits,
     /// When the station fails.
     pub season: Season,
-    /// The hand method; null where it has nothing to go by.
+    /// The sizing worksheet; null where it has nothing to go by.
     pub worksheet: Option<ByHand>,
     /// Where more is not better.
     pub breaks: Breaks,
@@ -145,7 +145,7 @@ pub struct Sizing {
     pub by_tier: ByTier,
     /// How much had to be simulated.
     pub effort: Effort,
-    /// Every station that search simulated, in the order of the ladders.
+    /// Every station that search simulated, in the order of the option lists.
     pub simulated: Vec<Simulated>,
 }
 

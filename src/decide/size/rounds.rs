@@ -85,7 +85,7 @@ mod tests {
         assert_eq!(side(of(9_535, 10_000), 0.95, true), Some(Side::Misses));
         assert_eq!(side(of(9_536, 10_000), 0.95, true), Some(Side::Misses));
         assert_eq!(side(of(9_540, 10_000), 0.95, true), Some(Side::Reaches));
-        // Few trials show no high readiness, however well they go.
+        // Few trials show no high chance of staying on the air, however well they go.
         assert_eq!(side(of(58, 58), 0.95, true), Some(Side::Misses));
         assert_eq!(side(of(59, 59), 0.95, true), Some(Side::Reaches));
     }

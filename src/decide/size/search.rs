@@ -19,7 +19,7 @@ use crate::scenario::Scenario;
 use crate::scenario::problem::{likely, list_of};
 use crate::simulate::trials::Watch;
 
-/// Readiness for which lines are drawn beside that of the target.
+/// Chance of staying on the air for which lines are drawn beside that of the target.
 const LINES: [f64; 5] = [0.5, 0.8, 0.9, 0.95, 0.99];
 
 /// Finds the sizes that a checked scenario needs. Files that it names are looked for in `base_dir`.
@@ -174,7 +174,7 @@ fn floor_of(scenario: &Scenario, name: Option<&str>) -> Result<usize, Trouble> {
 /// What was found.
 struct Found {
     chosen: Option<(Checked, Seen)>,
-    /// What was seen of the last station of the frontier.
+    /// What was seen of the last station of the smallest stations.
     last: Option<Seen>,
     smallest_stations: Vec<Checked>,
     missed: Vec<Checked>,
@@ -349,7 +349,7 @@ impl Search<'_> {
         found
     }
 
-    /// Lines of equal readiness in a layer: that of the target by decisions, the others by the share
+    /// Lines of equal chance in a layer: that of the target by decisions, the others by the share
     /// of a first round that all stations have.
     fn contours(
         &self,
@@ -378,7 +378,7 @@ impl Search<'_> {
     }
 }
 
-/// The hand method, and its station in simulation.
+/// The sizing worksheet, and its station in simulation.
 fn by_hand(
     bench: &mut Bench,
     ladders: &Ladders,

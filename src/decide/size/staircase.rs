@@ -2,9 +2,9 @@
 //!
 //! More panels and more battery are taken to reach no less. Then, from battery to battery, the least
 //! count of panels that reaches the target only falls, and a walk that takes a panel away whenever the
-//! target is reached, and goes on to the next battery whenever it is not, meets every corner of that
+//! target is reached, and goes on to the next battery whenever it is not, reaches every corner of that
 //! staircase. Each station asked about takes away a panel or adds a battery step: there are at most as
-//! many as both ladders have steps together. Trust: exact where more never reaches less; whether that
+//! many as both option lists have steps together. Trust: exact where more never reaches less; whether that
 //! holds is looked at afterwards ([`super::breaks`]).
 
 /// By step of the battery: the least step of the panels that reaches the target; `None` where none
@@ -53,7 +53,7 @@ mod tests {
 
     proptest! {
         /// Whatever rising chances there are: the walk finds what asking everywhere finds, and asks
-        /// about no more stations than both ladders have steps.
+        /// about no more stations than both option lists have steps.
         #[test]
         fn the_walk_finds_what_asking_everywhere_finds(
             panels in 1_usize..9,

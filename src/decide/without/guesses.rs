@@ -1,6 +1,6 @@
 //! Which inputs are guesses, and the station at both ends of what each may be.
 //!
-//! An input is moved if its basis is a guess, if it is a capacity that rests on a nameplate, or if the
+//! An input is moved if its basis is a guess, if it is a capacity that rests on a rated capacity, or if the
 //! scenario calls it uncertain. The last has its own spread; how far the others may be off stands in
 //! the table of limits (`scenario::limits::guesses`), by what the number is. Counts, dates, rates that
 //! a capacity is stated for, and names are not moved. Trust: plausible.
@@ -22,7 +22,7 @@ use crate::station::battery::register::{at_share_of_nameplate, rests_on_nameplat
 pub enum Why {
     /// Its basis is a guess.
     Guess,
-    /// It rests on a nameplate.
+    /// It rests on a rated capacity.
     Nameplate,
     /// The scenario calls it uncertain.
     Uncertain,
@@ -53,7 +53,7 @@ pub fn inputs(scenario: &Scenario) -> (Vec<Input>, Vec<String>) {
             if basis != Basis::Guess {
                 continue;
             }
-            // The nameplate has a row of its own.
+            // The rated capacity has a row of its own.
             let numbers = place_of(&value, &path).map_or_else(Vec::new, |at| numbers(&value, &at));
             let is_capacity = |limit: &Limit| range_of(limit) == CAPACITY;
             let of_battery = path.steps().first() == Some(&Step::Key("battery".into()));
@@ -214,7 +214,7 @@ mod tests {
     use super::*;
     use crate::station::battery::register::DOUBTED_SHARE;
 
-    /// `run` shows a nameplate at the same low end.
+    /// `run` shows a rated capacity at the same low end.
     #[test]
     fn a_nameplate_is_doubted_alike_everywhere() {
         assert_eq!(CAPACITY, Range::Times(DOUBTED_SHARE, 1.05));

@@ -5,7 +5,7 @@
 //! come to. Does not live here: the trials of one station and the counting of pairs (contest),
 //! wording, pictures.
 //!
-//! A part is missing from the settling days on, as one whose fault nobody has noticed. A moved
+//! A part is missing from the warm-up days on, as one whose fault nobody has noticed. A moved
 //! input is moved alone. What comes first is told by the trials that go another way, then by the hours off
 //! the air, then by the lowest charge of 1 in 20: the count stands still where all trials fail or none.
 //! Trust: as the trials; the ranges of guesses are judgement.
@@ -48,7 +48,7 @@ pub struct Without {
     pub measure_sentence: String,
     /// What one trial is, as in `odds.json`.
     pub occasion: Occasion,
-    /// Key of the random numbers.
+    /// Random seed.
     pub seed: u64,
     /// Trials, the same for all.
     pub trials: u64,
@@ -331,7 +331,7 @@ pub fn without(
     })
 }
 
-/// Trials that do not go the same way for all. What one of them knows nothing of is left out.
+/// Trials that do not go the same way for all. What one of them is independent of is left out.
 fn going_other_ways(all: [&Counts; 3]) -> u64 {
     let [a, b, c] = all.map(|counts| counts.fates.iter());
     let known =

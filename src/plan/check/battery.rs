@@ -14,10 +14,10 @@ use crate::warning::Kind;
 /// Highest charging voltage of a lithium iron phosphate cell, V: charging tables of its
 /// datasheets name 3.65.
 const LITHIUM_HIGHEST_CELL_V: f64 = 3.65;
-/// What a lead-acid cell is equalised at at the most, V: common practice, no source.
+/// What a lead-acid cell is equalised at at most, V: common practice, no source.
 const ACID_HIGHEST_CELL_V: f64 = 2.7;
 
-/// A test that finds more than this times the nameplate is odd.
+/// A test that finds more than this times the rated capacity is odd.
 const MOST_OF_NAMEPLATE: f64 = 1.3;
 
 /// Cells of one chemistry as they are sold.

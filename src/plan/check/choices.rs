@@ -98,7 +98,7 @@ impl Check<'_> {
         self.rising(at, limits, Some("limit_a"));
     }
 
-    /// A ladder has at least one step, and each is larger than the one before.
+    /// A drop sequence has at least one step, and each is larger than the one before.
     fn rising(&mut self, at: &JsonPath, sizes: Vec<f64>, key: Option<&str>) {
         let step = |index: usize| {
             let path = at.index(index);

@@ -39,7 +39,7 @@ impl Check<'_> {
         }
     }
 
-    /// Which months the span touches, with the days that settle.
+    /// Which months the span touches, with the warm-up days.
     fn months_of_span(&self) -> [bool; 12] {
         let span = &self.scenario.span;
         let settles = Duration::days(i64::from(self.scenario.start.warmup_days.unwrap_or(0)));

@@ -92,7 +92,7 @@ impl Check<'_> {
         }
     }
 
-    /// Highest current of the loads of some groups over all tiers, everything keyed, A.
+    /// Highest current of the loads of some groups over all tiers, everything transmitting, A.
     fn peak_a(&self, volts: f64, on: impl Fn(&str) -> bool) -> f64 {
         let of_tier = |tier: &Tier| {
             peak_a(

@@ -1,4 +1,4 @@
-//! What needs hands where nobody comes, and snow.
+//! What needs somebody where nobody comes, and snow.
 
 use chrono::Duration;
 

@@ -84,7 +84,7 @@ impl Check<'_> {
         self.found(problem);
     }
 
-    /// A group that draws more than its limit with everything keyed.
+    /// A group that draws more than its limit with everything transmitting.
     fn group_peaks(&mut self) {
         let battery = BatteryVolts::of(&self.scenario.battery);
         // Watts take most current at the lowest volts.
@@ -113,7 +113,7 @@ impl Check<'_> {
     }
 
     /// An operator keys one set at a time: the shares of the sets that are on at once add up to
-    /// one at the most.
+    /// one at most.
     fn operators(&mut self, tier: usize) {
         let scenario = self.scenario;
         let mut keyed: HashMap<&str, Vec<Keyed<'_>>> = HashMap::new();
@@ -183,7 +183,7 @@ impl Check<'_> {
     }
 }
 
-/// Highest current of loads, each operator keying what adds most, A.
+/// Highest current of loads, each operator transmitting what adds most, A.
 pub(super) fn peak_a<'l>(
     loads: impl Iterator<Item = (&'l str, &'l Load, &'l TierLoad)>,
     volts: f64,

@@ -286,7 +286,7 @@ fn guesses_below(node: &crate::scenario::spans::Node, path: &JsonPath) -> Vec<Js
     found
 }
 
-/// A number as people write it: three decimals at the most, no trailing zeros.
+/// A number as people write it: three decimals at most, no trailing zeros.
 fn num(value: f64) -> String {
     let text = format!("{value:.3}");
     let text = text.trim_end_matches('0').trim_end_matches('.');

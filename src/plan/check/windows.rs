@@ -86,7 +86,7 @@ fn never_met(name: &str, dates: &[NaiveDate]) -> String {
     )
 }
 
-/// The dates of a window on which it never opens within the hours that are simulated, settling days
+/// The dates of a window on which it never opens within the hours that are simulated, warm-up days
 /// among them. None where each trial begins at a date of its own, or where the clock, the span or
 /// the window itself is wrong.
 pub(in crate::plan) fn dates_never_met(scenario: &Scenario, window: &Window) -> Vec<NaiveDate> {

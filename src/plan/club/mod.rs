@@ -392,7 +392,7 @@ fn owners(club: &Club) -> Vec<(JsonPath, &str)> {
     found.into_iter().filter_map(|(path, owner)| Some((path, owner?.as_str()))).collect()
 }
 
-/// Keys that must be the same for all: one sky, one grid, one span.
+/// Keys that must be the same for all: one series of days, one grid, one span.
 const ONE_FOR_ALL: [&str; 7] = ["span", "sun", "snow", "storm", "grid", "warning", "uncertain"];
 
 /// What of a scenario must be the same for all.

@@ -1,4 +1,4 @@
-//! Do the stations of a club fit each other? Names, one sky and one grid, packs of one kind.
+//! Do the stations of a club fit each other? Names, one series of days and one grid, packs of one kind.
 
 use super::{Composed, Making, owners, shared};
 use crate::plan::check::dates_never_met;
@@ -161,7 +161,7 @@ impl Making<'_> {
             .collect()
     }
 
-    /// One sky, one grid, one span.
+    /// One weather, one grid, one span.
     fn one_for_all(&mut self, stations: &[Composed], point: Option<&Composed>) {
         let Some(first) = stations.first() else { return };
         if matches!(first.scenario.grid, Grid::OutageAtRandom(_)) {

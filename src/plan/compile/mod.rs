@@ -92,7 +92,7 @@ pub fn clock_and_stretch(
     Ok((clock, stretch))
 }
 
-/// Compiles a scenario under a sky that is there already: that of [`sky_of`], which knows nothing
+/// Compiles a scenario under a sky that is there already: that of [`sky_of`], which depends on none
 /// of battery, loads and strategy.
 ///
 /// # Errors
@@ -105,7 +105,7 @@ pub fn compile_under(
     Hours::of(sky, scenario)?.plan(scenario, warnings)
 }
 
-/// The hours of a scenario: its sky and everything that its clock governs. They know nothing of
+/// The hours of a scenario: its sky and everything that its clock governs. They are independent of
 /// the battery, so that one scenario with several batteries has them once.
 pub struct Hours<'a> {
     sky: &'a Sky,

@@ -12,7 +12,7 @@ use crate::sky::series::Sky;
 use crate::station::battery::{OneWell, acid, ideal, lithium, register};
 use crate::station::heads::{Heads, NarrowestWindow, Origin, Source, WeatherOf};
 
-/// How long a battery's own board stays open at the least, and a device that dropped out of its
+/// How long a battery's own BMS stays open at least, and a device that dropped out of its
 /// window waits, h: ten minutes, common practice, no source.
 const RETRY_H: f64 = 1.0 / 6.0;
 

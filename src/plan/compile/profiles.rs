@@ -52,7 +52,7 @@ impl<'a> LoadBook<'a> {
         })
     }
 
-    /// The rungs, the profiles, which windows are open in each load set, and the warnings.
+    /// The drop stages, the profiles, which windows are open in each load set, and the warnings.
     #[must_use]
     pub fn finish(self) -> (Vec<Rung>, Vec<Profile>, Vec<Vec<bool>>, Vec<Warning>) {
         let mut sets: Vec<(Vec<bool>, usize)> = self.sets.into_iter().collect();
@@ -151,7 +151,7 @@ impl<'a> LoadBook<'a> {
         profile
     }
 
-    /// Marked groups that the supply can carry with everything keyed; the others stay on the
+    /// Marked groups that the supply can carry with everything transmitting; the others stay on the
     /// battery, and a warning names them.
     fn carried_groups(
         &mut self,
@@ -179,7 +179,7 @@ impl<'a> LoadBook<'a> {
                     path: format!("outlet_groups.{name}"),
                     text: format!(
                         "In tier “{}” group “{name}” stays on the battery while the supply is on: \
-                         with everything keyed the supply would have to give {peak_a:.1} A and \
+                         with everything transmitting the supply would have to give {peak_a:.1} A and \
                          its limit is {limit_a:.1} A.",
                         self.scenario.tiers[tier].name
                     ),

@@ -1,4 +1,4 @@
-//! The stretch of time that is simulated: settling days, then the span.
+//! The stretch of time that is simulated: warm-up days, then the span.
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
 
@@ -9,7 +9,7 @@ use crate::scenario::Scenario;
 /// The stretch of time that is simulated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stretch {
-    /// When settling begins; the span when there is none.
+    /// When warm-up begins; the span when there is none.
     pub begin: DateTime<Utc>,
     /// When the span begins.
     pub start: DateTime<Utc>,

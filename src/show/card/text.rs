@@ -46,7 +46,7 @@ pub fn first_sentence(card: &OperatingCard) -> String {
     format!("{first}; {}.{reaches}{shown}{}", also.join(", "), kind_words(card))
 }
 
-/// How many cards were tried, and what the trials of this one show of the odds. Empty where the first
+/// How many cards were tried, and what the trials of this one show of the chance. Empty where the first
 /// one keeps them.
 fn attempts_words(card: &OperatingCard) -> String {
     let attempts = &card.attempts;
@@ -68,7 +68,7 @@ fn attempts_words(card: &OperatingCard) -> String {
     let shown = if it.holds {
         String::new()
     } else {
-        format!(" The trials do not show odds of {}.", exact_percent(card.target_chance))
+        format!(" The trials do not show a chance of {}.", exact_percent(card.target_chance))
     };
     // A lower bound is rounded down.
     let tenths = |share: f64| format!("{} %", trimmed((share * 1000.0).floor() / 10.0, 1));

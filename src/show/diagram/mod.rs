@@ -1,7 +1,7 @@
 //! The one-line diagram of a station, left to right: what charges, battery terminals, outlet groups,
 //! loads.
 //!
-//! Lives here: the sheet ([`diagram`]), symbols of the IEC 60617 kind, what stands beside the lines.
+//! Lives here: the sheet ([`diagram`]), symbols of the IEC 60617 kind, what is next to the lines.
 //! Conductors join in dots; what the scenario does not state is not drawn; a mark stands at what has a
 //! serious finding. Does not live here: what is wrong with the station (`decide::preflight`).
 
@@ -42,7 +42,7 @@ const CLOSE_PX: f64 = 16.0;
 /// Height of something that charges, px.
 const SOURCE_PX: f64 = 96.0;
 
-/// Draws the station of a scenario, with the findings of its pre-flight.
+/// Draws the station of a scenario, with the findings of its check.
 #[must_use]
 pub fn diagram(scenario: &Scenario, plan: &Plan, findings: &[Finding]) -> Picture {
     let mut sheet = Sheet { canvas: Canvas::new(), scenario, plan, findings, joins: Vec::new() };
@@ -116,7 +116,7 @@ fn title(scenario: &Scenario, plan: &Plan, findings: &[Finding]) -> String {
         Some((last, first)) => format!("{} and {last} feed ", first.join(", ")),
     };
     let held = trimmed(words::counted_ah(&scenario.battery, plan.battery.capacity_ah), 0);
-    // The pre-flight reckons it: what is drawn with every operator keyed at the lowest volts.
+    // The check reckons it: what is drawn with every operator transmitting at the lowest volts.
     let peak_a =
         findings.iter().find(|it| it.subject == Subject::MainBudget).and_then(|it| it.value);
     let peak = words::amperes(peak_a.unwrap_or(0.0));

@@ -92,7 +92,7 @@ fn above(ink: crate::show::theme::Ink) -> Caption {
     Caption { room_px: 132.0, anchor: Anchor::Middle, ink }
 }
 
-/// Between two that stand side by side in a row.
+/// Between two that are next to each other in a row.
 fn between(ink: crate::show::theme::Ink) -> Caption {
     Caption { room_px: CHARGER_X - CONVERTER_X + 6.0, anchor: Anchor::Middle, ink }
 }

@@ -1,4 +1,4 @@
-//! What stands beside the lines: sizes, limits, set points.
+//! What is next to the lines: sizes, limits, set points.
 
 use crate::scenario::battery::{AcidKind, Battery};
 use crate::scenario::loads::{Draw, Fused, Load, TierLoad, Wire};

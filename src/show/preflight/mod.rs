@@ -1,4 +1,4 @@
-//! The pre-flight in words: its sentence, what needs mending, and the table by item.
+//! The check in words: its sentence, what needs mending, and the table by item.
 //!
 //! Lives here: text of 80 columns, and the entries of its table for pages. Does not live here: what
 //! is examined (`decide::preflight`), and the picture of the station ([`super::diagram`]).

@@ -1,4 +1,4 @@
-//! Frontier: the smallest stations that reach the target.
+//! Smallest stations: the smallest stations that reach the target.
 
 use super::super::size::pictures;
 use super::super::size::sentence::first_sentence;

@@ -1,7 +1,7 @@
 //! Looks of the page: the same inks as the pictures, by day and by night.
 //!
 //! Pictures stay as they are drawn; where the reader's screen is dark, rules of the page repaint every
-//! ink of the theme by its counterpart. Paper is always light. `tests/report.rs` computes the contrast
+//! ink of theme by its counterpart. Paper is always light. `tests/report.rs` computes the contrast
 //! of text against its ground by the formula of WCAG 2.1, by day and by night.
 
 use std::fmt::Write;
@@ -15,7 +15,7 @@ use super::super::theme::{
 /// The page's own rules.
 const RULES: &str = include_str!("page.css");
 
-/// Every ink of the theme and its counterpart on a dark screen.
+/// Every ink of theme and its counterpart on a dark screen.
 pub const BY_NIGHT: [(Ink, Ink); 24] = [
     (PAPER, Ink(0x17, 0x1C, 0x21)),
     (TEXT, Ink(0xE8, 0xEC, 0xEF)),

@@ -27,7 +27,7 @@ pub fn sun_and_load(it: &Material) -> Section {
 }
 
 fn sky_sentence(it: &Material) -> String {
-    let plays = "The hours below are those of mean days; chance belongs to the odds.";
+    let plays = "The hours below are those of mean days; `odds` draws the weather.";
     match &it.scenario.sun {
         Sun::Climate(_) => format!("Sunlight follows the monthly means of the place. {plays}"),
         Sun::Profile(_) => "Sunlight follows a stated day in the plane of the panels.".to_owned(),

@@ -1,5 +1,6 @@
-//! The verdict: a sentence, how sure it is, and what it hangs on.
+//! The verdict: a sentence, how sure it is, and what it depends on.
 
+use super::super::cautions::words as caution_words;
 use super::super::odds::first_sentence;
 use super::super::odds::sentence::{Words, exact_percent};
 use super::super::preflight::first_sentence as preflight_sentence;
@@ -7,6 +8,7 @@ use super::super::sentence;
 use super::independence::{alone_sentence, first_to_fail};
 use super::material::Material;
 use super::section::{Block, Point, Section};
+use crate::decide::cautions::cautions as chosen;
 use crate::scenario::basis::Basis;
 
 /// Tells the section.
@@ -60,6 +62,9 @@ pub fn verdict(it: &Material) -> Section {
         n => format!("{n} numbers are guesses; measure them first."),
     };
     points.push(Point::new("What it rests on.", rests));
+    let cautions: Vec<&str> =
+        chosen(it.scenario).into_iter().map(|it| caution_words(it).line).collect();
+    points.push(Point::new("Cautions.", cautions.join(" ")));
     section.points(points);
     section
 }

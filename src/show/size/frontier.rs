@@ -170,8 +170,8 @@ fn axes(canvas: &mut Canvas, plot: Rect, scales: &Scales) {
     );
 }
 
-/// A line of equal readiness: down from the top at the first battery that reaches it, then step by
-/// step, and on to the right. Lines that coincide are drawn side by side, the higher readiness above
+/// A line of equal chance: down from the top at the first battery that reaches it, then step by
+/// step, and on to the right. Lines that coincide are drawn side by side, the higher chance above
 /// and to the right: `beside` is how far this one is moved, px.
 fn steps(
     contour: &Contour,

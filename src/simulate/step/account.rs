@@ -121,7 +121,7 @@ pub(super) fn settle_account<F: Lane>(
     phase
 }
 
-/// Fuel that the engine burns: while it turns, and for what it gives.
+/// Fuel that the generator burns: while it turns, and for what it gives.
 #[inline(always)]
 fn fuel_l<F: Lane>(
     plan: &Plan,

@@ -18,7 +18,7 @@ pub(super) struct Course<F: Lane> {
     pub(super) exchanged_ah: F,
     pub(super) resistance_ohm: F,
     pub(super) gain: F,
-    /// 1 where the battery feels the keying.
+    /// 1 where the battery feels the transmitting.
     pub(super) spread: F,
     pub(super) served_share: F,
 }

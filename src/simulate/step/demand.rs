@@ -23,11 +23,11 @@ pub(super) struct Demand<F: Lane> {
 /// What the supply is doing.
 #[derive(Clone, Copy)]
 pub(super) struct SupplyNow<F: Lane> {
-    /// The supply is on, on the grid.
+    /// The supply is on, on the mains.
     pub(super) grid: F::Mask,
     /// And charges.
     pub(super) grid_charging: F::Mask,
-    /// The supply is on, on the engine.
+    /// The supply is on, on the generator.
     pub(super) engine: F::Mask,
 }
 
@@ -51,12 +51,12 @@ pub(super) fn supply_now<F: Lane>(
     };
     let grid_charging = fed.and(wanted.or(inputs.warned));
     let grid = if rule_switches_charger { fed } else { grid_charging };
-    // A silenced supply gives nothing; the engine idles on.
+    // A supply that is switched off gives nothing; the generator idles on.
     let engine = if slice.is_silent(source) { w.all(false) } else { state.engine };
     SupplyNow { grid, grid_charging, engine }
 }
 
-/// 3.1 Profile and rung in force.
+/// 3.1 Profile and drop stage in force.
 #[inline(always)]
 pub(super) fn demand_now<F: Lane>(
     plan: &Plan,

@@ -67,7 +67,7 @@ pub(super) fn retry<F: Lane>(state: &mut State<F>, waiting: F::Mask) -> F::Mask 
     tries
 }
 
-/// Whether the battery's board is open and waits for a hand: it neither gives nor takes.
+/// Whether the BMS is open and must be reset by hand: it neither gives nor takes.
 #[inline(always)]
 pub(super) fn asleep<F: Lane>(plan: &Plan, state: &State<F>) -> F::Mask {
     let w = state.charge.width();
@@ -128,7 +128,7 @@ pub(super) fn drop_out<F: Lane>(
     let opened_by = F::select(empty, w.splat(OPENED_EMPTY), opened_by);
     state.opened_by = F::select(opens, opened_by, state.opened_by);
     state.opened_at_share = F::select(opens, state.charge, state.opened_at_share);
-    // Loads are off already and what controllers draw brings the battery's board to open.
+    // Loads are off already and what controllers draw brings the BMS to open.
     let sinks = free.first_v.le(w.splat(plan.battery.board_open_v)).or(free.no_solution).or(empty);
     if plan.latch.wakes_by_hand {
         state.flat = state.flat.or(opens.and(sinks));

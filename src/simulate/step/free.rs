@@ -16,7 +16,7 @@ use crate::plan::Plan;
 use crate::simulate::state::State;
 use crate::station::battery::curve::Piece;
 
-/// How far the surface may stand beside the piece it was solved on, share.
+/// How far the surface may are next to the piece it was solved on, share.
 const ASTRAY_SHARE: f64 = 1e-3;
 /// A phase in which the volts would break down if it were longer, h.
 const BRIEF_H: f64 = 1e-3;

@@ -76,7 +76,7 @@ pub(super) fn ahead_of<F: Lane>(s: F, charge_a: F, lag_share_a: F, gain: F, leak
 }
 
 /// Charge at which the surface, `lag` before the charge, reaches the upper end of its piece of the
-/// curve; a little way off at the least.
+/// curve; a little way off at least.
 #[inline(always)]
 pub(super) fn kink_above<F: Lane>(high: F, s: F, lag: F, net_a: F, per_ah: F) -> F {
     (high - lag).most(s + net_a * s.like(SHORTEST_H) * per_ah)

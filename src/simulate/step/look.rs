@@ -119,7 +119,7 @@ pub(super) fn warm<F: Lane>(plan: &Plan, slice: &Slice, inputs: &Inputs<F>, stat
 /// Tank below which an engine stops, litres.
 const DRY_L: f64 = 1e-4;
 
-/// The engine stops: full, back on the grid, not allowed, or out of fuel; and starts again once its
+/// The generator stops: full, back on the mains, not allowed, or out of fuel; and starts again once its
 /// tank is refilled.
 #[inline(always)]
 pub(super) fn tend_engine<F: Lane>(

@@ -8,10 +8,10 @@
 //! below `full_k` source k gives its limit, above `off_k` nothing, between them it holds V_k. So a
 //! slice is a short list of phases, each in closed form:
 //!
-//! 1. **Look** (on the hour): top-up, tier, a disconnect that waits for a hand.
+//! 1. **Look** (on the hour): top-up, tier, a disconnect that must be reset by hand.
 //! 2. **Offer**: what each source has, and its limit; a source that comes back begins in bulk.
 //! 3. Until the slice is used up:
-//!    1. **Load**: profile and rung in force, and what controllers draw.
+//!    1. **Load**: profile and drop stage in force, and what controllers draw.
 //!    2. **Thresholds**: `full_k` and `off_k`; regime of each source.
 //!    3. **Held** volts: the battery takes an exponentially falling current along one straight
 //!       piece of its curve; else **free** volts: a steady current at the exact mean volts of the
@@ -26,7 +26,7 @@
 //!
 //! Trust: the closed forms are exact for the equations of `station::battery::one_well`, but for two
 //! conventions: in a free phase currents are those at the mean volts of the phase, and while a
-//! source holds the volts the battery does not feel the keying.
+//! source holds the volts the battery does not feel the transmitting.
 
 mod account;
 mod bus;
@@ -85,7 +85,7 @@ pub struct Inputs<F: Lane> {
     pub grid: F::Mask,
     /// Whether a strategy that waits for warnings has the supply on because of one.
     pub warned: F::Mask,
-    /// Whether the engine starts when asked.
+    /// Whether the generator starts when asked.
     pub engine_starts: F::Mask,
     /// Length of this part of the slice, h: where the mains fails or comes back within it. The whole
     /// slice otherwise.
@@ -93,7 +93,7 @@ pub struct Inputs<F: Lane> {
 }
 
 impl<F: Lane> Inputs<F> {
-    /// The same for all trials that stand side by side.
+    /// The same for all trials that run side by side.
     #[inline(always)]
     pub fn alike(w: F::Width, of: &Inputs<f64>) -> Self {
         let zero = w.splat(0.0);

@@ -166,7 +166,7 @@ pub(super) fn begin_bulk<F: Lane, const S: usize>(
         state.had[place] = has;
         comes = comes.or(has);
     }
-    // What comes wakes an empty battery, unless its board waits for a hand.
+    // What comes wakes an empty battery, unless its BMS must be reset by hand.
     if !plan.latch.wakes_by_hand || (slice.looks && slice.attended) {
         state.flat = state.flat.and(comes.not());
     }
@@ -251,7 +251,7 @@ pub(super) fn offers_now<F: Lane, const S: usize>(
     }
 }
 
-/// Whether the panels of a source have light, unless it is silenced.
+/// Whether the panels of a source have light, unless it is switched off.
 #[inline(always)]
 fn lit<F: Lane>(slice: &Slice, inputs: &Inputs<F>, place: usize) -> F::Mask {
     let available_w = inputs.available_w[place];

@@ -1,5 +1,5 @@
 //! The step in pieces, each compiled by itself (see [`Piece`]): one function of all of them takes the
-//! compiler many times as long. What they do stands beside their names.
+//! compiler many times as long. What they do is next to their names.
 
 use super::account::{Account, settle_account};
 use super::course::{Ahead, Course};

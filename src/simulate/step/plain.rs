@@ -12,7 +12,7 @@
 //! bus, what the battery takes rises faster with the volts than what sources and loads leave for
 //! it. So there is one meeting point, the current of any moment is near the mean one, and a source
 //! whose set point lies above the volts from beginning to end has a charge below its `full_below`,
-//! one whose set point lies below them a charge above its `off_above`. The curve, the ladder of loads,
+//! one whose set point lies below them a charge above its `off_above`. The curve, the drop sequence of loads,
 //! an empty battery and a full one are looked at as far as the largest current goes, and a tenth more.
 
 use super::bus::{Sum, root, sum_at};

@@ -5,7 +5,7 @@
 //! phase are `base + per_amp J` whichever way the current goes, the charging side having its own
 //! resistance; set points, loads and sources are then one instant of the bus. What moves with the
 //! charge (charging resistance, charge efficiency, the piece of the curve) is taken at the middle
-//! of the phase, which a first pass from its beginning foretells; phases last five minutes at the
+//! of the phase, which a first pass from its beginning foretells; phases last five minutes at
 //! most. Thresholds are met by a straight line through both ends of the phase.
 
 use super::bus::{Solved, other_limits, root, sum_with};
@@ -295,7 +295,7 @@ pub(super) fn course<F: Lane>(
     })
 }
 
-/// Part of a straight line from `from` to `to` before it meets `at`; 1 where it does not.
+/// Part of a straight line from `from` to `to` before it reaches `at`; 1 where it does not.
 #[inline(always)]
 fn part<F: Lane>(from: F, to: F, at: F) -> F {
     let crosses = at.lt(from).and(to.lt(at)).or(from.lt(at).and(at.lt(to)));

@@ -1,6 +1,6 @@
 //! The book of trials: only what an [`Outcome`] needs, for one trial or many side by side.
 //!
-//! What the single run adds up group by group is added here by rung, from the same terms, so the
+//! What the single run adds up group by group is added here by drop stage, from the same terms, so the
 //! two agree to rounding; charges agree to the bit, for the step is the same.
 
 use super::outcome::{Cause, Outcome};
@@ -24,7 +24,7 @@ pub const CHARGED_SHARE: f64 = 0.95;
 const NOT_LOW_SHARE: f64 = 0.2;
 /// Cold that locks less than this share of the capacity is no cause.
 const LOCKED_SHARE: f64 = 0.05;
-/// Hours before the first dark one in which cold counts.
+/// Hours before the first hour without power in which cold counts.
 const COLD_COUNTS_H: f64 = 24.0;
 /// Fuel below this is none, litres.
 const DRY_L: f64 = 1e-3;
@@ -39,7 +39,7 @@ pub(super) struct LightBook<'a, F: Lane> {
     /// Since the span's beginning, h.
     elapsed_h: F,
     no_power_h: F,
-    /// Off the air other than while keyed.
+    /// Off the air other than while transmitting.
     off_at_rest_h: F,
     first_off_air_h: F,
     unserved_wh: F,
@@ -187,7 +187,7 @@ impl<'a, F: Lane> LightBook<'a, F> {
         self.elapsed_h = w.splat(now_h);
     }
 
-    /// A slice of the span is over: what the state says about why it went dark.
+    /// A slice of the span is over: what the state says about why it lost power.
     #[inline(always)]
     pub(super) fn end_slice(
         &mut self,

@@ -1,4 +1,4 @@
-//! Trials that stand side by side, a lane each.
+//! Trials that are next to each other, a lane each.
 
 use std::ops::Range;
 
@@ -27,7 +27,7 @@ pub(super) struct Company<'a> {
 }
 
 impl<'a> Company<'a> {
-    /// All that were drawn, in their order: [`MOST_LANES`] at the most.
+    /// All that were drawn, in their order: [`MOST_LANES`] at most.
     pub(super) fn all(drawn: &'a [Drawn]) -> Self {
         Self { drawn, places: &IN_ORDER[..drawn.len()], skies: None }
     }

@@ -32,7 +32,7 @@ pub(super) struct Drawn {
     pub(super) first_c: f64,
     /// Charge at the beginning.
     pub(super) start_share: f64,
-    /// Whether the engine starts when asked.
+    /// Whether the generator starts when asked.
     pub(super) engine_starts: bool,
     /// What the arrays give over what the model gives.
     pub(super) array_multiplier: f64,

@@ -2,7 +2,7 @@
 //!
 //! A block is a fixed range of trial numbers, whatever the number of threads. Trials of a block
 //! that go the same way (same plan, same hours) share lanes; lanes left over repeat a trial and are
-//! not counted. A trial's draws hang on seed and number alone and every lane does the same IEEE
+//! not counted. A trial's draws depend on seed and number alone and every lane does the same IEEE
 //! operations, so neither its company nor its thread changes a bit. Blocks are joined in the order
 //! of trials.
 
@@ -105,7 +105,7 @@ pub fn run_trials<G: Gather>(
     Ok((gathered, begin - trials.start))
 }
 
-/// So many threads; as many as the machine runs at once for 0.
+/// So many threads; all cores for 0.
 ///
 /// # Errors
 /// When they cannot be started.
@@ -167,12 +167,12 @@ pub(super) fn run_group(group: Group) {
     together(group);
 }
 
-/// How many trials stand side by side.
+/// How many trials run side by side.
 pub(super) fn lanes() -> usize {
     together(HowMany)
 }
 
-/// How many trials stand side by side. Unit tests run them one by one, so that they need not wait
+/// How many trials run side by side. Unit tests run them one by one, so that they need not wait
 /// for the lanes to be compiled; those in `field_tests` hold that the bits are the same.
 struct HowMany;
 

@@ -34,7 +34,7 @@ impl Prepared {
         }
     }
 
-    /// Leaves the engine off, or starts it as the span begins and stops it after so many hours, when
+    /// Leaves the generator off, or starts it as the span begins and stops it after so many hours, when
     /// the battery is full, or when the fuel is used up, in its allowed hours. Only for trials that
     /// begin with their span.
     pub fn engine_for(&mut self, hours: f64) {
@@ -53,7 +53,7 @@ impl Prepared {
         }
     }
 
-    /// When the engine may first be started, h since the trials begin; `None` where it never may,
+    /// When the generator may first be started, h since the trials begin; `None` where it never may,
     /// or there is none.
     #[must_use]
     pub fn engine_first_h(&self) -> Option<f64> {

@@ -31,9 +31,9 @@ pub struct Leg {
     /// Energy that the panels could give in the 24 h before it, Wh; `None` with less than 12 h of
     /// the trial before it.
     pub sun_before_wh: Option<f64>,
-    /// By tier, then charge of the grid: the charge at its end.
+    /// By tier, then charge of the table: the charge at its end.
     pub to_share: Vec<Vec<f64>>,
-    /// By tier, then charge of the grid: hours without an essential load.
+    /// By tier, then charge of the table: hours without an essential load.
     pub no_power_h: Vec<Vec<f64>>,
 }
 

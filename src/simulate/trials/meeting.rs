@@ -190,7 +190,7 @@ impl<'a> Meeting<'a> {
     #[inline(always)]
     pub(super) fn nothing<W: Width>(&self, w: W, prepared: &Prepared) -> Inputs<W::Lane> {
         let zero = w.splat(0.0);
-        // Of many trials none is asked where engines always start.
+        // Of many trials the look-up is skipped where generators always start.
         let engine_starts = if self.company.skies().is_some() && prepared.engine_fails_chance <= 0.0
         {
             w.all(true)

@@ -3,11 +3,11 @@
 /// Why a trial failed: the first that applies, in this order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Cause {
-    /// The engine was wanted, but out of fuel, or it had not started.
+    /// The generator was wanted, but out of fuel, or it had not started.
     Fuel,
-    /// Cold forbade charging in the day before the first dark hour.
+    /// Cold forbade charging in the day before the first hour without power.
     Cold,
-    /// Dark only while keyed, the battery not low.
+    /// Dark only while transmitting, the battery not low.
     Keying,
     /// The charge at the span's beginning was below a stated share.
     LowAtStart,
@@ -15,7 +15,7 @@ pub enum Cause {
     DarkRun,
 }
 
-/// What one trial came to over the span; settling days are not counted.
+/// What one trial came to over the span; warm-up days are not counted.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Outcome {
     /// Number of the trial.
@@ -52,14 +52,14 @@ pub struct Outcome {
     pub origin_wh: [f64; 5],
     /// Fuel burnt, litres.
     pub fuel_l: f64,
-    /// Mains energy at the plug, Wh.
+    /// Energy taken from the mains, Wh.
     pub mains_plug_wh: f64,
-    /// Hours in which the supply, the engine or the vehicle was live: what makes noise besides the
+    /// Hours in which the supply, the generator or the vehicle was live: what makes noise besides the
     /// panels' controllers.
     pub noise_h: f64,
     /// Hours of storms in which the supply was switched on, with or without mains: its plug was in.
     pub plugged_in_storm_h: f64,
-    /// Hours after the grid came back until charged again; `None` where it never went or that was
+    /// Hours after the mains came back until charged again; `None` where it never went or that was
     /// not within what was simulated.
     pub recharge_h: Option<f64>,
     /// Why it failed; `None` when it did not.

@@ -27,7 +27,7 @@ const LOW_START: f64 = 0.5;
 /// How trials are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Options {
-    /// What all draws hang on.
+    /// What all draws depend on.
     pub seed: u64,
     /// Whether the station is watched after the span, until it is charged again.
     pub recharge: bool,
@@ -44,7 +44,7 @@ impl Default for Options {
 /// What the trials of a scenario share.
 #[derive(Debug, Clone)]
 pub struct Prepared {
-    /// What all draws hang on.
+    /// What all draws depend on.
     pub seed: u64,
     /// The plan of the mean day, for names and facts: as a run has it.
     pub plan: Plan,

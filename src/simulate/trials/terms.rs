@@ -1,11 +1,11 @@
-//! What the book of trials reads of a plan: rungs summed over their groups, profiles, and those that
+//! What the book of trials reads of a plan: drop stages summed over their groups, profiles, and those that
 //! are in force, looked up only when they change.
 
 use crate::numbers::lane::{Lane, Mask, Places, Width};
 use crate::plan::Plan;
 use crate::station::load_set::{GroupRung, InverseVolts};
 
-/// The terms of a rung summed over its groups.
+/// The terms of a drop stage summed over its groups.
 #[derive(Debug, Clone, Copy)]
 struct RungSum {
     current_a: f64,
@@ -53,7 +53,7 @@ impl Terms {
     }
 }
 
-/// What the book reads of the rung and the profile in force: looked up only when they change.
+/// What the book reads of the drop stage and the profile in force: looked up only when they change.
 pub(super) struct InForce<F> {
     pub(super) rung: F,
     pub(super) current_a: F,

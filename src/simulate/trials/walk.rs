@@ -1,6 +1,6 @@
 //! Trials side by side on their way through a plan.
 //!
-//! The one place that knows in what order a step of a trial happens: what it meets, the step's slices,
+//! The one place that knows in what order a step of a trial happens: what happens to it, the step's slices,
 //! what the book takes down. Trials of one station, branches of a year and the stations of a club
 //! all go this way.
 
@@ -120,7 +120,7 @@ impl<'a, W: Width> Walk<'a, W> {
         let Self { w, prepared, plan, meeting, inputs, state, storms, book, .. } = self;
         let first_slice = self.first_slice;
         let (w, prepared, plan) = (*w, *prepared, *plan);
-        // Nothing of what settles is written down.
+        // Nothing of what warms up is written down.
         let mut book = book.as_deref_mut().filter(|_| stage != Stage::Settles);
         let step_h = prepared.step_h;
         let counts = stage == Stage::Counts;

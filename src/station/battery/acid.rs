@@ -11,7 +11,7 @@
 //! charge from [`all_over_longest`]; those between are checked, not fitted. Three free constants
 //! through three capacities cannot be safe: two curves that meet at two points cross there, so a lower
 //! capacity at one end raises the curve between the other two. Nor can any fit have all three: that
-//! it meets sheets of its own form, that it is nowhere above a point, that a lower point never raises
+//! it reaches sheets of its own form, that it is nowhere above a point, that a lower point never raises
 //! it (a sheet of its own form with one point lowered would have to keep its curve, which is then
 //! above that point). This one meets its own form and is never raised by a lower point; `check`
 //! refuses where it is above a point by more than [`MOST_ABOVE_SHARE`].
@@ -51,7 +51,7 @@ const CELL_AGAIN_V: f64 = 2.08;
 /// (tests/reference/battery) have 1.33, 1.16 and 1.08 times its capacities at 5, 10 and 20 h; those
 /// fitted to a 55 Ah sheet 1.35, 1.12 and 1.08.
 const LEFT_BEHIND_H: f64 = 1.6;
-/// The same share at the most: sheets that end below 8 h say too little of what is left, and the
+/// The same share at most: sheets that end below 8 h say too little of what is left, and the
 /// lower guess is taken.
 const MOST_OVER_LONGEST: f64 = 1.2;
 /// How fast wells level out, per hour: the two sheets have 0.8 and 1.3. Beyond these bounds the
@@ -134,7 +134,8 @@ impl Wells {
     /// two. `None` without two capacities that grow with the hours.
     #[must_use]
     pub fn fit(capacities: &[CapacityAtRate]) -> Option<Self> {
-        let hours = |a: &&CapacityAtRate, b: &&CapacityAtRate| a.discharge_h.total_cmp(&b.discharge_h);
+        let hours =
+            |a: &&CapacityAtRate, b: &&CapacityAtRate| a.discharge_h.total_cmp(&b.discharge_h);
         let (short, long) = (capacities.iter().min_by(hours)?, capacities.iter().max_by(hours)?);
         let grows = short.discharge_h < long.discharge_h && short.capacity_ah < long.capacity_ah;
         if !(grows && short.discharge_h > 0.0 && short.capacity_ah > 0.0) {
@@ -143,9 +144,7 @@ impl Wells {
         let over = all_over_longest(long.discharge_h);
         // a at the shortest over a at the longest rate: grows with k alone, and is known from the
         // capacities. Beyond the rates that wells have, the greater capacity is lowered to theirs.
-        let steep = |k: f64| {
-            mean_fading(k * short.discharge_h) / mean_fading(k * long.discharge_h)
-        };
+        let steep = |k: f64| mean_fading(k * short.discharge_h) / mean_fading(k * long.discharge_h);
         let (slowest, fastest) = RATES_PER_H;
         let longest_over_shortest = |k: f64| (1.0 + (over - 1.0) * steep(k)) / over;
         let long_ah = long.capacity_ah.min(short.capacity_ah * longest_over_shortest(fastest));

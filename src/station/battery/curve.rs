@@ -99,7 +99,7 @@ impl<F: Lane> Piece<F> {
 }
 
 impl Curve {
-    /// A curve through points of rising charge share and volts; two points at the least.
+    /// A curve through points of rising charge share and volts; two points at least.
     #[must_use]
     pub fn through(points: &[(f64, f64)]) -> Self {
         let count = points.len().clamp(2, MOST_NODES);

@@ -31,13 +31,13 @@ pub struct OneWell {
     pub charge_efficiency_share: f64,
     /// Delivered over drawn.
     pub discharge_efficiency_share: f64,
-    /// Charging current at which the board holds, A.
+    /// Charging current at which the BMS holds, A.
     pub charge_limit_a: f64,
-    /// Discharge current above which the board opens, A.
+    /// Discharge current above which the BMS opens, A.
     pub discharge_limit_a: f64,
     /// Self-discharge at 20 deg C, A.
     pub self_discharge_a: f64,
-    /// Volts at which the battery's own board opens, V; 0 without a board.
+    /// Volts at which its BMS opens, V; 0 without a BMS.
     pub board_open_v: f64,
     /// Volts at which it closes again, V.
     pub board_close_v: f64,

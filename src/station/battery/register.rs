@@ -1,8 +1,8 @@
 //! The register of packs: what a bank of different packs, or one of doubtful capacity, amounts to.
 //!
-//! Packs stand side by side and carry currents in proportion to their capacities, so a bank of n
+//! Packs are next to each other and carry currents in proportion to their capacities, so a bank of n
 //! packs is taken as n equal ones of their mean. A capacity that a test found counts as it is; a
-//! nameplate is multiplied by what age has left. Trust: exact for packs of one kind; packs of
+//! rated capacity is multiplied by what age has left. Trust: exact for packs of one kind; packs of
 //! unlike resistance share currents less evenly than that.
 
 use serde::Serialize;
@@ -12,7 +12,7 @@ use crate::scenario::Named;
 use crate::scenario::basis::{Basis, BasisOf};
 use crate::scenario::battery::{Battery, CapacityAtRate, LeadAcid, Pack};
 
-/// What club batteries of unknown age are planned with, share of the nameplate: 0.65, common
+/// What club batteries of unknown age are planned with, share of the rated capacity: 0.65, common
 /// practice, no source.
 pub const DOUBTED_SHARE: f64 = 0.65;
 
@@ -22,7 +22,7 @@ pub struct Registered {
     /// What was typed.
     #[serde(flatten)]
     pub pack: Pack,
-    /// What it counts as, Ah: measured where known, else the nameplate less what age has taken.
+    /// What it counts as, Ah: measured where known, else the rated capacity less what age has taken.
     pub counts_ah: f64,
 }
 
@@ -39,12 +39,12 @@ pub fn packs_of(battery: &Battery) -> Named<Registered> {
     packs.iter().map(|(name, pack)| (name.clone(), registered(pack))).collect()
 }
 
-/// What a pack counts as, Ah: measured where known, else `nameplate_share` of nominal.
+/// What a pack counts as, Ah: measured where known, else `nameplate_share` of the rated capacity.
 fn counted_ah(pack: &Pack, nameplate_share: f64) -> f64 {
     pack.measured_ah.unwrap_or(pack.rated_ah * nameplate_share)
 }
 
-/// Sum of the capacities of packs, Ah: measured where known, else `nameplate_share` of nominal.
+/// Sum of the capacities of packs, Ah: measured where known, else `nameplate_share` of the rated capacity.
 #[must_use]
 pub fn sum_ah(packs: &Named<Pack>, nameplate_share: f64) -> f64 {
     packs.values().map(|pack| counted_ah(pack, nameplate_share)).sum()
@@ -60,7 +60,7 @@ fn longest(capacities: &[CapacityAtRate]) -> Option<&CapacityAtRate> {
     capacities.iter().max_by(|a, b| a.discharge_h.total_cmp(&b.discharge_h))
 }
 
-/// Rated capacity of a whole lead-acid bank, Ah: at its longest rate, nominal, whatever age and
+/// Rated capacity of a whole lead-acid bank, Ah: at its longest rate, rated, whatever age and
 /// tests say.
 #[must_use]
 pub fn rated_ah(battery: &LeadAcid) -> f64 {
@@ -156,7 +156,7 @@ pub fn as_strings(battery: &Battery) -> Battery {
     plain
 }
 
-/// Whether what is said about the battery rests on a nameplate: a pack that nobody has measured, or
+/// Whether what is said about the battery rests on a rated capacity: a pack that nobody has measured, or
 /// a capacity that is a guess or stands on a datasheet.
 #[must_use]
 pub fn rests_on_nameplate(battery: &Battery) -> bool {
@@ -175,7 +175,7 @@ pub fn rests_on_nameplate(battery: &Battery) -> bool {
     }
 }
 
-/// The battery with a share of its nameplate capacity; what was measured stays.
+/// The battery with a share of its rated capacity; what was measured stays.
 #[must_use]
 pub fn at_share_of_nameplate(battery: &Battery, share: f64) -> Battery {
     let mut less = battery.clone();

@@ -243,8 +243,10 @@ fn spread(place: u32, step: f64) -> f64 {
 /// 8 to 120 h, those between anywhere between their neighbours' bounds.
 fn random_sheet(place: u32) -> Vec<CapacityAtRate> {
     let count = 2 + place % 8;
-    let (first_h, last_h) =
-        (0.5 + 2.5 * spread(place, 0.618_033_988_7), 8.0 * 15.0_f64.powf(spread(place, 0.7548776662)));
+    let (first_h, last_h) = (
+        0.5 + 2.5 * spread(place, 0.618_033_988_7),
+        8.0 * 15.0_f64.powf(spread(place, 0.7548776662)),
+    );
     let total = 1.02 + 2.5 * spread(place, 0.569_840_290_9);
     (0..count)
         .map(|at| {

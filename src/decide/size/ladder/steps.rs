@@ -1,4 +1,4 @@
-//! The steps of each ladder, stated or laid around what a scenario has, and the battery of a step.
+//! The steps of each list of sizes, stated or laid around what a scenario has, and the battery of a step.
 
 use super::{BatteryStep, ChargerStep, PanelStep, THERE};
 use crate::plan::compile::battery_of;
@@ -10,7 +10,7 @@ use crate::scenario::choices::{
 };
 use crate::station::battery::register;
 
-/// Steps of a ladder that nobody stated, about.
+/// Steps of a list of sizes that nobody stated, about.
 const STEPS: u32 = 20;
 /// Sizes of an ideal battery that nobody stated, over the one that the scenario has.
 const IDEAL_SHARES: [f64; 10] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0];
@@ -59,7 +59,7 @@ fn strings(count: u32) -> BatteryChoice {
     })
 }
 
-/// Counts from the least to three times what is there, eight at the least, what is there among them.
+/// Counts from the least to three times what is there, eight at least, what is there among them.
 fn around(count: u32, least: u32) -> Vec<u32> {
     let top = count.saturating_mul(3).max(8);
     let by = top.div_ceil(STEPS).max(1);

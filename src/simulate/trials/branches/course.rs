@@ -6,7 +6,7 @@
 //! begins that much earlier. All branches of a day meet the same storm and the same warning, so that
 //! the hours of a day differ by the hour alone. Years of a class run side by side, and so do their
 //! branches, through the steps of all trials; a branch ends when it has failed in every lane. What a
-//! branch comes to hangs on seed and trial alone.
+//! branch comes to depends on seed and trial alone.
 
 use std::ops::Range;
 use std::sync::atomic::Ordering;

@@ -1,6 +1,6 @@
 //! On which day of each month the branches of a trial leave.
 //!
-//! Systematic sampling with a random start: W. G. Madow and L. H. Madow, "On the theory of
+//! Systematic sampling with a random start: W. G. Madow and L. H. Madow, "On theory of
 //! systematic sampling", Annals of Mathematical Statistics 15, 1 (1944). Trials fall into
 //! [`CLASSES`] classes in turn; class c takes day `floor((c + u) L / 31)` of a month of L days,
 //! counted from 0, with one u in 0 to 1 for the month. So every day has the same chance to be taken,

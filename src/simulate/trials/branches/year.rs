@@ -2,10 +2,10 @@
 //! fail in it.
 //!
 //! Normal operation is the calendar year of the scenario's start, after at least
-//! [`SETTLE_DAYS`] days that settle from a full battery. The mains is there all the time, or in the
+//! [`SETTLE_DAYS`] warm-up days from a full battery. The mains is there all the time, or in the
 //! pattern of a published rota, or never where there is none; outages that the scenario lists, forces
 //! or draws are left out, and so are falls of snow with a date: they belong to its own span. A series
-//! that is replayed gives its days in blocks, for one sky is not a year of chances.
+//! that is replayed gives its days in blocks, for one series of days is not a year of chances.
 
 use std::path::Path;
 
@@ -21,7 +21,7 @@ use crate::scenario::schedule::Grid;
 use crate::scenario::sun::{Coupling, Resample, Storm, Sun};
 use crate::sky::random_days::number_of;
 
-/// Days before the year in which the battery finds its charge, at the least.
+/// Days before the year in which the battery finds its charge, at least.
 pub const SETTLE_DAYS: u32 = 30;
 /// How days of a series that is replayed are taken: in blocks of this many days...
 const BLOCKS_DAYS: u32 = 5;
@@ -33,7 +33,7 @@ pub const CLOCK_HOURS: usize = 24;
 /// How a year is played.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct YearOptions {
-    /// What all draws hang on.
+    /// What all draws depend on.
     pub seed: u64,
     /// How long the mains stays away, h.
     pub hours: u32,

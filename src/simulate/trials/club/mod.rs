@@ -1,4 +1,4 @@
-//! Trials of a club: its stations in step under one sky, packs carried between them.
+//! Trials of a club: its stations in step under one weather, packs carried between them.
 //!
 //! Lives here: what the trials of a club share ([`plan`]), where each pack is ([`packs`]), one trial
 //! ([`trial`]), many of them ([`run`]), and a trial again with full books ([`replay`]). Every station

@@ -44,7 +44,7 @@ pub struct BatteryState {
     pub battery_c: f64,
     /// Whether cold forbids charging.
     pub too_cold: bool,
-    /// Whether its board is open or it is empty.
+    /// Whether its BMS is open or it is empty.
     pub flat: bool,
 }
 
@@ -71,10 +71,10 @@ impl BatteryState {
     }
 }
 
-/// More rungs than any ladder has: everything is off.
+/// More drop stages than any drop sequence has: everything is off.
 const ALL_OFF: f64 = 1e6;
 
-/// Somebody has put another battery on: chargers begin in bulk, the loads are plugged in again by hand
+/// Somebody has put another battery on: chargers begin in bulk, the loads are connected again by hand
 /// once the handover is over.
 pub fn put_on(battery: &BatteryState, handover_h: f64, state: &mut State<f64>) {
     battery.put_into(state);

@@ -10,7 +10,7 @@ use crate::scenario::club::{Club, CountsAsUp, Handover, Queue};
 /// What the trials of a club share.
 #[derive(Debug, Clone)]
 pub struct ClubPlan {
-    /// What all draws hang on.
+    /// What all draws depend on.
     pub seed: u64,
     /// The stations, in the order of the file.
     pub stations: Vec<ClubPart>,
@@ -219,7 +219,7 @@ impl ClubPlan {
 }
 
 impl Part {
-    /// Current from the battery while nobody keys, after so many steps of the span: of the fullest tier
+    /// Current from the battery while nobody transmits, after so many steps of the span: of the fullest tier
     /// that the clock then has on, A.
     #[must_use]
     pub fn receiving_a(&self, steps: usize) -> f64 {
