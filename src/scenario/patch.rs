@@ -52,9 +52,21 @@ pub fn merged(base: &Value, patch: &Value) -> Value {
     Value::Object(whole)
 }
 
+/// One patch that does what `first` and then `second` do: `null` stays in it.
+#[must_use]
+pub fn stacked(first: &Value, second: &Value) -> Value {
+    let Value::Object(changes) = second else { return second.clone() };
+    let mut whole = first.as_object().cloned().unwrap_or_else(Map::new);
+    for (key, change) in changes {
+        let now = stacked(whole.get(key).unwrap_or(&Value::Null), change);
+        whole.insert(key.clone(), now);
+    }
+    Value::Object(whole)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::merged;
+    use super::{merged, stacked};
     use serde_json::{Value, json};
 
     fn of(text: &str) -> Value {
@@ -117,5 +129,15 @@ mod tests {
         let whole = merged(&base, &json!({"two": null, "five": 5, "one": 10}));
         let keys: Vec<&String> = whole.as_object().unwrap().keys().collect();
         assert_eq!(keys, ["one", "three", "four", "five"]);
+    }
+
+    /// What a variant takes away stays taken away when it goes through a club.
+    #[test]
+    fn stacked_patches_do_what_they_do_one_after_the_other() {
+        let base = of(r#"{"a":{"b":1,"c":2},"d":3}"#);
+        let (first, second) = (of(r#"{"a":{"b":null}}"#), of(r#"{"a":{"e":4},"d":null}"#));
+        let both = stacked(&first, &second);
+        assert_eq!(both, of(r#"{"a":{"b":null,"e":4},"d":null}"#));
+        assert_eq!(merged(&base, &both), merged(&merged(&base, &first), &second));
     }
 }

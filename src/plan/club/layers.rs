@@ -6,12 +6,14 @@
 
 use std::ops::Range;
 
-use serde_json::Value;
+use serde_json::{Map, Value};
 
 use crate::scenario::json_path::{JsonPath, Step};
-use crate::scenario::patch::merged;
+use crate::scenario::patch::{merged, stacked};
 use crate::scenario::problem::{Mark, Problem};
 use crate::scenario::spans::{Node, NodeKind, Spans};
+
+const VARIANTS: &str = "variants";
 
 /// One place that says a part of a scenario.
 pub struct Layer<'a> {
@@ -23,11 +25,24 @@ pub struct Layer<'a> {
     pub under: Vec<Step>,
 }
 
-/// The whole of all layers.
+/// The whole of all layers. What a variant says is a patch of its own: `null` within it stays, for
+/// whoever puts the variant in force.
 #[must_use]
 pub fn whole(layers: &[Layer]) -> Value {
-    let empty = Value::Object(serde_json::Map::new());
-    layers.iter().fold(empty, |base, layer| merged(&base, &layer.value))
+    let empty = Value::Object(Map::new());
+    layers.iter().fold(empty, |base, layer| {
+        let mut plain = layer.value.clone();
+        let is_object = plain.get(VARIANTS).is_some_and(Value::is_object);
+        let variants = plain.as_object_mut().filter(|_| is_object);
+        let variants = variants.and_then(|it| it.shift_remove(VARIANTS));
+        let mut whole = merged(&base, &plain);
+        if let (Some(variants), Some(whole)) = (variants, whole.as_object_mut()) {
+            let before = whole.get(VARIANTS).unwrap_or(&Value::Null);
+            let now = stacked(before, &variants);
+            whole.insert(VARIANTS.to_owned(), now);
+        }
+        whole
+    })
 }
 
 /// A problem of the whole, told where it was said: the file, and the problem with its places there.
