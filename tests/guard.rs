@@ -47,7 +47,7 @@ fn a_ledger_with_an_impossible_number_is_refused() {
         ("off the air", |row| row.no_power_h = row.hours + 0.01),
         ("off the air", |row| row.no_power_h = -1.0),
         ("loads off", |row| row.open_h = 1.3e13),
-        ("engine", |row| row.generator_h = f64::INFINITY),
+        ("generator", |row| row.generator_h = f64::INFINITY),
         ("source gave", |row| row.sources[0].used_wh = f64::NAN),
         ("group was served", |row| row.groups[0].served_wh = f64::NAN),
         ("losses", |row| row.losses.self_discharge_wh = f64::INFINITY),

@@ -244,6 +244,19 @@ fn comments_and_sentences_of_the_source_have_no_retired_phrase() {
 }
 
 #[test]
+fn documents_have_no_retired_phrase() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut wrong = Vec::new();
+    for file in
+        ["README.md", "DEVELOPERS.md", "scenarios/README.md", "output/README.md", "tests/README.md"]
+    {
+        let text = std::fs::read_to_string(root.join(file)).unwrap();
+        wrong.extend(found(&text).iter().map(|said| format!("{file}: {said}")));
+    }
+    assert!(wrong.is_empty(), "{} retired phrases:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+#[test]
 fn texts_of_a_source_are_its_comments_and_sentences() {
     let source = "//! One.\n//! Two.\nfn a() { // three\n let b = \"a long \\\n   sentence\"; let c = '\"';\n \
                   let d: &'static str = r#\"raw \" text here\"#; \"two words\" }\n";

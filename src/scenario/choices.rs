@@ -34,7 +34,7 @@ pub struct Target {
     /// Hours that it must last; those of the span when absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hours: Option<u32>,
-    /// In which share of trials at least.
+    /// In which share of trials, at least.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub chance: Option<f64>,
     /// The lowest tier that still counts; every tier that is on the air when absent.

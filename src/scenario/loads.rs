@@ -119,7 +119,7 @@ pub enum NoFuse {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Fuse {
-    /// The current that it supplies for good, A.
+    /// The current that it bears for good, A.
     pub rated_a: f64,
     /// The largest current that it can break, A.
     #[serde(default, skip_serializing_if = "Option::is_none")]

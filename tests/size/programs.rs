@@ -126,3 +126,33 @@ fn every_smallest_station_and_a_command_line_that_is_wrong() {
     let (out, err) = texts(&run(here, &common));
     assert!(out.starts_with("Lightest: "), "{out}\n{err}");
 }
+
+/// The report searches on as many trials as the command, so both name the same station.
+#[test]
+fn the_report_names_the_station_that_size_names() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    small_hall(here);
+    let common = ["hall.json", "--trials", "600", "--out", "out"];
+    let output = run(here, &[&common[..], &["--no-charts", "--full"]].concat());
+    let (out, err) = texts(&output);
+    assert_eq!(output.status.code(), Some(0), "{out}\n{err}");
+    assert!(out.contains("Never below"), "{out}");
+    let value: Value = serde_json::from_slice(&files(&here.join("out"))["size.json"]).unwrap();
+    let sentence = value["sentence"].as_str().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_longwatch"))
+        .current_dir(here)
+        .arg("report")
+        .args(common)
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let page = String::from_utf8(files(&here.join("out"))["report.html"].clone()).unwrap();
+    let plain = page.replace("&quot;", "\"");
+    assert!(plain.contains(sentence), "{sentence}");
+    // By tier: the fullest needs at least what a lower one needs.
+    let tiers = value["by_tier"]["tiers"].as_array().unwrap();
+    assert!(tiers.len() >= 2, "{tiers:?}");
+    let prices: Vec<f64> = tiers.iter().filter_map(|it| it["station"]["price"].as_f64()).collect();
+    assert!(prices.windows(2).all(|two| two[0] >= two[1] - 1e-9), "{prices:?}");
+}

@@ -58,7 +58,7 @@ pub fn decisions(
         || {
             let comparison = compared(args, loaded, base, &play, watch)?;
             let without = lost(loaded, base, &play, watch)?;
-            Ok::<_, Error>((comparison, without, sized(loaded, base, &play, watch)?))
+            Ok::<_, Error>((comparison, without, sized(args, loaded, base, watch)?))
         },
         || carded(loaded, base, &play),
     );
@@ -125,9 +125,9 @@ fn lost(
 }
 
 fn sized(
+    args: &ReportArgs,
     loaded: &Loaded,
     base: &Path,
-    play: &Play,
     watch: &Watch,
 ) -> Result<Result<Sizing, String>, Error> {
     let Some(choices) = &loaded.scenario.sizing else {
@@ -144,17 +144,13 @@ fn sized(
         lowest_tier: target.lowest_tier,
         lines: false,
         minimize: None,
-        trials: play.trials,
-        seed: play.seed,
-        threads: play.threads,
+        // As many as `size` takes, so that both name the same station.
+        trials: args.trials,
+        seed: args.seed,
+        threads: args.threads.map_or(0, usize::from),
     };
     match size::size(&scenario, base, &options, watch) {
         Ok(mut sizing) => {
-            sizing.by_tier = match size::by_tier(&scenario, base, &options, sizing.least, watch) {
-                Ok(found) => found,
-                Err(Trouble::Failed(error)) => return Err(error),
-                Err(_) => size::tiers::ByTier::default(),
-            };
             sizing.sentence = crate::show::size::sentence::first_sentence(&sizing);
             Ok(Ok(sizing))
         }

@@ -14,6 +14,9 @@ use super::{Minimize, Options, Trouble};
 use crate::scenario::Scenario;
 use crate::simulate::trials::Watch;
 
+/// Trials of a station at most: the search is done again for each tier.
+const TIER_TRIALS: u64 = 2_000;
+
 /// The smallest station for a lowest tier.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ForTier {
@@ -58,6 +61,7 @@ pub fn by_tier(
         let options = Options {
             lowest_tier: Some(tier.to_owned()),
             lines: false,
+            trials: options.trials.min(TIER_TRIALS),
             minimize: Some(least),
             ..options.clone()
         };

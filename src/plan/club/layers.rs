@@ -38,7 +38,11 @@ pub fn whole(layers: &[Layer]) -> Value {
         let mut whole = merged(&base, &plain);
         if let (Some(variants), Some(whole)) = (variants, whole.as_object_mut()) {
             let before = whole.get(VARIANTS).unwrap_or(&Value::Null);
-            let now = stacked(before, &variants);
+            let mut now = stacked(before, &variants);
+            // A whole variant that is taken away is gone.
+            if let Some(now) = now.as_object_mut() {
+                now.retain(|_, variant| !variant.is_null());
+            }
             whole.insert(VARIANTS.to_owned(), now);
         }
         whole
@@ -129,5 +133,24 @@ fn way_to(root: &Node, span: &Range<usize>) -> (JsonPath, bool) {
             }
             _ => return (path, false),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::{Layer, whole};
+
+    /// A station's file says what its variants take away; a club that takes the file keeps that.
+    #[test]
+    fn null_in_a_variant_stays_and_a_variant_that_is_null_goes() {
+        let layer = |value| Layer { value, at: None, under: Vec::new() };
+        let file = json!({"a": 1, "variants": {"old": {"card": null, "b": 2}, "other": {"c": 3}}});
+        let more = json!({"a": null, "variants": {"old": {"b": null}, "other": null}});
+        assert_eq!(
+            whole(&[layer(file), layer(more)]),
+            json!({"variants": {"old": {"card": null, "b": null}}})
+        );
     }
 }

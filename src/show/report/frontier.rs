@@ -2,7 +2,7 @@
 
 use super::super::size::pictures;
 use super::super::size::sentence::first_sentence;
-use super::super::size::table::{corner_table, stations_table, tier_table};
+use super::super::size::table::{corner_table, stations_table};
 use super::super::size::told::told;
 use super::super::size::worksheet::worksheet_table;
 use super::material::Material;
@@ -25,9 +25,6 @@ pub fn frontier(it: &Material) -> Section {
     }
     if let Some((counted, table)) = stations_table(found) {
         section.table(&counted, table);
-    }
-    if let Some(table) = tier_table(found) {
-        section.table("The smallest station for each lowest tier", table);
     }
     section.points(told(found).into_iter().map(Point::plain).collect());
     if let Some(table) = corner_table(found) {

@@ -164,7 +164,9 @@ pub fn tier_table(sizing: &Sizing) -> Option<Table> {
     if tiers.is_empty() {
         return None;
     }
-    let mut table = Table::new(&heads(sizing, "Never below"));
+    let trials = tiers.iter().find_map(|it| it.station.as_ref()).map_or(0, |it| it.trials);
+    let first = format!("Never below, of {}", whole(trials));
+    let mut table = Table::new(&heads(sizing, &first));
     for it in tiers {
         let name = cut(&it.lowest_tier, NAME);
         match &it.station {

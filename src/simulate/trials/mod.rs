@@ -1,6 +1,6 @@
 //! Many trials of one plan: what each draws, and the lanes that run them.
 //!
-//! Lives here: the draws of a trial (sky, grid, warnings, uncertain inputs), the generator that runs
+//! Lives here: the draws of a trial (sky, grid, warnings, uncertain inputs), the runner that runs
 //! blocks of trials side by side through the one step, the light book of a trial, branches that
 //! leave a year of normal operation, the stations of a club side by side, and the replay of any trial
 //! as a single run. Does not live here: what many outcomes say together (`decide`).

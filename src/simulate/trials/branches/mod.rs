@@ -1,6 +1,6 @@
 //! Branches: the mains fails at every hour of a day of each month, from what normal operation left.
 //!
-//! Lives here: the year of normal operation and where branches leave it ([`year`]), and the generator
+//! Lives here: the year of normal operation and where branches leave it ([`year`]), and the runner
 //! that runs years side by side and lets every branch off (`course`). Does not live here: the
 //! steps, which are those of all trials, and what many branches say together (`decide`).
 
