@@ -18,15 +18,14 @@ pub struct Words {
 pub fn words(caution: Caution) -> Words {
     match caution {
         Caution::Poles => Words {
-            line: "A tool or a ring across the poles burns and welds: take rings off, disconnect minus \
-                   first. Put a fuse at every pack.",
+            line: "A tool or ring across the poles burns: rings off, minus off first. Put a fuse at every pack.",
             strong: "A tool or a ring across the poles of a battery burns and welds.",
             more: "Take off rings and watches. Disconnect the minus pole first, and connect it last. Put a \
                    fuse in every plus lead, at the battery. It must break what the battery can feed. It \
                    protects the thinnest wire behind it. A larger fuse is no cure for one that blows.",
         },
         Caution::Lithium => Words {
-            line: "Do not charge lithium cells below 0 \u{b0}C. Switch off what is hot, swollen or smells.",
+            line: "Never charge lithium cells below 0 \u{b0}C.",
             strong: "Lithium cells below freezing must not be charged.",
             more: "It plates metal inside them: lost capacity, perhaps an internal short. Do not charge packs \
                    that are damaged, swollen, wet or of unknown past, nor where people sleep.",
@@ -87,8 +86,7 @@ pub fn words(caution: Caution) -> Words {
                    panels.",
         },
         Caution::Plan => Words {
-            line: "No medical device and no alarm may depend on this plan alone. Local codes, the makers\u{2019} \
-                   instructions and licensed people come first.",
+            line: "No medical device or alarm may depend on this plan alone. Local codes and licensed people come first.",
             strong: "No medical device and no alarm may depend on this plan alone.",
             more: "The model is no proof: real weather, outages and batteries can be worse. Keep a margin, a \
                    second source and a meter. Run the whole station on battery for the whole planned time, \

@@ -130,10 +130,10 @@ fn notes_of(card: &OperatingCard) -> Vec<String> {
     );
     let read = format!("{} F{}.", how_to_read(card), &full_words(card)[1..]);
     let texts = [format!("{} {}", looks(card), below(card)), read, tried];
-    let cautions = caution_lines(card).map(str::to_owned);
+    let cautions: Vec<&str> = caution_lines(card).collect();
     texts
         .into_iter()
-        .chain(cautions)
+        .chain([cautions.join(" ")])
         .flat_map(|text| fold_at(&text, BODY, ROOM, usize::MAX))
         .collect()
 }
