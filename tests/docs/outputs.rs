@@ -307,7 +307,7 @@ pub fn scenarios() -> String {
             ]);
         }
     }
-    markdown(&["scenario", "strategy", "what it comes to"], &rows)
+    markdown(&["scenario", "strategy", "result"], &rows)
 }
 
 /// The columns of the ledger.

@@ -108,7 +108,7 @@ fn numbers_of_trials() {
         widths.case(&name, ours as f64, number(&case["n_wilson"]));
     }
     widths.done();
-    let mut runs = check(SCIPY, "trials that show a readiness, 0 to 5 failures", "trials", 0.0);
+    let mut runs = check(SCIPY, "trials that show a chance, 0 to 5 failures", "trials", 0.0);
     for case in statistics("success_run_sample_sizes") {
         let readiness = number(&case["readiness"]);
         let level = confidence(number(&case["confidence"]));
