@@ -78,7 +78,7 @@ mod tests {
         assert_eq!(
             text,
             "a b.json: 1 guess, 1 rated value.\n\nLine  Number     value  basis\n   7  loads.x     0.15  guess\n   -  \
-             battery.y   0.15  rated\n\nWhich of them to measure first: `longwatch without 'a b.json'`.\n"
+             battery.y   0.15  rated\n\nWhich of them to measure first: `longwatch without \"a b.json\"`.\n"
         );
         assert_eq!(guesses_text("a.json", &[]), "a.json: 0 guesses, 0 rated values.\n");
     }
