@@ -210,7 +210,9 @@ fn check_is_quiet_about_shipped_scenarios_but_for_guesses_and_nameplates() {
     for name in ["hall-72h.json", "ridge-relay.json", "harbour-south.json"] {
         let path = scenario(name).display().to_string();
         let output = expect(0, folder.path(), &["check", &path]);
-        assert!(out(&output).contains("0 serious"), "{}", out(&output));
+        // Where the first line is folded depends on how long the path is.
+        let said = out(&output).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(" 0 serious"), "{said}");
         let json = expect(0, folder.path(), &["check", "--json", &path]);
         let value: Value = serde_json::from_slice(&json.stdout).unwrap();
         assert_eq!(value["ok"], true);
