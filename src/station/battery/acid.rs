@@ -8,7 +8,7 @@
 //!
 //! A steady discharge is over when h1 = 0: `1/C(t) = (a/c + b) / qm`, a = (1 - e^(-kt)) / (kt),
 //! b = 1 - a. The fit takes the capacities at the shortest and at the longest stated rate, and all
-//! charge from [`all_over_longest`]; those between are checked, not fitted. Three free constants
+//! charge from `all_over_longest`; those between are checked, not fitted. Three free constants
 //! through three capacities cannot be safe: two curves that meet at two points cross there, so a lower
 //! capacity at one end raises the curve between the other two. Nor can any fit have all three: that
 //! it reaches sheets of its own form, that it is nowhere above a point, that a lower point never raises
